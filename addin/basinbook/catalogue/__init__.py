@@ -1,0 +1,39 @@
+"""The one catalogue of worksheet functions that every host, the reference and the help share."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib import import_module
+from pkgutil import iter_modules
+
+from basinbook.catalogue.invoke import Result, invoke
+from basinbook.catalogue.model import Function, registered
+from basinbook.engine.errors import InputError
+
+__all__ = ["Function", "InputError", "Result", "call", "function", "functions"]
+
+
+@cache
+def functions() -> dict[str, Function]:
+    """Return all worksheet functions by name, sorted.
+
+    Every module of this package whose name starts with ``sheet_`` declares some: a new function
+    is one declaration there and nothing else.
+    """
+    for module in sorted(iter_modules(__path__), key=lambda found: found.name):
+        if module.name.startswith("sheet_"):
+            import_module(f"{__name__}.{module.name}")
+    return dict(sorted(registered().items()))
+
+
+def function(name: str) -> Function:
+    """Return the function of that worksheet name (any case, host prefix allowed)."""
+    plain = name.strip().upper().removeprefix("BASIN.").removeprefix("BASIN_")
+    if plain not in functions():
+        raise InputError("function", name, "see `basinbook functions` for the names")
+    return functions()[plain]
+
+
+def call(name: str, *arguments: object) -> Result:
+    """Call a worksheet function by name with raw arguments; raises InputError."""
+    return invoke(function(name), arguments)

@@ -1,0 +1,165 @@
+"""Calling a worksheet function: reading its arguments, checking ranges, converting the result."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from basinbook.catalogue.model import Argument, Array, Cell, CellError, Function, Measure, Table
+from basinbook.engine import kinds
+from basinbook.engine.errors import InputError
+from basinbook.engine.kinds import Kind
+from basinbook.units import check_system, from_si, read, shown, unit_of
+
+# Room for rounding where a limit is typed in another unit than the one it is held in.
+_SLACK = 1e-9
+_MAX_TEXT = 500
+
+
+@dataclass(frozen=True)
+class Result:
+    """What a call gives: a cell's value or a table of them, and the unit of a single number."""
+
+    value: Cell | Table
+    unit: str = ""
+    decimals: int = 3
+
+    def text(self) -> str:
+        """Return the value as a person reads it, with its unit."""
+        if isinstance(self.value, list):
+            return "\n".join("\t".join(self._cell(c) for c in row) for row in self.value)
+        return f"{self._cell(self.value)} {self.unit}".strip()
+
+    def _cell(self, value: Cell) -> str:
+        if isinstance(value, float):
+            text = f"{value:,.{self.decimals}f}"
+            return text.rstrip("0").rstrip(".") if "." in text else text
+        return "" if value is None else str(value)
+
+
+def invoke(function: Function, raw: Sequence[object]) -> Result:
+    """Call ``function`` with arguments as a host has them: numbers, texts, blanks, ranges.
+
+    Raises InputError naming the argument, its value and what is allowed.
+    """
+    declared = function.all_arguments
+    repeated: list[object] = []
+    if declared and declared[-1].repeats:
+        repeated = list(raw[len(declared) - 1 :])
+    elif len(raw) > len(declared):
+        raise InputError(
+            function.name, f"{len(raw)} arguments", f"it takes at most {len(declared)}"
+        )
+    given = [*raw, *[None] * (len(declared) - len(raw))]
+    system = "us"
+    if function.has_units:
+        system = check_system(single(given[len(function.arguments)], "units"))
+    values: dict[str, object] = {}
+    for argument, value in zip(function.arguments, given, strict=False):
+        if argument.repeats:
+            values[argument.name] = tuple(repeated)
+        else:
+            values[argument.name] = read_argument(argument, value, system)
+    if function.takes_system:
+        values["system"] = system
+    return _result(function, function.compute(**values), system)
+
+
+def read_argument(argument: Argument, value: object, system: str) -> object:
+    """Return one raw argument as ``compute`` wants it, checked against its allowed range."""
+    if argument.kind is kinds.RANGE:
+        return _rows(value)
+    value = single(value, argument.name)
+    if value is None or (isinstance(value, str) and not value.strip()):
+        if argument.required:
+            raise InputError(argument.name, None, f"give {_allowed(argument, system)}")
+        return argument.default
+    if argument.kind is kinds.ANY:
+        return value
+    if argument.kind is kinds.TEXT:
+        return _text(argument.name, value)
+    if argument.kind is kinds.CHOICE:
+        return _choice(argument, value)
+    number = read(value, argument.kind, system, argument.name)
+    if argument.kind is kinds.COUNT and not math.isclose(number, round(number), abs_tol=1e-9):
+        raise InputError(argument.name, value, "give a whole number")
+    _check_range(argument, number, value, system)
+    return round(number) if argument.kind is kinds.COUNT else number
+
+
+def single(value: object, argument: str) -> object:
+    """Return the one cell of a one-cell range, or the value itself; refuse error cells."""
+    while isinstance(value, (list, tuple)):
+        if len(value) != 1:
+            raise InputError(argument, f"a range of {len(value)} rows or columns", "give one cell")
+        value = value[0]
+    if isinstance(value, CellError):
+        raise InputError(argument, value.text, "mend the cell that this one reads")
+    return value
+
+
+def _rows(value: object) -> tuple[tuple[object, ...], ...]:
+    if not isinstance(value, (list, tuple)):
+        return ((value,),)
+    return tuple(tuple(row) if isinstance(row, (list, tuple)) else (row,) for row in value)
+
+
+def _text(argument: str, value: object) -> str:
+    text = str(value)
+    if len(text) > _MAX_TEXT:
+        raise InputError(argument, text, f"give at most {_MAX_TEXT} characters")
+    return text
+
+
+def _choice(argument: Argument, value: object) -> str:
+    word = str(value).strip().lower()
+    if isinstance(value, bool):
+        word = "yes" if value else "no"
+    if word not in argument.choices:
+        raise InputError(argument.name, value, f"allowed are {', '.join(argument.choices)}")
+    return word
+
+
+def _check_range(argument: Argument, number: float, value: object, system: str) -> None:
+    low, high = argument.low, argument.high
+    slack = _SLACK * max(1.0, abs(low or 0.0), abs(high or 0.0))
+    if (low is not None and number < low - slack) or (high is not None and number > high + slack):
+        raise InputError(argument.name, value, f"allowed is {_allowed(argument, system)}")
+
+
+def _allowed(argument: Argument, system: str) -> str:
+    if argument.choices:
+        return " or ".join(argument.choices)
+    kind: Kind = argument.kind
+    if argument.low is not None and argument.high is not None:
+        return f"{shown(argument.low, kind, system)} to {shown(argument.high, kind, system)}"
+    return f"a {kind.name}"
+
+
+def _result(function: Function, value: object, system: str) -> Result:
+    if isinstance(function.result, Array):
+        assert isinstance(value, Sequence)
+        columns = function.result.columns
+        table: Table = [
+            [
+                _converted(cell, column.kind, system)
+                for cell, column in zip(row, columns, strict=True)
+            ]
+            for row in value
+        ]
+        return Result(table)
+    kind = function.result
+    if isinstance(value, Measure):
+        value, kind = value.number, value.kind
+    unit = unit_of(kind, system)
+    return Result(_converted(value, kind, system), unit.label, unit.decimals)
+
+
+def _converted(value: object, kind: Kind, system: str) -> Cell:
+    if value is None or isinstance(value, (str, bool, int)):
+        return value
+    number = float(value)  # type: ignore[arg-type]
+    if not math.isfinite(number):
+        raise InputError("result", number, "the inputs give no finite number; check them")
+    return from_si(number, kind, system)

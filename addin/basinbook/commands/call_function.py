@@ -1,0 +1,30 @@
+"""``basinbook call``: print one worksheet function's value with its unit."""
+
+from __future__ import annotations
+
+import argparse
+
+from basinbook.engine.errors import InputError
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Declare the command."""
+    parser = commands.add_parser("call", help="print one function's value with its unit")
+    parser.add_argument("name", help="worksheet name, such as WATERVOLUME")
+    parser.add_argument("values", nargs="*", help="its arguments; lengths as 50, 4' 2\" or 1.27 m")
+    parser.add_argument("--units", choices=("us", "metric"), help="unit system (default us)")
+    parser.set_defaults(command=_run)
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    from basinbook.catalogue import call, function
+
+    found = function(arguments.name)
+    values: list[object] = list(arguments.values)
+    if arguments.units and found.has_units:
+        if len(values) > len(found.arguments):
+            raise InputError("units", arguments.units, "give it once, as an argument or --units")
+        values += [None] * (len(found.arguments) - len(values))
+        values.append(arguments.units)
+    print(call(arguments.name, *values).text())
+    return 0

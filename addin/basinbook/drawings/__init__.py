@@ -1,0 +1,1 @@
+"""Drawings of a layout: plans, elevations, section, isometric view and cut list."""

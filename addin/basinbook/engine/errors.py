@@ -1,0 +1,23 @@
+"""The one error that every bad input ends in."""
+
+from __future__ import annotations
+
+
+class InputError(ValueError):
+    """A value that can't be used, with the argument's name, the value and what is allowed.
+
+    ``value`` is kept as the user gave it, so that hosts can show it back unchanged.
+    """
+
+    def __init__(self, argument: str, value: object, allowed: str) -> None:
+        self.argument = argument
+        self.value = value
+        self.allowed = allowed
+        super().__init__(f"{argument}: {_shown(value)} can't be used; {allowed}")
+
+
+def _shown(value: object) -> str:
+    if value is None or value == "":
+        return "a blank"
+    text = repr(value) if isinstance(value, str) else str(value)
+    return text if len(text) <= 80 else text[:77] + "..."

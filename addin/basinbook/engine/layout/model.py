@@ -1,0 +1,118 @@
+"""What a layout is made of. Lengths in metres.
+
+Axes: the origin is the outside front left corner of the flat-laid basin wall, at the top of the
+base; x runs to the right along the front, y to the back, z up.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from basinbook.engine.spec import BasinSpec
+
+WALLS = ("front", "right", "back", "left")
+
+
+@dataclass(frozen=True)
+class Box:
+    """An axis-parallel box: its least corner and its size [m]."""
+
+    x: float
+    y: float
+    z: float
+    dx: float
+    dy: float
+    dz: float
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One block, cut block or cap in its place.
+
+    number: place in the laying order of its course, from 1 (front centre first, round to the
+    back, the back wall measured in last). part: "front", "right", "back", "left",
+    "second wall", "left return", "right return", "column 1".. for blocks; the same for caps.
+    stock: "block", "cap" or "column cap". orientation: "flat" or "on edge".
+    length: along the wall [m]; mitres: ends of a cap cut at 45 degrees (0, 1 or 2).
+    loose: stays unglued until the spillway is fitted (over the pipe).
+    """
+
+    number: int
+    course: int
+    part: str
+    stock: str
+    orientation: str
+    box: Box
+    length: float
+    whole: bool
+    corner: bool = False
+    mitres: int = 0
+    loose: bool = False
+
+
+@dataclass(frozen=True)
+class Course:
+    """One course: its number from the base, height of its bed z [m], height [m] and pieces."""
+
+    number: int
+    z: float
+    height: float
+    pieces: tuple[Piece, ...]
+
+
+@dataclass(frozen=True)
+class Stock:
+    """One whole block or cap that pieces are cut from; lengths and offcut in metres."""
+
+    number: int
+    stock: str
+    lengths: tuple[float, ...]
+    offcut: float
+
+
+@dataclass(frozen=True)
+class CutPlan:
+    """Which piece is cut from which whole block (saw kerf counted), the fewest blocks possible."""
+
+    stock: str
+    whole: int
+    cut_pieces: int
+    saw_cuts: int
+    different_lengths: int
+    bars: tuple[Stock, ...]
+    breakage: float
+
+    @property
+    def needed(self) -> int:
+        """Whole blocks laid and cut up, without breakage."""
+        return self.whole + len(self.bars)
+
+
+@dataclass(frozen=True)
+class Opening:
+    """A gap left in a wall: pipe opening or access gap."""
+
+    part: str
+    course_from: int
+    course_to: int
+    box: Box
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Every piece of a basin in its place, by course from the base; caps apart."""
+
+    spec: BasinSpec
+    courses: tuple[Course, ...]
+    caps: tuple[Piece, ...]
+    column_caps: tuple[Piece, ...]
+    openings: tuple[Opening, ...]
+    blocks: CutPlan
+    cap_cuts: CutPlan
+    advice: tuple[str, ...]
+
+    @cached_property
+    def pieces(self) -> tuple[Piece, ...]:
+        """All block pieces of all courses."""
+        return tuple(piece for course in self.courses for piece in course.pieces)

@@ -1,0 +1,1 @@
+"""The water side: volumes, flows, pump and pipe, losses and loads."""

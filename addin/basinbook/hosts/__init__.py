@@ -1,0 +1,1 @@
+"""Hosts that call the catalogue: embedded recalculation, Calc, Excel."""

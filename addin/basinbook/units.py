@@ -1,0 +1,246 @@
+"""The edge where users' units meet the engine's SI units: reading, converting and naming.
+
+Conversions go through pint. A plain number is in the unit that the unit system ("us" or
+"metric") gives its kind of quantity; text may carry any unit of the right dimension, among
+them feet and inches as the trade writes them (``4' 2 1/2"``).
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from typing import TYPE_CHECKING
+
+from basinbook.engine import kinds
+from basinbook.engine.errors import InputError
+from basinbook.engine.kinds import Kind
+
+if TYPE_CHECKING:
+    import pint
+
+SYSTEMS = ("us", "metric")
+
+
+@dataclass(frozen=True)
+class Unit:
+    """A unit as shown (``label``) and as pint knows it, with the decimals worth showing."""
+
+    label: str
+    pint: str
+    decimals: int
+
+
+# kind -> (US customary, metric)
+UNITS: dict[Kind, tuple[Unit, Unit]] = {
+    kinds.LENGTH: (Unit("in", "inch", 3), Unit("mm", "mm", 1)),
+    kinds.RUN: (Unit("ft", "foot", 2), Unit("m", "m", 3)),
+    kinds.AREA: (Unit("ft²", "foot**2", 2), Unit("m²", "m**2", 3)),
+    kinds.LIQUID: (Unit("gal", "gallon", 1), Unit("L", "liter", 1)),
+    kinds.BULK: (Unit("yd³", "yard**3", 3), Unit("m³", "m**3", 3)),
+    kinds.CARTRIDGE: (Unit("fl oz", "fluid_ounce", 2), Unit("mL", "mL", 1)),
+    kinds.MASS: (Unit("lb", "pound", 1), Unit("kg", "kg", 1)),
+    kinds.LOAD_MASS: (Unit("ton", "short_ton", 3), Unit("t", "metric_ton", 3)),
+    kinds.DENSITY: (Unit("lb/ft³", "pound/foot**3", 2), Unit("kg/m³", "kg/m**3", 1)),
+    kinds.PUMP_FLOW: (Unit("gal/h", "gallon/hour", 1), Unit("L/h", "liter/hour", 1)),
+    kinds.HOSE_FLOW: (Unit("gal/min", "gallon/minute", 2), Unit("L/min", "liter/minute", 2)),
+    kinds.HEAD: (Unit("ft", "foot", 2), Unit("m", "m", 3)),
+    kinds.PRESSURE: (Unit("lb/ft²", "pound_force/foot**2", 2), Unit("kPa", "kPa", 3)),
+    kinds.FORCE_PER_LENGTH: (Unit("lb/ft", "pound_force/foot", 2), Unit("kN/m", "kN/m", 4)),
+    kinds.MOMENT_PER_LENGTH: (
+        Unit("lb·ft/ft", "pound_force*foot/foot", 2),
+        Unit("kN·m/m", "kN*m/m", 4),
+    ),
+    kinds.VELOCITY: (Unit("ft/s", "foot/second", 2), Unit("m/s", "m/s", 3)),
+    kinds.TEMPERATURE: (Unit("°F", "degF", 1), Unit("°C", "degC", 1)),
+    kinds.WATER_RATE: (Unit("in/day", "inch/day", 3), Unit("mm/day", "mm/day", 2)),
+    kinds.POWER: (Unit("W", "watt", 1), Unit("W", "watt", 1)),
+    kinds.ENERGY: (Unit("kWh", "kilowatt_hour", 2), Unit("kWh", "kilowatt_hour", 2)),
+    kinds.HOURS: (Unit("h", "hour", 2), Unit("h", "hour", 2)),
+}
+
+# Spellings of the trade that pint doesn't know, or reads as something else.
+_ALIASES = {
+    "'": "foot", "′": "foot", "’": "foot", '"': "inch", "″": "inch", "”": "inch", "''": "inch",
+    "ft": "foot", "feet": "foot", "in": "inch", "ins": "inch", "inches": "inch",
+    "lb": "pound", "lbs": "pound", "ton": "short_ton", "tons": "short_ton", "t": "metric_ton",
+    "tonne": "metric_ton", "tonnes": "metric_ton",
+    "gal": "gallon", "gals": "gallon", "gph": "gallon/hour", "gpm": "gallon/minute",
+    "l": "liter", "L": "liter", "lph": "liter/hour", "lpm": "liter/minute",
+    "fl oz": "fluid_ounce", "floz": "fluid_ounce", "oz": "fluid_ounce",
+    "yd3": "yard**3", "yd³": "yard**3", "cu yd": "yard**3", "ft3": "foot**3", "cu ft": "foot**3",
+    "m3": "m**3", "m³": "m**3", "ft2": "foot**2", "ft²": "foot**2", "sq ft": "foot**2",
+    "m2": "m**2", "m²": "m**2", "lb/ft3": "pound/foot**3", "lb/ft³": "pound/foot**3",
+    "pcf": "pound/foot**3", "kg/m3": "kg/m**3", "kg/m³": "kg/m**3",
+    "psf": "pound_force/foot**2", "lb/ft²": "pound_force/foot**2", "lb/ft2": "pound_force/foot**2",
+    "psi": "psi", "lb/ft": "pound_force/foot", "plf": "pound_force/foot",
+    "F": "degF", "°F": "degF", "C": "degC", "°C": "degC", "h": "hour", "hr": "hour",
+    "min": "minute", "kWh": "kilowatt_hour",
+}  # fmt: skip
+
+_NUMBER = r"\d+(?:\.\d*)?|\.\d+"
+_MIXED = rf"(?:(?:\d+[ -])?\d+\s*/\s*\d+|{_NUMBER})"
+_FEET_INCHES = re.compile(
+    rf"^(?P<sign>-?)\s*(?P<feet>{_NUMBER})\s*(?:'|′|’|ft\.?|feet|foot)\s*-?\s*"
+    rf"(?P<inches>{_MIXED})\s*(?:\"|″|”|''|in\.?|inch|inches)?$"
+)
+_WITH_UNIT = re.compile(
+    rf"^(?P<sign>[+-]?)\s*(?P<number>{_MIXED})(?P<exponent>[eE][+-]?\d{{1,3}})?\s*(?P<unit>\D.*)?$"
+)
+
+
+@cache
+def _registry() -> pint.UnitRegistry[float]:
+    # pint takes 0.3 s to import: only those who convert pay for it.
+    import pint
+
+    registry: pint.UnitRegistry[float] = pint.UnitRegistry(cache_folder=None)
+    return registry
+
+
+@cache
+def unit_of(kind: Kind, system: str) -> Unit:
+    """Return the unit of ``kind`` in ``system`` ("us" or "metric"); no label where it has none."""
+    if kind not in UNITS:
+        return Unit("", "", 3)
+    return UNITS[kind][SYSTEMS.index(check_system(system))]
+
+
+def check_system(system: object) -> str:
+    """Return ``system`` in lower case; raise InputError where it is neither us nor metric."""
+    if system is None or system == "":
+        return "us"
+    name = str(system).strip().lower()
+    if name not in SYSTEMS:
+        raise InputError("units", system, "allowed are us and metric")
+    return name
+
+
+@cache
+def _line(unit: str, si: str) -> tuple[float, float]:
+    """Slope and offset of the straight line from ``unit`` to ``si`` (offset: temperatures)."""
+    registry = _registry()
+    zero = float(registry.Quantity(0.0, unit).to(si).magnitude)
+    slope_unit = f"delta_{unit}" if zero else unit
+    return float(registry.Quantity(1.0, slope_unit).to(si).magnitude), zero
+
+
+def to_si(number: float, kind: Kind, system: str) -> float:
+    """Convert a number in the unit that ``system`` gives ``kind`` to the engine's SI unit."""
+    if kind not in UNITS:
+        return number
+    slope, zero = _line(unit_of(kind, system).pint, kind.si)
+    return number * slope + zero
+
+
+def from_si(number: float, kind: Kind, system: str) -> float:
+    """Convert the engine's SI number to the unit that ``system`` gives ``kind``."""
+    if kind not in UNITS:
+        return number
+    slope, zero = _line(unit_of(kind, system).pint, kind.si)
+    return (number - zero) / slope
+
+
+def read(value: object, kind: Kind, system: str, argument: str) -> float:
+    """Return ``value`` (a number, or text with or without a unit) in the SI unit of ``kind``.
+
+    Raises InputError naming ``argument`` where the value is no finite number or has a unit of
+    another dimension.
+    """
+    if isinstance(value, bool) or value is None:
+        raise InputError(argument, value, f"give {_wanted(kind, system)}")
+    if isinstance(value, str):
+        return _read_text(value, kind, system, argument)
+    if not isinstance(value, (int, float)):
+        raise InputError(argument, value, f"give {_wanted(kind, system)}")
+    try:
+        number = float(value)
+    except OverflowError:
+        number = math.inf
+    if not math.isfinite(number):
+        raise InputError(argument, value, f"give {_wanted(kind, system)}")
+    return to_si(number, kind, system)
+
+
+def _wanted(kind: Kind, system: str) -> str:
+    if kind not in UNITS:
+        return "a number"
+    label = unit_of(kind, system).label
+    example = {"in": "50, 50 in, 4' 2\" or 1.27 m", "mm": "1270, 1.27 m or 50 in"}.get(label)
+    return f"a number in {label}, or text with a unit" + (f" such as {example}" if example else "")
+
+
+@lru_cache(maxsize=4096)
+def _read_text(text: str, kind: Kind, system: str, argument: str) -> float:
+    stripped = " ".join(text.split())
+    wanted = f"give {_wanted(kind, system)}"
+    if kind.si == "m" and (match := _FEET_INCHES.match(stripped)):
+        feet, inches = float(match["feet"]), _mixed_number(match["inches"])
+        if inches is None:
+            raise InputError(argument, text, wanted)
+        number = (-1.0 if match["sign"] else 1.0) * (12.0 * feet + inches)
+        return number * _line("inch", "m")[0]
+    match = _WITH_UNIT.match(stripped)
+    number_found = _mixed_number(match["number"]) if match else None
+    if match is None or number_found is None:
+        raise InputError(argument, text, wanted)
+    number = (
+        float(f"{number_found!r}{match['exponent'] or ''}") if match["exponent"] else number_found
+    )
+    if match["sign"] == "-":
+        number = -number
+    if not math.isfinite(number):
+        raise InputError(argument, text, wanted)
+    unit = (match["unit"] or "").strip().rstrip(".")
+    if not unit:
+        return to_si(number, kind, system)
+    if kind not in UNITS:
+        if kind is kinds.RATIO and unit == "%":
+            return number / 100.0
+        raise InputError(argument, text, "give a number without a unit")
+    return _with_unit(number, unit, kind, argument, text, wanted)
+
+
+def _with_unit(
+    number: float, unit: str, kind: Kind, argument: str, text: str, wanted: str
+) -> float:
+    import pint
+
+    if kind is kinds.MASS or kind is kinds.LOAD_MASS:
+        name = "ounce" if unit == "oz" else _ALIASES.get(unit, unit)
+    else:
+        name = _ALIASES.get(unit, unit)
+    # Only plain unit expressions reach pint's parser, never arithmetic a user typed.
+    if len(name) > 40 or not re.fullmatch(
+        r"[A-Za-z_°µ³²*/ ·]+(?:\*\*[1-3])?(?:[A-Za-z_/*1-3 ]*)", name
+    ):
+        raise InputError(argument, text, wanted)
+    try:
+        slope, zero = _line(name, kind.si)
+    except (pint.errors.PintError, ValueError, TypeError, AttributeError, KeyError) as error:
+        raise InputError(argument, text, wanted) from error
+    except Exception as error:  # pint's tokenizer raises its own kinds for odd text
+        raise InputError(argument, text, wanted) from error
+    return number * slope + zero
+
+
+def _mixed_number(text: str) -> float | None:
+    """Return 2.5 for "2 1/2", "2-1/2" and "2.5"; None where the denominator is zero."""
+    whole = 0.0
+    part = text.strip()
+    if "/" not in part:
+        return float(part)
+    if match := re.match(r"^(\d+)[ -](\d+\s*/\s*\d+)$", part):
+        whole, part = float(match[1]), match[2]
+    top, bottom = (float(piece) for piece in part.split("/"))
+    return None if bottom == 0.0 else whole + top / bottom
+
+
+def shown(number: float, kind: Kind, system: str) -> str:
+    """Return an SI number as text in the user's unit, with the unit, for messages and listings."""
+    unit = unit_of(kind, system)
+    text = f"{from_si(number, kind, system):,.{unit.decimals}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return f"{text} {unit.label}".strip()

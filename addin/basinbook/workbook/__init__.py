@@ -1,0 +1,1 @@
+"""The workbook: build, read, recalculate, order."""
