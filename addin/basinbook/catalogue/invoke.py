@@ -149,9 +149,10 @@ def _result(function: Function, value: object, system: str) -> Result:
             for row in value
         ]
         return Result(table)
-    kind = function.result
+    kind: Kind = function.result
     if isinstance(value, Measure):
-        value, kind = value.number, value.kind
+        kind = value.kind
+        value = value.number
     unit = unit_of(kind, system)
     return Result(_converted(value, kind, system), unit.label, unit.decimals)
 

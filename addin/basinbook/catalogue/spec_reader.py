@@ -1,0 +1,77 @@
+"""Reading a layout's inputs from two ranges of a sheet: their labels and their values."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+
+from basinbook.catalogue.invoke import read_argument
+from basinbook.catalogue.model import REQUIRED, Argument
+from basinbook.engine.errors import InputError
+from basinbook.engine.spec import FIELDS, BasinSpec
+
+Rows = tuple[tuple[object, ...], ...]
+
+_ARGUMENTS = {
+    field.label.lower(): (
+        field.name,
+        Argument(
+            field.label,
+            field.kind,
+            field.help,
+            field.low,
+            field.high,
+            field.choices,
+            REQUIRED if field.required else field.default,
+        ),
+    )
+    for field in FIELDS.values()
+}
+
+
+def read_spec(labels: Rows, values: Rows, system: str) -> BasinSpec:
+    """Return the layout inputs given as a range of labels and a range of values beside it.
+
+    A label is the name that the inputs have on the sheets ("Inside length"), in any case. Rows
+    without a label are passed over, and so are rows of another label without a value. A label
+    that no input has, but with a value, is an error: a typing mistake must not go unseen.
+    Raises InputError naming the label.
+    """
+    flat_labels, flat_values = _flat(labels), _flat(values)
+    if len(flat_labels) != len(flat_values):
+        raise InputError(
+            "values",
+            f"a range of {len(flat_values)} cells",
+            f"give as many as there are labels ({len(flat_labels)})",
+        )
+    # 1, 1.0 and True are one key to a cache; their types keep them apart.
+    types = tuple(type(value) for value in flat_values)
+    return _read(flat_labels, flat_values, types, system)
+
+
+def _flat(rows: Rows) -> tuple[object, ...]:
+    return tuple(cell for row in rows for cell in row)
+
+
+@lru_cache(maxsize=256)
+def _read(
+    labels: Sequence[object], values: Sequence[object], _types: object, system: str
+) -> BasinSpec:
+    given: dict[str, object] = {}
+    for label, value in zip(labels, values, strict=True):
+        name = str(label or "").strip()
+        blank = value is None or (isinstance(value, str) and not value.strip())
+        if not name or (blank and name.lower() not in _ARGUMENTS):
+            continue
+        if name.lower() not in _ARGUMENTS:
+            raise InputError(
+                name, value, "no input has this label; see SPECLABELS for those there are"
+            )
+        field_name, argument = _ARGUMENTS[name.lower()]
+        if field_name in given:
+            raise InputError(name, value, "the label stands twice; give it once")
+        given[field_name] = read_argument(argument, value, system)
+    for field in FIELDS.values():
+        if field.required and field.name not in given:
+            raise InputError(field.label, None, "this input is missing; give its label and value")
+    return BasinSpec(**given)  # type: ignore[arg-type]
