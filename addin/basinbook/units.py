@@ -244,3 +244,22 @@ def shown(number: float, kind: Kind, system: str) -> str:
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return f"{text} {unit.label}".strip()
+
+
+def feet_and_inches(metres: float, parts: int = 16) -> str:
+    """Return a length [m] as feet and inches to the nearest 1/``parts`` in: ``4' 2 1/2"``.
+
+    Starts with "about" where that is off by more than a thousandth of an inch.
+    """
+    inches = metres / 0.0254
+    ticks = round(abs(inches) * parts)
+    whole, rest = divmod(ticks, parts)
+    feet, whole = divmod(whole, 12)
+    words = [f"{feet}'"] if feet else []
+    if feet or whole or not rest:
+        words.append(f"{whole}")
+    if rest:
+        divisor = math.gcd(rest, parts)
+        words.append(f"{rest // divisor}/{parts // divisor}")
+    about = "" if abs(ticks / parts - abs(inches)) < 1e-3 else "about "
+    return f'{about}{"-" if inches < 0 and ticks else ""}{" ".join(words)}"'

@@ -1,0 +1,114 @@
+"""Worksheet functions that help with the sheet itself: reasons for errors, how input is read."""
+
+from __future__ import annotations
+
+from basinbook import __version__
+from basinbook.catalogue.model import (
+    Argument,
+    Example,
+    choice,
+    length,
+    worksheet_function,
+)
+from basinbook.engine import kinds
+from basinbook.engine.errors import InputError
+from basinbook.units import UNITS, feet_and_inches, shown, unit_of
+
+_CATEGORY = "Sheet help"
+_OWN = "Definition"
+_KINDS = {kind.name: kind for kind in UNITS}
+# Exact by definition: 1 in = 25.4 mm (NIST Handbook 44, appendix C).
+_METRES = {"in": 0.0254, "ft": 0.3048, "mm": 0.001, "cm": 0.01, "m": 1.0}
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Why a function gives an error, in words; an empty text where it works",
+    arguments=(
+        Argument("function_name", kinds.TEXT, "Name of the function, such as WATERVOLUME"),
+        Argument("argument", kinds.ANY, "The same arguments as the function has", repeats=True),
+    ),
+    result=kinds.TEXT,
+    source=_OWN,
+    examples=(
+        Example(("WATERVOLUME", "48", "24", "16"), ""),
+        Example(
+            ("WATERVOLUME", "48", "24 kg", "16"),
+            "inside_width: '24 kg' can't be used; give a number in in, or text with a unit "
+            "such as 50, 50 in, 4' 2\" or 1.27 m",
+        ),
+    ),
+)
+def why(function_name: str, argument: tuple[object, ...]) -> str:
+    # The catalogue imports this module, so it can't be imported at the top.
+    from basinbook.catalogue import call
+
+    try:
+        call(function_name, *argument)
+    except InputError as error:
+        return str(error)
+    return ""
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="How a length typed into a cell is read",
+    arguments=(length("value", "A number, or text such as 4' 2 1/2\" or 1.27 m", -1000.0, 1000.0),),
+    result=kinds.TEXT,
+    source=_OWN,
+    examples=(
+        Example(("4' 2 1/2\"",), "4' 2 1/2\" = 50.5 in"),
+        Example(("1.27 m",), "4' 2\" = 50 in"),
+        Example(("50 in",), "1,270 mm", units="metric"),
+    ),
+    details='Feet and inches are to the nearest 1/16 in, with "about" where that is not exact.',
+)
+def read_length(value: float, system: str) -> str:
+    plain = shown(value, kinds.LENGTH, system)
+    return plain if system == "metric" else f"{feet_and_inches(value)} = {plain}"
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Unit in which a kind of quantity is shown",
+    arguments=(choice("kind", "Kind of quantity, such as length or mass", tuple(_KINDS)),),
+    result=kinds.TEXT,
+    source=_OWN,
+    examples=(
+        Example(("length",), "in"),
+        Example(("length",), "mm", units="metric"),
+        Example(("liquid volume",), "gal"),
+    ),
+)
+def unit_label(kind: str, system: str) -> str:
+    return unit_of(_KINDS[kind], system).label
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="A length as a plain number of a unit that you name",
+    arguments=(
+        length("value", "A length: a number, or text with a unit", -1000.0, 1000.0),
+        choice("to", "Unit of the number given back", tuple(_METRES)),
+    ),
+    result=kinds.RATIO,
+    source="NIST Handbook 44, appendix C: 1 in = 25.4 mm, 1 ft = 12 in",
+    examples=(
+        Example(("4' 2\"", "mm"), "1,270"),
+        Example(("1270", "in"), "50", units="metric"),
+    ),
+)
+def convert_length(value: float, to: str) -> float:
+    return value / _METRES[to]
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Version of the functions that this workbook is calculated with",
+    arguments=(),
+    result=kinds.TEXT,
+    source=_OWN,
+    examples=(Example((), __version__),),
+)
+def addin_version() -> str:
+    return __version__
