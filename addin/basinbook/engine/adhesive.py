@@ -1,0 +1,34 @@
+"""Construction adhesive: the beads between courses and the cartridges they take."""
+
+from __future__ import annotations
+
+from math import pi
+
+from basinbook.engine.base import packs
+
+
+def bead_volume(length: float, diameter: float) -> float:
+    """Return the volume [m³] of a round bead of a length [m] and a diameter [m].
+
+    Equation: V = π/4 · d² · L (a cylinder). Makers' yield tables rest on the same geometry.
+    """
+    return pi / 4.0 * diameter**2 * length
+
+
+def bead_yield(cartridge: float, diameter: float) -> float:
+    """Return the length of bead [m] from one cartridge [m³] at a bead diameter [m].
+
+    Equation: L = 4 · V / (π · d²), the inverse of ``bead_volume``.
+    """
+    return cartridge / bead_volume(1.0, diameter)
+
+
+def cartridges(
+    bed_length: float, beads: int, diameter: float, cartridge: float, waste: float = 0.0
+) -> int:
+    """Return the whole cartridges for beds of a length [m] with a number of beads along each.
+
+    diameter: bead [m]; cartridge: its volume [m³]; waste: share lost in nozzles and tails.
+    Equation: n = ⌈V(bed · beads, d) · (1 + w) / V_cartridge⌉.
+    """
+    return packs(bead_volume(bed_length * beads, diameter) * (1.0 + waste), cartridge)

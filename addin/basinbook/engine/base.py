@@ -1,0 +1,40 @@
+"""The tamped base: volume, what to order loose, weight and bags."""
+
+from __future__ import annotations
+
+from math import ceil
+
+# Room for rounding, so that a quantity that fills packs exactly does not open one more.
+_SLACK = 1e-9
+
+
+def compacted_volume(area: float, thickness: float) -> float:
+    """Return the volume [m³] of a tamped base of an area [m²] and a thickness [m].
+
+    Equation: V = A · t. The common figure of the trade is 4 in of tamped sand, stone dust or
+    screenings under the whole footprint (common practice, no source).
+    """
+    return area * thickness
+
+
+def loose_volume(compacted: float, compaction_factor: float) -> float:
+    """Return the loose volume to order [m³] for a compacted volume [m³].
+
+    Equation: V_loose = V · f, with f = loose / compacted, 1 or more; it belongs to the material
+    (its supplier's figure; 1.1 to 1.4 is common practice, no source).
+    """
+    return compacted * compaction_factor
+
+
+def bulk_mass(volume: float, density: float) -> float:
+    """Return the mass [kg] of a loose volume [m³] at its loose bulk density [kg/m³]. m = ρ · V."""
+    return volume * density
+
+
+def packs(quantity: float, pack_size: float) -> int:
+    """Return the whole packs (bags, pallets, boxes, loads) that cover a quantity of the same unit.
+
+    Equation: n = ⌈q / p⌉; a quantity that fills packs exactly opens no further one.
+    """
+    ratio = quantity / pack_size
+    return max(0, ceil(ratio - _SLACK * max(1.0, ratio)))

@@ -1,0 +1,36 @@
+"""Diagonals: the target, and what two measured ones say about the corners."""
+
+from __future__ import annotations
+
+from math import asin, degrees, hypot
+
+from basinbook.engine.errors import InputError
+
+
+def diagonal(length: float, width: float) -> float:
+    """Return the diagonal [m] of a rectangle [m]. Equation: D = √(L² + W²) (Pythagoras)."""
+    return hypot(length, width)
+
+
+def out_of_square(length: float, width: float, first: float, second: float) -> float:
+    """Return how far [m] the back stands to one side of where square corners put it.
+
+    length, width: measured sides [m]; first, second: the two measured diagonals [m], first from
+    the front left to the back right corner. Above zero the back has shifted to the right.
+    Equation: of a parallelogram, D₁² − D₂² = 4 · L · s, so s = (D₁² − D₂²) / (4 · L)
+    (law of cosines).
+    Raises InputError where no parallelogram with those sides has such diagonals.
+    """
+    shift = (first**2 - second**2) / (4.0 * length)
+    if abs(shift) > width:
+        raise InputError(
+            "diagonals",
+            f"{first:.3f} m and {second:.3f} m",
+            "they differ by more than these sides allow; measure again",
+        )
+    return shift
+
+
+def corner_angle_error(width: float, shift: float) -> float:
+    """Return the corner's error [degrees] for a shift [m] of the back over a width [m]."""
+    return degrees(asin(shift / width))

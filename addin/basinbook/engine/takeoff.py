@@ -1,0 +1,210 @@
+"""The take-off: every quantity of a layout that an estimate, an order or a check sheet shows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from itertools import pairwise
+from math import ceil
+from typing import Final
+
+from basinbook.engine import kinds
+from basinbook.engine.base import packs
+from basinbook.engine.errors import InputError
+from basinbook.engine.kinds import Kind
+from basinbook.engine.layout.model import WALLS, Box, CutPlan, Layout, Piece
+from basinbook.engine.squareness import diagonal
+
+
+@dataclass(frozen=True)
+class Item:
+    """One quantity: its label on the sheets, kind, help text and how it follows from a layout."""
+
+    label: str
+    kind: Kind
+    help: str
+    measure: Callable[[Layout], float]
+
+
+def wall_height(layout: Layout) -> float:
+    """Return the height of the basin's block wall above the base [m], caps not counted."""
+    tops = [p.box.z + p.box.dz for p in layout.pieces if p.part in WALLS]
+    return max(tops)
+
+
+def outside_size(layout: Layout) -> tuple[float, float]:
+    """Return the basin's outside length and width over the block walls [m]."""
+    spec = layout.spec
+    return (
+        spec.inside_length + 2.0 * spec.block_depth,
+        spec.inside_width + 2.0 * spec.block_depth,
+    )
+
+
+def footprint_boxes(layout: Layout) -> list[Box]:
+    """Return what stands on the base: the basin as a filled rectangle, and all else as built.
+
+    The strip between back wall and second wall belongs to it, since both stand on one base.
+    """
+    length, width = outside_size(layout)
+    boxes = [Box(0.0, 0.0, 0.0, length, width, 0.0)]
+    boxes += [p.box for p in layout.pieces if p.part.startswith("column") and p.course == 1]
+    behind = [p.box for p in layout.pieces if p.part == "second wall"]
+    if behind:
+        left = min(b.x for b in behind)
+        right = max(b.x + b.dx for b in behind)
+        back = max(b.y + b.dy for b in behind)
+        boxes.append(Box(left, width, 0.0, right - left, back - width, 0.0))
+    return boxes
+
+
+def union_area(boxes: Iterable[Box], margin: float = 0.0) -> float:
+    """Return the plan area [m²] that boxes cover together, each grown by a margin [m] all round.
+
+    Overlaps count once. Method: the plane is cut along all box edges and the covered cells
+    are added up (exact for axis-parallel boxes).
+    """
+    spans = [(b.x - margin, b.x + b.dx + margin, b.y - margin, b.y + b.dy + margin) for b in boxes]
+    xs = sorted({edge for s in spans for edge in s[:2]})
+    ys = sorted({edge for s in spans for edge in s[2:]})
+    return sum(
+        (x1 - x0) * (y1 - y0)
+        for x0, x1 in pairwise(xs)
+        for y0, y1 in pairwise(ys)
+        if any(s[0] <= x0 and x1 <= s[1] and s[2] <= y0 and y1 <= s[3] for s in spans)
+    )
+
+
+def bed_length(layout: Layout) -> float:
+    """Return the length [m] of all glued beds: block on block and cap on block, along the pieces.
+
+    The first course lies on the base without adhesive, and loose pieces are not glued.
+    """
+    glued: list[Piece] = [p for p in layout.pieces if p.box.z > 1e-9]
+    glued += [*layout.caps, *layout.column_caps]
+    return sum(p.length for p in glued if not p.loose)
+
+
+def with_breakage(plan: CutPlan) -> int:
+    """Return the whole blocks or caps to buy: laid, cut up, and an allowance for breakage."""
+    return ceil(plan.needed * (1.0 + plan.breakage) - 1e-9)
+
+
+def _part(pieces: Iterable[Piece], prefix: str) -> int:
+    return sum(1 for p in pieces if p.part.startswith(prefix))
+
+
+def _overall(layout: Layout) -> tuple[float, float]:
+    boxes = footprint_boxes(layout)
+    return (
+        max(b.x + b.dx for b in boxes) - min(b.x for b in boxes),
+        max(b.y + b.dy for b in boxes) - min(b.y for b in boxes),
+    )
+
+
+def _second_wall(layout: Layout) -> int:
+    return sum(1 for p in layout.pieces if p.part == "second wall" or p.part.endswith("return"))
+
+
+def _column_side(layout: Layout) -> float:
+    boxes = [p.box for p in layout.pieces if p.part == "column 1" and p.course == 1]
+    if not boxes:
+        return 0.0
+    return max(b.x + b.dx for b in boxes) - min(b.x for b in boxes)
+
+
+def _column_height(layout: Layout) -> float:
+    return max((p.box.z + p.box.dz for p in layout.pieces if p.part == "column 1"), default=0.0)
+
+
+def _edge_length(layout: Layout) -> float:
+    """Total length along the walls of pieces laid on edge: they hold less adhesive."""
+    return sum(p.length for p in layout.pieces if p.orientation == "on edge")
+
+
+def _cap_overhang(layout: Layout) -> float:
+    spec = layout.spec
+    if not layout.caps:
+        return 0.0
+    if spec.cap_overhang is not None:
+        return spec.cap_overhang
+    return (spec.cap_depth - spec.block_depth) / 2.0
+
+
+_DEFINED: tuple[Item, ...] = (
+    Item("Courses", kinds.COUNT, "Courses of the basin walls",
+         lambda x: max(p.course for p in x.pieces if p.part in WALLS)),
+    Item("Wall height", kinds.LENGTH, "Base to top of block, caps not counted", wall_height),
+    Item("Wall height with caps", kinds.LENGTH, "Base to top of caps",
+         lambda x: wall_height(x) + (x.spec.cap_height if x.caps else 0.0)),
+    Item("Inside length", kinds.LENGTH, "Clear distance between the side walls",
+         lambda x: x.spec.inside_length),
+    Item("Inside width", kinds.LENGTH, "Clear distance between front and back walls",
+         lambda x: x.spec.inside_width),
+    Item("Inside diagonal", kinds.LENGTH, "Both inside diagonals when square",
+         lambda x: diagonal(x.spec.inside_length, x.spec.inside_width)),
+    Item("Outside length", kinds.LENGTH, "Over the side walls", lambda x: outside_size(x)[0]),
+    Item("Outside width", kinds.LENGTH, "Over front and back walls", lambda x: outside_size(x)[1]),
+    Item("Outside diagonal", kinds.LENGTH, "Both outside diagonals when square",
+         lambda x: diagonal(*outside_size(x))),
+    Item("Overall length", kinds.LENGTH, "Left to right over all that stands on the base",
+         lambda x: _overall(x)[0]),
+    Item("Overall width", kinds.LENGTH, "Front to back over all that stands on the base",
+         lambda x: _overall(x)[1]),
+    Item("Footprint area", kinds.AREA, "Plan area of all that stands on the base",
+         lambda x: union_area(footprint_boxes(x))),
+    Item("Wall run", kinds.RUN, "Centre-line length of the basin walls",
+         lambda x: 2.0 * (sum(outside_size(x)) - 2.0 * x.spec.block_depth)),
+    Item("Whole blocks", kinds.COUNT, "Blocks laid whole", lambda x: x.blocks.whole),
+    Item("Cut pieces", kinds.COUNT, "Pieces cut from blocks", lambda x: x.blocks.cut_pieces),
+    Item("Saw cuts", kinds.COUNT, "Cuts to make in blocks", lambda x: x.blocks.saw_cuts),
+    Item("Different cut lengths", kinds.COUNT, "Saw settings for block",
+         lambda x: x.blocks.different_lengths),
+    Item("Blocks cut up", kinds.COUNT, "Whole blocks that the cut pieces come from",
+         lambda x: len(x.blocks.bars)),
+    Item("Blocks needed", kinds.COUNT, "Laid whole and cut up, before breakage",
+         lambda x: x.blocks.needed),
+    Item("Blocks to buy", kinds.COUNT, "Blocks needed and the breakage allowance",
+         lambda x: with_breakage(x.blocks)),
+    Item("Pieces laid", kinds.COUNT, "Whole blocks and cut pieces in the walls and columns",
+         lambda x: len(x.pieces)),
+    Item("Column pieces", kinds.COUNT, "Of these, in columns",
+         lambda x: _part(x.pieces, "column")),
+    Item("Second wall pieces", kinds.COUNT, "Of these, in the second wall and its returns",
+         _second_wall),
+    Item("Column side", kinds.LENGTH, "Side of a square column", _column_side),
+    Item("Column height", kinds.LENGTH, "Base to top of a column's block", _column_height),
+    Item("Caps needed", kinds.COUNT, "Caps laid whole and cut up, before breakage",
+         lambda x: x.cap_cuts.needed),
+    Item("Caps to buy", kinds.COUNT, "Caps needed and the breakage allowance",
+         lambda x: with_breakage(x.cap_cuts)),
+    Item("Cap cut pieces", kinds.COUNT, "Pieces cut from caps",
+         lambda x: x.cap_cuts.cut_pieces),
+    Item("Cap saw cuts", kinds.COUNT, "Cuts to make in caps", lambda x: x.cap_cuts.saw_cuts),
+    Item("Cap overhang", kinds.LENGTH, "Over the outer face of the wall", _cap_overhang),
+    Item("Column caps", kinds.COUNT, "Caps on columns", lambda x: len(x.column_caps)),
+    Item("Bed length", kinds.RUN, "Glued beds along the pieces, caps included", bed_length),
+    Item("On-edge length", kinds.RUN, "Length of wall laid on edge", _edge_length),
+)  # fmt: skip
+
+ITEMS: Final[dict[str, Item]] = {item.label.lower(): item for item in _DEFINED}
+
+
+def item(label: str) -> Item:
+    """Return the item of that label, in any case; raises InputError listing the labels."""
+    found = ITEMS.get(label.strip().lower())
+    if found is None:
+        names = ", ".join(i.label for i in ITEMS.values())
+        raise InputError("item", label, f"allowed are {names}")
+    return found
+
+
+def base_area(layout: Layout, margin: float) -> float:
+    """Return the area [m²] of the tamped base: all that stands on it, and a margin [m] all round.
+
+    A rectangle grown by m on all sides: (L + 2m) · (W + 2m); overlaps count once.
+    """
+    return union_area(footprint_boxes(layout), margin)
+
+
+__all__ = ["ITEMS", "Item", "base_area", "bed_length", "item", "packs", "union_area"]
