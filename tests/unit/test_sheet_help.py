@@ -20,7 +20,7 @@ INCH = 0.0254
         (50.5, "4' 2 1/2\""),
         (50.4375, "4' 2 7/16\""),
         (50.03, "about 4' 2\""),
-        (143.999, "12' 0\""),
+        (143.9995, "12' 0\""),
         (-3.25, '-3 1/4"'),
     ],
 )
@@ -36,7 +36,7 @@ def test_feet_and_inches_is_read_back(sixteenths: int) -> None:
 
 def test_why_is_empty_where_the_function_works() -> None:
     assert call("WHY", "WATERVOLUME", 48, 24, 16).value == ""
-    assert call("WHY", "basin.watervolume", ((48,),), 24, 16, "metric").value == ""
+    assert call("WHY", "basin.watervolume", ((480,),), 240, 160, "metric").value == ""
 
 
 @pytest.mark.parametrize(
