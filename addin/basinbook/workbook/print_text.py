@@ -1,0 +1,113 @@
+"""Text on paper: the fonts that travel with the program, and text fitted into a cell.
+
+DejaVu Sans comes with matplotlib, so ² ³ ° × Ø print on any machine, whatever is installed there.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+# DejaVu Sans is a wide face: at this share of the size a sheet asks for, its x-height is that of
+# the usual sheet fonts and a line of text fits the column width it was made for.
+SIZE_SHARE = 0.82
+LEADING = 1.22
+SMALLEST = 3.0
+_SHRINK_BEFORE_WRAP = 0.8
+_SHRINK_BEFORE_BREAK = 0.65
+
+
+@dataclass(frozen=True)
+class Style:
+    """A face of the font, its size [pt] and its colour (RRGGBB)."""
+
+    face: str
+    size: float
+    colour: str = "000000"
+    underline: bool = False
+    strike: bool = False
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """Lines of text and the size [pt] at which they fit."""
+
+    lines: tuple[str, ...]
+    size: float
+
+    @property
+    def height(self) -> float:
+        """Height of all lines [pt]."""
+        return len(self.lines) * self.size * LEADING
+
+
+def face(bold: bool, italic: bool) -> str:
+    """Return the name of a registered face."""
+    suffix = {(0, 0): "", (1, 0): "-Bold", (0, 1): "-Oblique", (1, 1): "-BoldOblique"}
+    return _registered(f"DejaVuSans{suffix[int(bold), int(italic)]}")
+
+
+@cache
+def _registered(name: str) -> str:
+    import matplotlib
+    from reportlab.pdfbase import pdfmetrics
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    path = Path(matplotlib.get_data_path()) / "fonts" / "ttf" / f"{name}.ttf"
+    pdfmetrics.registerFont(TTFont(name, str(path)))
+    return name
+
+
+def width(text: str, style: Style, size: float | None = None) -> float:
+    """Width of one line of text [pt]."""
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    return float(stringWidth(text, style.face, size or style.size))
+
+
+def one_line(text: str, style: Style, room: float) -> Fitted:
+    """Shrink one line until it fits ``room`` [pt]."""
+    needed = width(text, style)
+    share = min(1.0, room / needed) if needed else 1.0
+    return Fitted((text,), max(style.size * share, SMALLEST))
+
+
+def fits_shrunk(text: str, style: Style, room: float) -> bool:
+    """Return True when a modest shrinking is enough to put the text on one line."""
+    return width(text, style) * _SHRINK_BEFORE_WRAP <= room
+
+
+def wrapped(text: str, style: Style, room: float, height: float | None = None) -> Fitted:
+    """Wrap text into ``room`` [pt], smaller where a word or the ``height`` [pt] asks for it."""
+    room = max(room, 1.0)
+    longest = max((width(word, style) for word in text.split()), default=0.0)
+    share = min(1.0, room / longest) if longest else 1.0
+    size = max(style.size * max(share, _SHRINK_BEFORE_BREAK), SMALLEST)
+    fitted = Fitted(_split(text, style, size, room), size)
+    while height is not None and fitted.height > height + 0.1 and size > SMALLEST:
+        size = max(size * 0.96, SMALLEST)
+        fitted = Fitted(_split(text, style, size, room), size)
+    return fitted
+
+
+def _split(text: str, style: Style, size: float, room: float) -> tuple[str, ...]:
+    from reportlab.lib.utils import simpleSplit
+
+    lines: list[str] = []
+    for paragraph in text.split("\n"):
+        for line in simpleSplit(paragraph, style.face, size, room + 0.01) or [""]:
+            lines += _broken(line, style, size, room + 0.02)
+    return tuple(lines)
+
+
+def _broken(line: str, style: Style, size: float, room: float) -> list[str]:
+    """Break a line that holds one word longer than the room."""
+    parts: list[str] = []
+    while len(line) > 1 and width(line, style, size) > room:
+        cut = len(line) - 1
+        while cut > 1 and width(line[:cut], style, size) > room:
+            cut -= 1
+        parts.append(line[:cut])
+        line = line[cut:]
+    return [*parts, line]
