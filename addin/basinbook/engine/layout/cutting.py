@@ -28,7 +28,7 @@ def fewest_stock(pieces: Sequence[int], stock: int, kerf: int) -> Bars:
 
     pieces: lengths to cut [ticks, each from 1 to ``stock``], in any order. stock: length of a
     whole block [ticks]. kerf: width that a saw cut takes away [ticks, 0 or more]. A tick is any
-    unit of length in which all of these are whole numbers; the layout has 320 to the millimetre.
+    unit of length in which all of these are whole numbers; the layout has its own.
     Gives one tuple of piece lengths [ticks] per block, longest first, and the blocks in falling
     order. The answer does not depend on the order of ``pieces``.
 
