@@ -1,0 +1,207 @@
+"""The engine as the spreadsheet's own Python sees it: a process that is asked by JSON lines.
+
+This file travels inside the extension and runs in whatever Python the office has (3.7 and
+later), so it needs nothing but the standard library.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import queue
+import subprocess
+import sys
+import threading
+import time
+from collections import OrderedDict
+from pathlib import Path
+from typing import IO, Any
+
+MODULE = "basinbook.hosts.serve"
+# The interpreter that the extension was built with can be overruled by this variable.
+INTERPRETER_VARIABLE = "BASINBOOK_PYTHON"
+# The office's own Python settings would lead another interpreter astray.
+_FOREIGN = ("PYTHONHOME", "PYTHONPATH", "PYTHONEXECUTABLE", "__PYVENV_LAUNCHER__")
+
+
+class EngineError(Exception):
+    """The engine said no to these arguments; the text says why."""
+
+
+class EngineUnavailableError(EngineError):
+    """The engine gave no answer: it can't be started, died or took too long."""
+
+
+class Client:
+    """Forwards calls to the engine's process, which it starts when it is first needed.
+
+    Values are remembered, so that a cell that is recalculated with the same inputs costs no
+    round trip. A process that died is started again once; one that doesn't answer in time is
+    ended. After two failures in a row all calls fail at once for ``pause`` seconds, so that a
+    sheet of a thousand cells never waits a thousand times.
+    """
+
+    def __init__(
+        self,
+        command: list[str],
+        start_timeout: float = 30.0,
+        call_timeout: float = 10.0,
+        pause: float = 20.0,
+        remembered: int = 5000,
+    ) -> None:
+        self.command = list(command)
+        self.start_timeout = start_timeout
+        self.call_timeout = call_timeout
+        self.pause = pause
+        self.remembered = remembered
+        self._memory: OrderedDict[str, dict[str, Any]] = OrderedDict()
+        self._lock = threading.Lock()
+        self._process: subprocess.Popen[bytes] | None = None
+        self._answers: queue.Queue[bytes | None] = queue.Queue()
+        self._number = 0
+        self._failures = 0
+        self._failed_at = 0.0
+        self._reason = ""
+
+    def call(self, name: str, arguments: list[Any]) -> Any:
+        """Return the value of the worksheet function ``name``; raises EngineError.
+
+        ``arguments``: numbers, texts, None for blanks, lists of rows for ranges.
+        """
+        key = json.dumps([name, arguments])
+        with self._lock:
+            if key in self._memory:
+                self._memory.move_to_end(key)
+                answer = self._memory[key]
+            else:
+                answer = self._ask(key)
+                self._memory[key] = answer
+                if len(self._memory) > self.remembered:
+                    self._memory.popitem(last=False)
+        if "error" in answer:
+            raise EngineError(answer["error"])
+        return answer["value"]
+
+    def close(self) -> None:
+        """End the engine's process."""
+        with self._lock:
+            self._end()
+
+    @property
+    def process_id(self) -> int | None:
+        """The process id of the engine, or None where it isn't running."""
+        return self._process.pid if self._process else None
+
+    def _ask(self, key: str) -> dict[str, Any]:
+        if self._failures >= 2:
+            if time.monotonic() - self._failed_at < self.pause:
+                raise EngineUnavailableError(self._reason)
+            self._failures = 0
+        for _ in range(2):
+            started = self._process is None
+            try:
+                answer = self._round_trip(key)
+            except EOFError:
+                self._end()
+                self._failed("the engine ended without an answer")
+                if started:
+                    break
+            except TimeoutError:
+                self._end()
+                self._failed(f"the engine took longer than {self.call_timeout:g} seconds")
+                break
+            else:
+                self._failures = 0
+                return answer
+        raise EngineUnavailableError(self._reason)
+
+    def _round_trip(self, key: str) -> dict[str, Any]:
+        process, timeout = self._process, self.call_timeout
+        if process is None:
+            process, timeout = self._start(), self.start_timeout
+        assert process.stdin is not None
+        self._number += 1
+        name, arguments = key[1:-1].split(", ", 1)
+        line = f'{{"id": {self._number}, "name": {name}, "args": {arguments}}}\n'
+        try:
+            process.stdin.write(line.encode("ascii"))
+            process.stdin.flush()
+        except OSError:
+            raise EOFError from None
+        deadline = time.monotonic() + timeout
+        while True:
+            try:
+                received = self._answers.get(timeout=max(0.0, deadline - time.monotonic()))
+            except queue.Empty:
+                raise TimeoutError from None
+            if received is None:
+                raise EOFError
+            try:
+                answer = json.loads(received.decode("ascii"))
+            except ValueError:
+                continue
+            if isinstance(answer, dict) and answer.get("id") == self._number:
+                return answer
+
+    def _start(self) -> subprocess.Popen[bytes]:
+        environment = {k: v for k, v in os.environ.items() if k not in _FOREIGN}
+        options: dict[str, Any] = {}
+        if sys.platform == "win32":
+            # No black console window beside the sheet.
+            options["creationflags"] = 0x08000000
+        try:
+            self._process = subprocess.Popen(
+                self.command,
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                stderr=subprocess.DEVNULL,
+                env=environment,
+                **options,
+            )
+        except OSError as error:
+            self._failures = 2
+            self._failed(f"{self.command[0]} can't be started: {error.strerror}")
+            raise EngineUnavailableError(self._reason) from None
+        self._answers = queue.Queue()
+        reader = threading.Thread(target=_pump, args=(self._process.stdout, self._answers))
+        reader.daemon = True
+        reader.start()
+        return self._process
+
+    def _end(self) -> None:
+        process, self._process = self._process, None
+        if process is None:
+            return
+        process.kill()
+        process.wait()
+        if process.stdin is not None:
+            # What was still to be written to it is lost anyway.
+            with contextlib.suppress(OSError):
+                process.stdin.close()
+
+    def _failed(self, reason: str) -> None:
+        self._failures += 1
+        self._failed_at = time.monotonic()
+        self._reason = f"{reason}; install it again with: basinbook addin install calc"
+
+
+def _pump(stream: IO[bytes], answers: queue.Queue[bytes | None]) -> None:
+    """Hand each line on to the queue, so that whoever waits can stop waiting; None at the end."""
+    with stream:
+        for line in stream:
+            answers.put(line)
+    answers.put(None)
+
+
+def client() -> Client:
+    """Return a client for the interpreter named by the environment or beside this file."""
+    command = [os.environ.get(INTERPRETER_VARIABLE) or settings()["python"], "-m", MODULE]
+    return Client(command)
+
+
+def settings() -> dict[str, Any]:
+    """Return what was written into the extension when it was built."""
+    text = Path(__file__).with_name("basinbook.json").read_text(encoding="utf-8")
+    found: dict[str, Any] = json.loads(text)
+    return found
