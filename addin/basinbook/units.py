@@ -263,3 +263,13 @@ def feet_and_inches(metres: float, parts: int = 16) -> str:
         words.append(f"{rest // divisor}/{parts // divisor}")
     about = "" if abs(ticks / parts - abs(inches)) < 1e-3 else "about "
     return f'{about}{"-" if inches < 0 and ticks else ""}{" ".join(words)}"'
+
+
+def inch_fraction(metres: float, parts: int = 16) -> str:
+    """Return a length [m] in inches to the nearest 1/``parts``, without a unit: ``7 1/2``."""
+    whole, rest = divmod(round(metres / 0.0254 * parts), parts)
+    if not rest:
+        return f"{whole}"
+    divisor = math.gcd(rest, parts)
+    fraction = f"{rest // divisor}/{parts // divisor}"
+    return f"{whole} {fraction}" if whole else fraction
