@@ -49,6 +49,7 @@ Cell = tuple[str, int, int]
 
 _EMPTY: Final = schedula.EMPTY
 _VALUE: Final = Error.errors["#VALUE!"]
+_CIRCULAR: Final = "it refers to itself, directly or through other cells"
 _NOT_AVAILABLE: Final = Error.errors["#N/A"]
 
 
@@ -262,7 +263,7 @@ class _Evaluator:
     def _compute(self, anchor: Cell) -> None:
         if anchor in self._open:
             self._circular.update(self._open[self._open.index(anchor) :])
-            raise NotComputed("it refers to itself, directly or through other cells")
+            raise NotComputed(_CIRCULAR)
         formula = self._formula(anchor)
         self._open.append(anchor)
         try:
@@ -273,10 +274,11 @@ class _Evaluator:
             if isinstance(result, Ranges):
                 result = self._dereferenced(result, _Place(*anchor, formula.is_array))
             if anchor in self._circular:
-                raise NotComputed("it refers to itself, directly or through other cells")
+                raise NotComputed(_CIRCULAR)
             self._store(anchor, formula, tree, result)
         except NotComputed as reason:
-            self._keep(anchor, formula, str(reason))
+            circular = anchor in self._circular
+            self._keep(anchor, formula, _CIRCULAR if circular else str(reason))
         except RecursionError:
             self._keep(anchor, formula, "the formula is nested too deeply")
         finally:
@@ -311,7 +313,8 @@ class _Evaluator:
         if not self._settled(anchor):
             self._compute(anchor)
         if cell not in self._values:
-            raise NotComputed(f"it reads {address(cell)}, which could not be computed")
+            name = f"{self._book.grids[cell[0]].name}!{column_letters(cell[2])}{cell[1]}"
+            raise NotComputed(f"it reads {name}, which could not be computed")
         return self._values[cell]
 
     def fetch(self, area: Area) -> Any:
@@ -598,12 +601,6 @@ class _Evaluator:
             self._refused.setdefault(self._open[-1], str(result))
             return _VALUE
         return result
-
-
-def address(cell: Cell) -> str:
-    """Return a cell as people write it, such as JOB!B5."""
-    sheet, row, column = cell
-    return f"{sheet}!{column_letters(column)}{row}"
 
 
 @cache

@@ -1,0 +1,36 @@
+"""``basinbook recalc``: recalculate a workbook with no spreadsheet program."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Declare the command."""
+    parser = commands.add_parser(
+        "recalc", help="recalculate a workbook; formulas, formats and all else stay as they are"
+    )
+    parser.add_argument("file", type=Path, help="the workbook (.xlsx or .xlsm)")
+    parser.add_argument("--out", type=Path, help="write here instead of into the file itself")
+    parser.add_argument("--force", action="store_true", help="replace an existing --out file")
+    parser.set_defaults(command=_run)
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    from basinbook.workbook.recalc import recalculate
+
+    report = recalculate(arguments.file, out=arguments.out, force=arguments.force)
+    computed = report.formulas - len(report.not_computed)
+    print(
+        f"{report.out}: {computed} of {report.formulas} formulas computed, "
+        f"{report.changed} values changed"
+    )
+    for problem in report.refused:
+        print(f"  {problem.sheet}!{problem.cell} shows an error: {problem.reason}")
+    if not report.not_computed:
+        return 0
+    print("Not computed; their old values are kept and marked:")
+    for problem in report.not_computed:
+        print(f"  {problem.sheet}!{problem.cell} ={problem.formula}: {problem.reason}")
+    return 1

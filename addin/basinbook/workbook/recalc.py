@@ -1,0 +1,275 @@
+"""Recalculating a workbook file with no spreadsheet program.
+
+The results are stored as the formula cells' values, where any viewer reads them. Nothing else of
+the file changes, but for the mark on cells that could not be computed (``marks``).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from lxml import etree
+from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
+
+from basinbook.engine.errors import InputError
+from basinbook.hosts.embedded import Book, Cell, Evaluation, Value, column_letters, evaluate_book
+from basinbook.workbook.cells import SheetCells, shared_texts
+from basinbook.workbook.marks import set_marks
+from basinbook.workbook.package import (
+    Package,
+    open_package,
+    sheet_parts,
+    to_xml,
+    workbook_part,
+    write_package,
+)
+
+Key = tuple[str, str]
+"""A sheet's name and a cell of it, such as ("Job", "B5")."""
+Refresher = Callable[[Package, Mapping[Key, Value]], Mapping[str, bytes]]
+"""Takes the package and the fresh values; returns the media parts to replace."""
+
+# Programs store 15 to 17 digits; what differs by less was not computed from other inputs.
+_SAME: Final = 1e-9
+
+
+@dataclass(frozen=True)
+class Problem:
+    """A cell to look at, and why."""
+
+    sheet: str
+    cell: str
+    formula: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class Report:
+    """What a recalculation did.
+
+    ``not_computed``: cells whose old value was kept and marked. ``refused``: cells that show an
+    error because one of our functions refused an argument, and what it said of it.
+    """
+
+    out: Path
+    formulas: int
+    changed: int
+    not_computed: tuple[Problem, ...]
+    refused: tuple[Problem, ...]
+    pictures: int = 0
+
+
+def recalculate(
+    path: Path,
+    *,
+    out: Path | None = None,
+    force: bool = False,
+    refreshers: Iterable[Refresher] = (),
+) -> Report:
+    """Evaluate the workbook and store the results as its cells' values; return what was done.
+
+    ``out`` writes to another file and leaves ``path`` as it is; an existing one is replaced only
+    with ``force``. ``refreshers`` give fresh bytes for picture parts, made from the new values.
+    Raises InputError where a file can't be read or written; then nothing has changed.
+    """
+    target = out if out is not None else path
+    in_place = _is_same_file(path, target)
+    if not in_place and target.exists() and not force:
+        raise InputError("out", str(target), "the file exists; give another name or --force")
+    opened = _open(path)
+    evaluation = evaluate_book(opened.book)
+    changed = opened.store(evaluation)
+    replaced = opened.set_marks(evaluation)
+    for part, sheet in opened.sheets.values():
+        if sheet.changed:
+            replaced[part] = to_xml(sheet.root)
+    values = opened.values(evaluation)
+    pictures: dict[str, bytes] = {}
+    for refresh in refreshers:
+        pictures.update(refresh(opened.package, values))
+    pictures = {p: data for p, data in pictures.items() if data != opened.package.parts.get(p)}
+    replaced.update(pictures)
+    if replaced or not in_place:
+        write_package(opened.package, replaced, target)
+    return Report(
+        out=target,
+        formulas=sum(len(grid.formulas) for grid in opened.book.grids.values()),
+        changed=changed,
+        not_computed=opened.problems(evaluation.not_computed),
+        refused=opened.problems(evaluation.refused),
+        pictures=len(pictures),
+    )
+
+
+def evaluate(path: Path, overrides: Mapping[Key, Value] | None = None) -> dict[Key, Value]:
+    """Return every cell's value as it is after a recalculation; the file stays as it is.
+
+    ``overrides`` puts other values (or values in place of formulas) into cells first.
+    """
+    opened = _open(path)
+    for (sheet, at), value in (overrides or {}).items():
+        if sheet.upper() not in opened.book.grids:
+            raise InputError("overrides", sheet, "the workbook has no such sheet")
+        grid = opened.book.grids[sheet.upper()]
+        place = _place(at)
+        grid.values[place] = value
+        grid.formulas.pop(place, None)
+    return opened.values(evaluate_book(opened.book))
+
+
+def read_values(path: Path) -> dict[str, dict[str, Value]]:
+    """Return the values as they are stored in the file: sheet → cell → value."""
+    opened = _open(path)
+    return {
+        grid.name: {_at(place): value for place, value in grid.values.items()}
+        for grid in opened.book.grids.values()
+    }
+
+
+def staleness(path: Path) -> tuple[Key, ...]:
+    """Return the formula cells whose stored value is missing or differs from a fresh one.
+
+    Cells that give another value every time, such as NOW, are left out; cells that can't be
+    computed here count where they have no value at all.
+    """
+    opened = _open(path)
+    evaluation = evaluate_book(opened.book)
+    stale = [
+        cell
+        for cell, value in evaluation.values.items()
+        if not _agree(opened.book.grids[cell[0]].values.get(cell[1:]), value)
+    ]
+    if stale:
+        again = evaluate_book(opened.book).values
+        stale = [cell for cell in stale if _agree(evaluation.values[cell], again.get(cell))]
+    stale += [
+        cell
+        for cell in evaluation.not_computed
+        if opened.book.grids[cell[0]].values.get(cell[1:]) is None
+    ]
+    return tuple(opened.key(cell) for cell in stale)
+
+
+def is_stale(path: Path) -> bool:
+    """Return whether the file needs a recalculation."""
+    return bool(staleness(path))
+
+
+@dataclass(frozen=True)
+class _Opened:
+    package: Package
+    book: Book
+    sheets: dict[str, tuple[str, SheetCells]]
+    """By the name in capitals: the sheet's part and its cells."""
+
+    def key(self, cell: Cell) -> Key:
+        return self.book.grids[cell[0]].name, _at(cell[1:])
+
+    def store(self, evaluation: Evaluation) -> int:
+        changed = 0
+        for cell, value in evaluation.values.items():
+            if self.book.grids[cell[0]].values.get(cell[1:]) != value:
+                changed += 1
+            self.sheets[cell[0]][1].store(cell[1:], value)
+        return changed
+
+    def set_marks(self, evaluation: Evaluation) -> dict[str, bytes]:
+        """Mark what could not be computed; return the styles part where it had to change."""
+        main = workbook_part(self.package)
+        related = self.package.related(main).values()
+        part = next((target for kind, target in related if kind == "styles"), "")
+        if part not in self.package.parts:
+            return {}
+        styles = self.package.xml(part)
+        styles_changed = False
+        for name, (_, sheet) in self.sheets.items():
+            formulas = self.book.grids[name].formulas
+            ranges = [
+                _range(cell[1:], formulas[cell[1:]].rows, formulas[cell[1:]].columns)
+                for cell in evaluation.not_computed
+                if cell[0] == name
+            ]
+            styles_changed |= set_marks(sheet, ranges, styles)
+        return {part: to_xml(styles)} if styles_changed else {}
+
+    def values(self, evaluation: Evaluation) -> dict[Key, Value]:
+        everything: dict[Cell, Value] = {
+            (name, *place): value
+            for name, grid in self.book.grids.items()
+            for place, value in grid.values.items()
+        }
+        everything.update(evaluation.values)
+        return {self.key(cell): value for cell, value in everything.items()}
+
+    def problems(self, found: Mapping[Cell, str]) -> tuple[Problem, ...]:
+        return tuple(
+            Problem(*self.key(cell), self.book.grids[cell[0]].formulas[cell[1:]].text, reason)
+            for cell, reason in found.items()
+        )
+
+
+def _open(path: Path) -> _Opened:
+    package = open_package(path)
+    main = workbook_part(package)
+    root = package.xml(main)
+    texts = next(
+        (
+            shared_texts(package.xml(part))
+            for kind, part in package.related(main).values()
+            if kind == "sharedStrings"
+        ),
+        [],
+    )
+    sheets = {
+        name.upper(): (part, SheetCells(package.xml(part), texts))
+        for name, part in sheet_parts(package).items()
+    }
+    properties = root.find("{*}workbookPr")
+    book = Book(
+        {name.upper(): sheets[name.upper()][1].grid(name) for name in sheet_parts(package)},
+        _defined_names(root),
+        properties is not None and properties.get("date1904") in ("1", "true"),
+    )
+    return _Opened(package, book, sheets)
+
+
+def _defined_names(root: etree._Element) -> dict[tuple[str, str], str]:
+    names = [sheet.get("name", "").upper() for sheet in root.iterfind("{*}sheets/{*}sheet")]
+    found = {}
+    for item in root.iterfind("{*}definedNames/{*}definedName"):
+        scope = item.get("localSheetId")
+        sheet = names[int(scope)] if scope and int(scope) < len(names) else ""
+        found[sheet, item.get("name", "").upper()] = item.text or ""
+    return found
+
+
+def _agree(stored: Value, fresh: Value) -> bool:
+    if isinstance(stored, bool) or isinstance(fresh, bool):
+        return stored is fresh
+    if isinstance(stored, (int, float)) and isinstance(fresh, (int, float)):
+        return math.isclose(stored, fresh, rel_tol=_SAME, abs_tol=1e-12)
+    # A blank of an array's tail may have no cell.
+    return (stored or "") == (fresh or "")
+
+
+def _is_same_file(path: Path, other: Path) -> bool:
+    return path.resolve() == other.resolve()
+
+
+def _place(at: str) -> tuple[int, int]:
+    letters, row = coordinate_from_string(at)
+    return row, column_index_from_string(letters)
+
+
+def _at(place: tuple[int, int]) -> str:
+    return f"{column_letters(place[1])}{place[0]}"
+
+
+def _range(place: tuple[int, int], rows: int, columns: int) -> str:
+    if rows == columns == 1:
+        return _at(place)
+    return f"{_at(place)}:{_at((place[0] + rows - 1, place[1] + columns - 1))}"
