@@ -47,6 +47,7 @@ UNITS: dict[Kind, tuple[Unit, Unit]] = {
     kinds.HOSE_FLOW: (Unit("gal/min", "gallon/minute", 2), Unit("L/min", "liter/minute", 2)),
     kinds.HEAD: (Unit("ft", "foot", 2), Unit("m", "m", 3)),
     kinds.PRESSURE: (Unit("lb/ft²", "pound_force/foot**2", 2), Unit("kPa", "kPa", 3)),
+    kinds.FORCE: (Unit("lbf", "pound_force", 1), Unit("kN", "kN", 3)),
     kinds.FORCE_PER_LENGTH: (Unit("lb/ft", "pound_force/foot", 2), Unit("kN/m", "kN/m", 4)),
     kinds.MOMENT_PER_LENGTH: (
         Unit("lb·ft/ft", "pound_force*foot/foot", 2),
