@@ -1,0 +1,517 @@
+"""Worksheet functions on the loads of water and wall, and the cautions."""
+
+from __future__ import annotations
+
+import math
+
+from basinbook.catalogue.model import (
+    Argument,
+    Array,
+    Column,
+    Example,
+    choice,
+    count,
+    length,
+    quantity,
+    ratio,
+    worksheet_function,
+)
+from basinbook.engine import cautions, kinds
+from basinbook.engine.water import loads
+from basinbook.engine.water.volume import WATER_DENSITY
+from basinbook.units import shown
+
+_CATEGORY = "Loads"
+_CAUTIONS = "Cautions"
+_STATICS = "Hydrostatics and statics of a wall strip that stands alone"
+_STRIP = (
+    "Per length of wall, as if the wall stood alone: corners and columns are not counted, nor is "
+    "water under the wall. A ratio is no proof of stability: see LOADNOTE."
+)
+_DEPTH = length("water_depth", "Depth of the water against the wall", 0.0, 3.0)
+_WATER_DENSITY = quantity(
+    "density", kinds.DENSITY, "Density of the water; blank is 62.4 lb/ft³ (1000 kg/m³)",
+    900.0, 1100.0, default=WATER_DENSITY,
+)  # fmt: skip
+_BLOCK_DENSITY = quantity(
+    "block_density", kinds.DENSITY, "Density of block and cap, cores counted as empty",
+    500.0, 3500.0,
+)  # fmt: skip
+_THICKNESS = length("thickness", "Thickness of the wall", 0.02, 1.0)
+_CAP_DEPTH = length("cap_depth", "Front-to-back size of the cap", 0.0, 1.0, default=0.0)
+_CAP_HEIGHT = length("cap_height", "Thickness of the cap", 0.0, 0.4, default=0.0)
+_FRICTION = ratio("friction", "Coefficient of friction under the wall", 0.05, 1.0)
+_GLUED = ratio(
+    "glued_share", "Part of the joint that glue covers; blank is 100%", 0.01, default=1.0
+)
+
+
+def _force(name: str, help: str, low: float = 0.0) -> Argument:
+    return quantity(name, kinds.FORCE_PER_LENGTH, help, low, 1e6)
+
+
+_THRUST = _force("thrust", "Thrust of the water per length, as from WALLTHRUST")
+_WEIGHT = _force("weight", "Weight of the wall per length, as from WALLWEIGHT")
+_MOMENT = quantity(
+    "moment", kinds.MOMENT_PER_LENGTH, "Moment per length, as from WATERMOMENT", 0.0, 1e6
+)
+
+
+def _pressure(name: str, help: str, low: float = 0.0, high: float = 1e8) -> Argument:
+    return quantity(name, kinds.PRESSURE, help, low, high)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Pressure of still water at a depth",
+    arguments=(_DEPTH, _WATER_DENSITY),
+    result=kinds.PRESSURE,
+    source="Hydrostatics",
+    # 1000 · 9.80665 · 0.3 Pa
+    examples=(
+        Example(("300",), "2.942 kPa", units="metric"),
+        Example(("12",), "62.43 lb/ft²"),
+    ),
+)
+def water_pressure(water_depth: float, density: float) -> float:
+    return loads.water_pressure(water_depth, density)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Pressure by depth, for a chart",
+    arguments=(_DEPTH, count("steps", "Equal steps; blank is 10", 1, 200, default=10)),
+    result=Array((Column("depth", kinds.LENGTH), Column("pressure", kinds.PRESSURE))),
+    source="Hydrostatics",
+    examples=(Example(("300", "2"), "0\t0\n150\t1.471\n300\t2.942", units="metric"),),
+)
+def pressure_table(water_depth: float, steps: int) -> tuple[tuple[float, float], ...]:
+    return loads.pressure_table(water_depth, steps)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Thrust of the water on a wall, per length",
+    arguments=(_DEPTH, _WATER_DENSITY),
+    result=kinds.FORCE_PER_LENGTH,
+    source=_STATICS,
+    # 62.43 lb/ft³ · (1 ft)² / 2
+    examples=(Example(("12",), "31.21 lb/ft"), Example(("300",), "0.4413 kN/m", units="metric")),
+    details="It acts at a third of the depth above the floor. " + _STRIP,
+)
+def wall_thrust(water_depth: float, density: float) -> float:
+    return loads.wall_thrust(water_depth, density)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Thrust of the water on a whole wall",
+    arguments=(_DEPTH, length("wall_length", "Inside length of the wall", 0.05, 30.0)),
+    result=kinds.FORCE,
+    source="Hydrostatics",
+    examples=(Example(("12", "48"), "124.9 lbf"),),
+)
+def wall_force(water_depth: float, wall_length: float) -> float:
+    return loads.wall_force(water_depth, wall_length)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Moment of the water's thrust about the floor, per length",
+    arguments=(_DEPTH, _WATER_DENSITY),
+    result=kinds.MOMENT_PER_LENGTH,
+    source=_STATICS,
+    # 31.21 lb/ft · 1 ft / 3
+    examples=(Example(("12",), "10.4 lb·ft/ft"),),
+    details=_STRIP,
+)
+def water_moment(water_depth: float, density: float) -> float:
+    return loads.water_moment(water_depth, density)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Weight of a wall with its cap, per length",
+    arguments=(
+        _THICKNESS,
+        length("wall_height", "Height of the block wall without cap", 0.02, 5.0),
+        _BLOCK_DENSITY,
+        _CAP_DEPTH,
+        _CAP_HEIGHT,
+    ),
+    result=kinds.FORCE_PER_LENGTH,
+    source="Definition of weight",
+    # 135 lb/ft³ · (8 in · 16 in + 10 in · 2 in) / 144 in² per ft²
+    examples=(Example(("8", "16", "135", "10", "2"), "138.75 lb/ft"),),
+)
+def wall_weight(
+    thickness: float,
+    wall_height: float,
+    block_density: float,
+    cap_depth: float,
+    cap_height: float,
+) -> float:
+    return loads.wall_weight(thickness, wall_height, block_density, cap_depth, cap_height)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Friction under the wall over the thrust of the water",
+    arguments=(_WEIGHT, _FRICTION, _THRUST),
+    result=kinds.RATIO,
+    source=_STATICS,
+    # 0.35 · 120 / 30
+    examples=(Example(("120", "0.35", "30"), "1.4"),),
+    details=_STRIP,
+)
+def sliding_ratio(weight: float, friction: float, thrust: float) -> float:
+    return loads.sliding_ratio(weight, friction, thrust)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Moment of the wall's weight about the outer toe over that of the water",
+    arguments=(
+        _WEIGHT,
+        length("lever", "Weight's distance from the outer toe: half the thickness", 0.005, 2.0),
+        _MOMENT,
+    ),
+    result=kinds.RATIO,
+    source=_STATICS,
+    # 120 lb/ft · 4 in / 10 lb·ft/ft = 40 / 10
+    examples=(Example(("120", "4", "10"), "4"),),
+    details=_STRIP,
+)
+def overturning_ratio(weight: float, lever: float, moment: float) -> float:
+    return loads.overturning_ratio(weight, lever, moment)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Mean shear stress in the glue of a bed joint",
+    arguments=(_THRUST, _THICKNESS, _GLUED),
+    result=kinds.PRESSURE,
+    source=_STATICS,
+    # 30 lb/ft over 8 in · 50 %
+    examples=(Example(("30", "8", "50%"), "90 lb/ft²"),),
+    details="The thrust is that of the water above the joint; friction is not counted.",
+)
+def bond_shear(thrust: float, thickness: float, glued_share: float) -> float:
+    return loads.bond_shear(thrust, thickness, glued_share)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Allowable shear stress of the glue over that in the joint",
+    arguments=(
+        _pressure("allowable", "Allowable shear stress from the glue's maker; text may say 10 psi"),
+        _THRUST,
+        _THICKNESS,
+        _GLUED,
+    ),
+    result=kinds.RATIO,
+    source=_STATICS,
+    # 10 psi = 1,440 lb/ft² over 90 lb/ft²
+    examples=(Example(("10 psi", "30", "8", "50%"), "16"),),
+    details=_STRIP,
+)
+def bond_shear_ratio(
+    allowable: float, thrust: float, thickness: float, glued_share: float
+) -> float:
+    return loads.bond_ratio(allowable, loads.bond_shear(thrust, thickness, glued_share))
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="What each bed joint carries, from the base up",
+    arguments=(
+        _THICKNESS,
+        length("course_height", "Height of a course", 0.02, 0.6),
+        count("courses", "Number of courses", 1, 40),
+        _DEPTH,
+        _BLOCK_DENSITY,
+        _FRICTION,
+        quantity(
+            "allowable", kinds.PRESSURE, "Allowable shear stress of the glue; blank for none",
+            0.0, 1e8, default=0.0,
+        ),
+        _GLUED,
+        _CAP_DEPTH,
+        _CAP_HEIGHT,
+    ),
+    result=Array(
+        (
+            Column("course", kinds.COUNT),
+            Column("joint height", kinds.LENGTH),
+            Column("thrust above", kinds.FORCE_PER_LENGTH),
+            Column("sliding ratio", kinds.RATIO),
+            Column("overturning ratio", kinds.RATIO),
+            Column("shear in glue", kinds.PRESSURE),
+            Column("bond ratio", kinds.RATIO),
+            Column("pressed all over", kinds.TEXT),
+        )
+    ),
+    source=_STATICS,
+    examples=(
+        # Joint 2: 150 mm of water, 110.3 N/m; 200 · 150 mm at 2000 kg/m³ weigh 588.4 N/m:
+        # 0.5 · 588.4 / 110.3 = 2.667; 588.4 · 0.1 / (110.3 · 0.05) = 10.67
+        Example(
+            ("200", "150", "2", "300", "2000", "0.5", "50 kPa"),
+            "1\t0\t0.441\t1.333\t2.667\t2.206\t22.66\tno\n"
+            "2\t150\t0.11\t2.667\t10.667\t0.552\t90.641\tyes",
+            units="metric",
+        ),
+    ),
+    details="Blank where no water stands above the joint. " + _STRIP,
+)  # fmt: skip
+def course_loads(
+    thickness: float,
+    course_height: float,
+    courses: int,
+    water_depth: float,
+    block_density: float,
+    friction: float,
+    allowable: float,
+    glued_share: float,
+    cap_depth: float,
+    cap_height: float,
+) -> list[tuple[object, ...]]:
+    joints = loads.joint_loads(
+        thickness, course_height, courses, water_depth, block_density, friction,
+        allowable, glued_share, cap_depth, cap_height,
+    )  # fmt: skip
+    return [
+        (
+            joint.course,
+            joint.height,
+            joint.thrust,
+            joint.sliding,
+            joint.overturning,
+            joint.shear,
+            joint.bond,
+            "yes" if joint.pressed else "no",
+        )
+        for joint in joints
+    ]
+
+
+_BASE_ARGUMENTS = (
+    _force("vertical", "All weight on the strip of base, per length", 0.01),
+    quantity("moment", kinds.MOMENT_PER_LENGTH, "About the middle of the base", -1e6, 1e6),
+    length("base_width", "Width of the base across the wall", 0.02, 10.0),
+)
+_BASE_SOURCE = "Das, Principles of Foundation Engineering: strip under an eccentric load"
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Greatest pressure under a strip of base",
+    arguments=_BASE_ARGUMENTS,
+    result=kinds.PRESSURE,
+    source=_BASE_SOURCE,
+    # 10 kN/m on 1 m, e = 0.1 m: 10 · (1 + 0.6); e = 0.2 m: 2 · 10 / (3 · 0.3)
+    examples=(
+        Example(("10", "1", "1000"), "16 kPa", units="metric"),
+        Example(("10", "2", "1000"), "22.222 kPa", units="metric"),
+    ),
+    details="A base can't pull on the ground: outside the middle third part of it lifts.",
+)
+def bearing_pressure(vertical: float, moment: float, base_width: float) -> float:
+    return loads.bearing_pressure(vertical, moment, base_width).greatest
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Pressure under a strip of base in full",
+    arguments=_BASE_ARGUMENTS,
+    result=Array(
+        (
+            Column("greatest", kinds.PRESSURE),
+            Column("least", kinds.PRESSURE),
+            Column("off centre", kinds.LENGTH),
+            Column("pressed width", kinds.LENGTH),
+            Column("middle third", kinds.TEXT),
+        )
+    ),
+    source=_BASE_SOURCE,
+    examples=(Example(("10", "1", "1000"), "16\t4\t100\t1,000\tyes", units="metric"),),
+)
+def bearing_table(vertical: float, moment: float, base_width: float) -> list[tuple[object, ...]]:
+    found = loads.bearing_pressure(vertical, moment, base_width)
+    return [
+        (
+            found.greatest,
+            found.least,
+            found.eccentricity,
+            found.contact,
+            "yes" if found.middle_third else "no",
+        )
+    ]
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Mean pressure of a weight at a depth below it, such as basin or column on its base",
+    arguments=(
+        quantity("mass", kinds.MASS, "Weight of water, walls, caps and base above", 0.0, 1e6),
+        length("footprint_length", "Length of what stands there", 0.05, 30.0),
+        length("footprint_width", "Width of what stands there", 0.05, 30.0),
+        length("base_thickness", "Depth below it; blank is 0", 0.0, 3.0, default=0.0),
+    ),
+    result=kinds.PRESSURE,
+    source="2:1 method, Das, Principles of Foundation Engineering",
+    # 1,000 lb on (2 + 0.5) · (1.5 + 0.5) ft²
+    examples=(Example(("1000", "24", "18", "6"), "200 lb/ft²"),),
+    details="The load spreads 1 sideways to 2 down through the base.",
+)
+def spread_pressure(
+    mass: float, footprint_length: float, footprint_width: float, base_thickness: float
+) -> float:
+    return loads.spread_pressure(mass, footprint_length, footprint_width, base_thickness)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Allowable bearing pressure of the soil over the pressure on it",
+    arguments=(
+        _pressure("allowable", "Allowable bearing pressure of your soil"),
+        _pressure("pressure", "Pressure on the soil, as from BEARINGPRESSURE"),
+    ),
+    result=kinds.RATIO,
+    source="Definition",
+    examples=(Example(("1500", "300"), "5"),),
+)
+def bearing_ratio(allowable: float, pressure: float) -> float:
+    return loads.bearing_ratio(allowable, pressure)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Presumptive bearing pressure of a class of soil, where local code has it",
+    arguments=(choice("soil", "Class of the soil under the base", tuple(loads.SOILS)),),
+    result=kinds.PRESSURE,
+    source="International Building Code (2012), table 1806.2",
+    examples=(Example(("sand",), "2,000 lb/ft²"), Example(("clay",), "71.82 kPa", units="metric")),
+    details="Not for mud, organic soil, peat or unprepared fill: these need an engineer.",
+)
+def soil_bearing(soil: str) -> float:
+    return loads.SOILS[soil].bearing
+
+
+def _optional_ratio(name: str, help: str) -> Argument:
+    return ratio(name, help, 0.0, 1e9, default=None)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Reasons why this wall needs an engineer",
+    arguments=(
+        length("wall_height", "Height from the bottom of the base to the top", 0.0, 10.0),
+        _DEPTH,
+        _optional_ratio("sliding", "Sliding ratio; blank if not worked out"),
+        _optional_ratio("overturning", "Overturning ratio; blank if not worked out"),
+        _optional_ratio("bond", "Bond shear ratio; blank if not worked out"),
+        _optional_ratio("bearing", "Bearing ratio; blank if not worked out"),
+    ),
+    result=kinds.TEXT,
+    source=(
+        "International Building Code (2009), 105.2 and 1807.2.3; International Residential Code "
+        "(2009), R404.4"
+    ),
+    examples=(
+        Example(
+            ("50", "20", "1.4", "4"),
+            "Needs an engineer: sliding ratio 1.4 is under 1.5 (IBC 2009, 1807.2.3); wall height "
+            "50 in is over 48 in (IBC 2009, 105.2). Check local code.",
+        ),
+        Example(
+            ("24", "12", "2", "4", "16", "5"),
+            "None of the reasons listed here is met; that proves nothing. Needs an engineer when "
+            "the ground is soft, sloping or filled, water can stand under the wall, anything "
+            "leans on it, or local code says so. Check local code.",
+        ),
+    ),
+    details="Ratios of sliding and overturning under 1.5, of bond and bearing under 1, a height "
+    "over 4 ft or a depth over 24 in call for an engineer. Never a statement that a wall holds.",
+)
+def load_note(
+    wall_height: float,
+    water_depth: float,
+    sliding: float | None,
+    overturning: float | None,
+    bond: float | None,
+    bearing: float | None,
+    system: str,
+) -> str:
+    found = loads.engineer_triggers(wall_height, water_depth, sliding, overturning, bond, bearing)
+    if not found:
+        return (
+            "None of the reasons listed here is met; that proves nothing. Needs an engineer when "
+            "the ground is soft, sloping or filled, water can stand under the wall, anything "
+            f"leans on it, or local code says so. {cautions.LOCAL}"
+        )
+    reasons = []
+    for trigger in found:
+        if "ratio" in trigger.subject:
+            # Rounded down, so that 1.499 does not read as 1.5.
+            numbers = f"{math.floor(trigger.number * 100) / 100:g} is under {trigger.limit:g}"
+        else:
+            number = shown(trigger.number, kinds.LENGTH, system)
+            numbers = f"{number} is over {shown(trigger.limit, kinds.LENGTH, system)}"
+        reasons.append(f"{trigger.subject} {numbers} ({trigger.source})")
+    return f"Needs an engineer: {'; '.join(reasons)}. {cautions.LOCAL}"
+
+
+@worksheet_function(
+    category=_CAUTIONS,
+    summary="Caution where a block or cap is too heavy for one person; else an empty text",
+    arguments=(quantity("mass", kinds.MASS, "Weight of one block or cap", 0.0, 5000.0),),
+    result=kinds.TEXT,
+    source="DHHS (NIOSH) Publication 94-110, load constant of the revised lifting equation",
+    examples=(
+        Example(("40",), ""),
+        Example(("75",), "75 lb: " + cautions.CAUTIONS["lifting"].shown),
+    ),
+)
+def lift_note(mass: float, system: str) -> str:
+    found = cautions.lift_caution(mass)
+    return f"{shown(mass, kinds.MASS, system)}: {found.shown}" if found else ""
+
+
+@worksheet_function(
+    category=_CAUTIONS,
+    summary="Text of one caution with its source",
+    arguments=(choice("key", "Which caution", tuple(cautions.CAUTIONS)),),
+    result=kinds.TEXT,
+    source="As named in each text",
+    examples=(Example(("solvent cement",), cautions.CAUTIONS["solvent cement"].shown),),
+    name="CAUTION",
+)
+def caution_text(key: str) -> str:
+    return cautions.caution(key).shown
+
+
+@worksheet_function(
+    category=_CAUTIONS,
+    summary="Cautions that belong to a sheet",
+    arguments=(choice("place", "Which sheet", cautions.PLACES),),
+    result=Array(
+        (Column("caution", kinds.TEXT), Column("text", kinds.TEXT), Column("source", kinds.TEXT))
+    ),
+    source="As named in each row",
+    examples=(
+        Example(
+            ("estimate",),
+            "\n".join(
+                f"{each.key}\t{each.text} {cautions.LOCAL}\t{each.source}"
+                for each in cautions.cautions_at("estimate")
+            ),
+        ),
+    ),
+    name="CAUTIONS",
+)
+def cautions_for(place: str) -> list[tuple[object, ...]]:
+    return [
+        (each.key, f"{each.text} {cautions.LOCAL}", each.source)
+        for each in cautions.cautions_at(place)
+    ]

@@ -1,0 +1,150 @@
+"""Cautions, each with the places where the user meets it and its published source.
+
+They remind; they replace neither local code nor licensed practice. Every text ends, when shown,
+with the reminder in ``LOCAL``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final
+
+from basinbook.engine.errors import InputError
+
+LOCAL: Final = "Check local code."
+PLACES: Final = ("job", "estimate", "order", "checks", "setting plan", "water")
+# Load constant of the revised NIOSH lifting equation: 23 kg (51 lb).
+LOAD_CONSTANT: Final = 23.0
+
+
+@dataclass(frozen=True)
+class Caution:
+    """A caution: key, places where it is shown, text and source."""
+
+    key: str
+    places: tuple[str, ...]
+    text: str
+    source: str
+
+    @property
+    def shown(self) -> str:
+        """The text with the reminder and the source, as a sheet shows it."""
+        return f"{self.text} {LOCAL} Source: {self.source}."
+
+
+_ALL = (
+    Caution(
+        "call before digging",
+        ("job", "setting plan"),
+        "Before any digging have buried lines located through the one-call service (811 in the "
+        "USA) and wait for the marks.",
+        "49 CFR 196.103; 29 CFR 1926.651(b)",
+    ),
+    Caution(
+        "electricity",
+        ("job", "estimate", "water"),
+        "Pump, lights and receptacles near the water need ground-fault protection; wiring is "
+        "work for a licensed electrician. Unplug before reaching into the water.",
+        "NFPA 70 (National Electrical Code), article 680, part V, fountains",
+    ),
+    Caution(
+        "barrier",
+        ("job", "checks", "water"),
+        "Barrier codes start at a depth of water that differs from place to place, 18 in and "
+        "24 in among them, and some count ponds and fountains: ask before fixing the depth.",
+        "California Health and Safety Code 115921 (18 in); Florida Building Code, Residential, "
+        "5th edition, pools (24 in); both for swimming pools",
+    ),
+    Caution(
+        "drowning",
+        ("job", "checks", "water"),
+        "Small children drown in a few inches of water. Agree with the owner how the basin is "
+        "kept from them, during the work too; leave no water standing in an unfinished basin.",
+        "U.S. Consumer Product Safety Commission, release 08-417 (2008)",
+    ),
+    Caution(
+        "silica dust",
+        ("order", "setting plan"),
+        "Cutting block makes respirable silica dust. Cut wet, with water fed to the blade all "
+        "the time; by hand-held saw for over 4 hours a shift, or indoors, a respirator is "
+        "needed too.",
+        "29 CFR 1926.1153, table 1",
+    ),
+    Caution(
+        "lifting",
+        ("order", "setting plan"),
+        "Over 23 kg (51 lb) a piece is more than one person should lift even in the best "
+        "posture: lift it by two or with a tool. Reaching, twisting and repeating lower that "
+        "weight.",
+        "DHHS (NIOSH) Publication 94-110, revised lifting equation, load constant",
+    ),
+    Caution(
+        "falling block",
+        ("job", "setting plan"),
+        "Glued block is loose until the glue has set, and columns and caps can be pushed over. "
+        "Keep people out from under; taper stacks of block above 6 ft back by half a block a "
+        "tier.",
+        "29 CFR 1926.250(b)(7)",
+    ),
+    Caution(
+        "solvent cement",
+        ("order", "setting plan"),
+        "Pipe cement and primer give off flammable vapour that is harmful to breathe: open "
+        "air, no flame or spark, gloves and eye protection, lids closed.",
+        "ASTM F402",
+    ),
+    Caution(
+        "adhesive",
+        ("order", "setting plan"),
+        "The adhesive maker's instructions bind: bond to this block, contact with water and "
+        "liner, temperature, dry clean faces, time before filling.",
+        "the maker's data sheet; 29 CFR 1910.1200 for the hazards it must name",
+    ),
+    Caution(
+        "wall height",
+        ("job", "estimate", "checks"),
+        "A wall over 4 ft from the bottom of its footing, or one that holds back over 24 in, "
+        "needs an engineer or a permit under model codes; many places ask earlier.",
+        "International Building Code (2009), 105.2; International Residential Code (2009), R404.4",
+    ),
+    Caution(
+        "treatment",
+        ("order", "water"),
+        "Dose water treatment by its label only: the label is law. Mind fish, pets and birds "
+        "that drink here; never mix products.",
+        "7 U.S.C. 136j(a)(2)(G)",
+    ),
+    Caution(
+        "frost",
+        ("job", "water"),
+        "Water that freezes in pipe, pump or basin bursts them: drain down, empty the pipe and "
+        "take the pump out before frost.",
+        "common practice, no source",
+    ),
+)
+
+CAUTIONS: Final = MappingProxyType({caution.key: caution for caution in _ALL})
+
+
+def caution(key: str) -> Caution:
+    """Return the caution of a key; raises InputError listing the keys."""
+    if key not in CAUTIONS:
+        raise InputError("key", key, f"allowed are {', '.join(CAUTIONS)}")
+    return CAUTIONS[key]
+
+
+def cautions_at(place: str) -> tuple[Caution, ...]:
+    """Return the cautions that are shown at a place; raises InputError for another place."""
+    if place not in PLACES:
+        raise InputError("place", place, f"allowed are {', '.join(PLACES)}")
+    return tuple(each for each in _ALL if place in each.places)
+
+
+def lift_caution(mass: float) -> Caution | None:
+    """Return the lifting caution where a piece's mass [kg] exceeds 23 kg, else None.
+
+    Source: DHHS (NIOSH) Publication 94-110, load constant of the revised lifting equation,
+    reached only in the best posture.
+    """
+    return CAUTIONS["lifting"] if mass > LOAD_CONSTANT else None

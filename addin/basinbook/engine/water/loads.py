@@ -1,0 +1,303 @@
+"""Loads of the water on the walls and of the basin on the ground.
+
+A wall is taken as a free strip of unit length that stands alone, as if corners, columns and
+returns gave no help: on the cautious side. Water reaches the wall through the liner over its
+full depth; none stands under the wall (no uplift). Results are ratios of what resists to what
+drives; they are no design and no proof of stability.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from basinbook.engine.errors import InputError
+from basinbook.engine.water.balance import GRAVITY
+from basinbook.engine.water.volume import WATER_DENSITY
+
+FOOT: Final = 0.3048
+_PSF: Final = 4.4482216152605 / FOOT**2
+
+# International Building Code (2009), section 1807.2.3: sliding and overturning.
+LEAST_STABILITY_RATIO: Final = 1.5
+# International Building Code (2009), section 105.2: walls over 4 ft, bottom of footing to top.
+PERMIT_HEIGHT: Final = 4 * FOOT
+# International Residential Code (2009), section R404.4: walls that retain over 24 in.
+DESIGN_DEPTH: Final = 2 * FOOT
+
+
+@dataclass(frozen=True)
+class Soil:
+    """A class of soil: presumptive bearing pressure [Pa] and friction; no friction for clay."""
+
+    bearing: float
+    friction: float | None
+
+
+# International Building Code (2012), table 1806.2. Clay resists by cohesion, so it has no friction.
+# Mud, organic soil, peat and unprepared fill have no presumptive value there.
+SOILS: Final = {
+    "bedrock": Soil(12000 * _PSF, 0.70),
+    "foliated rock": Soil(4000 * _PSF, 0.35),
+    "gravel": Soil(3000 * _PSF, 0.35),
+    "sand": Soil(2000 * _PSF, 0.25),
+    "clay": Soil(1500 * _PSF, None),
+}
+
+
+@dataclass(frozen=True)
+class JointLoad:
+    """What a bed joint carries, per unit length of wall; the joint is under its course.
+
+    height: of the joint above the base [m]; water: depth of water above it [m]; thrust: [N/m];
+    weight: of wall and cap above it [N/m]; sliding, overturning: ratios without glue (None
+    where no water stands above); shear: stress in the glue [Pa]; bond: allowable to shear
+    (None without water or allowable); pressed: the joint is pressed over its whole depth even
+    without glue (resultant in the middle third).
+    """
+
+    course: int
+    height: float
+    water: float
+    thrust: float
+    weight: float
+    sliding: float | None
+    overturning: float | None
+    shear: float
+    bond: float | None
+    pressed: bool
+
+
+@dataclass(frozen=True)
+class BearingPressure:
+    """Pressure under a strip: greatest and least [Pa], eccentricity and contact width [m]."""
+
+    greatest: float
+    least: float
+    eccentricity: float
+    contact: float
+    middle_third: bool
+
+
+@dataclass(frozen=True)
+class Trigger:
+    """A reason to call an engineer: what it is about, its number and the limit it passes."""
+
+    subject: str
+    number: float
+    limit: float
+    source: str
+
+
+def water_pressure(depth: float, density: float = WATER_DENSITY) -> float:
+    """Return the pressure of still water [Pa] over that of the air, at a depth [m].
+
+    density: [kg/m³]. Equation: p = ρ · g · h. Source: hydrostatics.
+    """
+    return density * GRAVITY * depth
+
+
+def pressure_table(
+    depth: float, steps: int, density: float = WATER_DENSITY
+) -> tuple[tuple[float, float], ...]:
+    """Return depths [m] from 0 to ``depth`` in equal steps, each with its pressure [Pa]."""
+    if steps < 1:
+        raise InputError("steps", steps, "allowed is 1 or more")
+    depths = (depth * step / steps for step in range(steps + 1))
+    return tuple((each, water_pressure(each, density)) for each in depths)
+
+
+def wall_thrust(depth: float, density: float = WATER_DENSITY) -> float:
+    """Return the thrust of water of a depth [m] per unit length of wall [N/m].
+
+    It acts at a third of the depth above the floor. Equation: P = ρ · g · h² / 2.
+    Source: hydrostatics.
+    """
+    return water_pressure(depth, density) * depth / 2.0
+
+
+def wall_force(depth: float, length: float, density: float = WATER_DENSITY) -> float:
+    """Return the thrust on a whole wall of an inside length [m], as a force [N]."""
+    return wall_thrust(depth, density) * length
+
+
+def water_moment(depth: float, density: float = WATER_DENSITY) -> float:
+    """Return the moment of the thrust about the floor, per unit length [N·m/m].
+
+    Equation: M = P · h / 3 = ρ · g · h³ / 6. Source: hydrostatics.
+    """
+    return wall_thrust(depth, density) * depth / 3.0
+
+
+def wall_weight(
+    thickness: float,
+    height: float,
+    density: float,
+    cap_depth: float = 0.0,
+    cap_height: float = 0.0,
+) -> float:
+    """Return the weight of a wall per unit length [N/m].
+
+    thickness, height: of the block wall [m]; density: of block and cap [kg/m³], cores counted
+    as empty; cap_depth, cap_height: of the cap's section [m]. Equation: G = ρ · g · A.
+    """
+    return density * GRAVITY * (thickness * height + cap_depth * cap_height)
+
+
+def sliding_ratio(weight: float, friction: float, thrust: float) -> float:
+    """Return resisting friction over thrust, both per unit length [N/m].
+
+    friction: coefficient under the wall or in the joint; no glue counted.
+    Equation: μ · G / P. Raises InputError where there is no thrust. Source: statics.
+    """
+    _positive("thrust", thrust)
+    return friction * weight / thrust
+
+
+def overturning_ratio(weight: float, lever: float, moment: float) -> float:
+    """Return the weight's moment about the outer toe over that of the water.
+
+    weight: [N/m]; lever: of the weight from the outer toe [m], half the thickness for an even
+    wall; moment: of the water about the toe's height [N·m/m].
+    Equation: G · a / M. Raises InputError where there is no moment. Source: statics.
+    """
+    _positive("moment", moment)
+    return weight * lever / moment
+
+
+def bond_shear(thrust: float, thickness: float, glued_share: float = 1.0) -> float:
+    """Return the mean shear stress [Pa] in the glue of a bed joint.
+
+    thrust: above the joint [N/m]; thickness: depth of the joint [m]; glued_share: part of the
+    joint that glue covers. Equation: τ = P / (b · s), friction not counted. Source: statics.
+    """
+    _positive("glued_share", glued_share)
+    return thrust / (thickness * glued_share)
+
+
+def bond_ratio(allowable: float, shear: float) -> float:
+    """Return the allowable over the present shear stress [both Pa]; InputError without shear."""
+    _positive("shear", shear)
+    return allowable / shear
+
+
+def joint_loads(
+    thickness: float,
+    course_height: float,
+    courses: int,
+    water_depth: float,
+    density: float,
+    friction: float,
+    allowable_shear: float = 0.0,
+    glued_share: float = 1.0,
+    cap_depth: float = 0.0,
+    cap_height: float = 0.0,
+) -> tuple[JointLoad, ...]:
+    """Return what each bed joint carries, from the base up (course 1 stands on the base).
+
+    thickness, course_height, water_depth, cap_depth, cap_height: [m], the water's depth above
+    the base; density: of block and cap [kg/m³]; friction: coefficient in the joints;
+    allowable_shear: of the glue [Pa], 0 for none; glued_share: part of a joint that is glued.
+    Raises InputError where the water stands higher than the wall.
+    Source: hydrostatics and statics of a free strip (see the module).
+    """
+    height = courses * course_height
+    if water_depth > height * (1 + 1e-9):
+        raise InputError("water_depth", water_depth, "allowed is at most the height of the wall")
+    loads = []
+    for course in range(1, courses + 1):
+        level = (course - 1) * course_height
+        water = max(0.0, water_depth - level)
+        thrust, moment = wall_thrust(water), water_moment(water)
+        weight = wall_weight(thickness, height - level, density, cap_depth, cap_height)
+        shear = bond_shear(thrust, thickness, glued_share)
+        loads.append(
+            JointLoad(
+                course=course,
+                height=level,
+                water=water,
+                thrust=thrust,
+                weight=weight,
+                sliding=sliding_ratio(weight, friction, thrust) if water else None,
+                overturning=overturning_ratio(weight, thickness / 2, moment) if water else None,
+                shear=shear,
+                bond=bond_ratio(allowable_shear, shear) if water and allowable_shear else None,
+                pressed=moment / weight <= thickness / 6 * (1 + 1e-12),
+            )
+        )
+    return tuple(loads)
+
+
+def bearing_pressure(vertical: float, moment: float, width: float) -> BearingPressure:
+    """Return the pressure under a strip base that can't pull on the ground.
+
+    vertical: load per unit length [N/m]; moment: about the middle of the base [N·m/m]; width:
+    of the base [m].
+    Equations: e = M / V; e ≤ B/6: q = V/B · (1 ± 6e/B); beyond, the pressed width is
+    3 · (B/2 − e) and q = 2V / (3 · (B/2 − e)). Raises InputError where e reaches B/2.
+    Source: Das, Principles of Foundation Engineering, chapter on eccentric footings.
+    """
+    _positive("vertical", vertical)
+    eccentricity = abs(moment) / vertical
+    if eccentricity >= width / 2:
+        raise InputError("moment", moment, "the load falls outside the base: widen the base")
+    if eccentricity <= width / 6 * (1 + 1e-12):
+        mean, part = vertical / width, 6 * eccentricity / width
+        return BearingPressure(
+            mean * (1 + part), max(0.0, mean * (1 - part)), eccentricity, width, True
+        )
+    contact = 3 * (width / 2 - eccentricity)
+    return BearingPressure(2 * vertical / contact, 0.0, eccentricity, contact, False)
+
+
+def spread_pressure(mass: float, length: float, width: float, depth: float = 0.0) -> float:
+    """Return the mean pressure [Pa] of a mass [kg] at a depth [m] below a rectangle [m × m].
+
+    Equation: q = m · g / ((L + z) · (W + z)): the load spreads 1 sideways to 2 down.
+    At depth 0 it is the mean pressure under the rectangle itself.
+    Source: 2:1 method, Das, Principles of Foundation Engineering, chapter on stress increase.
+    """
+    return mass * GRAVITY / ((length + depth) * (width + depth))
+
+
+def bearing_ratio(allowable: float, pressure: float) -> float:
+    """Return the allowable over the present pressure [both Pa]; InputError without pressure."""
+    _positive("pressure", pressure)
+    return allowable / pressure
+
+
+def engineer_triggers(
+    wall_height: float,
+    water_depth: float,
+    sliding: float | None = None,
+    overturning: float | None = None,
+    bond: float | None = None,
+    bearing: float | None = None,
+) -> tuple[Trigger, ...]:
+    """Return the reasons why this wall needs an engineer; none found is no proof of anything.
+
+    wall_height: bottom of the base to the top [m]; water_depth: [m]; the rest are ratios, None
+    where not worked out. Limits: model codes named in each trigger; local code goes before them.
+    """
+    found = []
+    code = "IBC 2009, 1807.2.3"
+    for subject, ratio, limit, source in (
+        ("sliding ratio", sliding, LEAST_STABILITY_RATIO, code),
+        ("overturning ratio", overturning, LEAST_STABILITY_RATIO, code),
+        ("bond shear ratio", bond, 1.0, "allowable that you typed"),
+        ("bearing ratio", bearing, 1.0, "allowable that you typed"),
+    ):
+        if ratio is not None and ratio < limit * (1 - 1e-12):
+            found.append(Trigger(subject, ratio, limit, source))
+    for subject, number, limit, source in (
+        ("wall height", wall_height, PERMIT_HEIGHT, "IBC 2009, 105.2"),
+        ("water depth", water_depth, DESIGN_DEPTH, "IRC 2009, R404.4"),
+    ):
+        if number > limit * (1 + 1e-9):
+            found.append(Trigger(subject, number, limit, source))
+    return tuple(found)
+
+
+def _positive(argument: str, value: float) -> None:
+    if not value > 0.0:
+        raise InputError(argument, value, "allowed is more than 0")
