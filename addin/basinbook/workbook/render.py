@@ -105,7 +105,7 @@ def _loaded(workbook: Path | Workbook) -> Workbook:
         return workbook
     from basinbook.workbook.open_workbook import open_workbook
 
-    return open_workbook(workbook, values=True)
+    return open_workbook(workbook)
 
 
 def _origin(sheet: Worksheet, page: Page, on: Paper, scale: float) -> tuple[float, float]:

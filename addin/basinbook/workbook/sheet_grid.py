@@ -99,16 +99,13 @@ def _edged(cell: Any) -> bool:
 
 
 def _grid(sheet: Worksheet, top: int, left: int, bottom: int, right: int) -> Grid | None:
-    sizes = column_widths(sheet)
-    dimensions = sheet.row_dimensions
-    rows = [
-        row for row in range(top, bottom + 1) if not (row in dimensions and dimensions[row].hidden)
-    ]
+    sizes = column_characters(sheet)
+    rows = [row for row in range(top, bottom + 1) if not hidden_row(sheet, row)]
     columns = [column for column in range(left, right + 1) if sizes.get(column, 1) != 0]
     if not rows or not columns:
         return None
-    default = _column_points(_default_column(sheet))
-    widths = [sizes.get(column, default) for column in columns]
+    default = _default_column(sheet)
+    widths = [_column_points(sizes.get(column, default)) for column in columns]
     blocks = list(_blocks(sheet, rows, columns))
     heights = _heights(sheet, rows, widths, blocks)
     return Grid(sheet, rows, columns, widths, heights, blocks)
@@ -128,8 +125,8 @@ def _column_points(characters: float) -> float:
     return int((256 * characters + int(128 / _DIGIT)) / 256 * _DIGIT) * _PIXEL
 
 
-def column_widths(sheet: Worksheet) -> dict[int, float]:
-    """Return the width [pt] of each column that has its own; 0 for a hidden one."""
+def column_characters(sheet: Worksheet) -> dict[int, float]:
+    """Return the width [characters] of each column that has its own; 0 for a hidden one."""
     from openpyxl.utils import column_index_from_string
 
     found: dict[int, float] = {}
@@ -137,9 +134,13 @@ def column_widths(sheet: Worksheet) -> dict[int, float]:
         first = dimension.min or column_index_from_string(letter)
         last = min(dimension.max or first, 16384)
         own = float(dimension.width) if dimension.customWidth else _default_column(sheet)
-        for column in range(first, last + 1):
-            found[column] = 0.0 if dimension.hidden else _column_points(own)
+        found |= dict.fromkeys(range(first, last + 1), 0.0 if dimension.hidden else own)
     return found
+
+
+def hidden_row(sheet: Worksheet, row: int) -> bool:
+    """Return True when the sheet hides the row."""
+    return row in sheet.row_dimensions and bool(sheet.row_dimensions[row].hidden)
 
 
 def _blocks(sheet: Worksheet, rows: Sequence[int], columns: Sequence[int]) -> Iterator[Block]:
