@@ -1,0 +1,371 @@
+"""Filling two courses that alternate up a wall, in bond, with the fewest cut pieces.
+
+Positions run along the wall [ticks]; a vertical joint is known by its left edge. With the joint
+counted to the piece before it, a span from ``start`` to ``end`` is a walk from start − j to end
+in steps of a whole block (M = B + j) or of a cut piece (m ≤ c < M). Between two cuts all joints
+have one phase modulo M. ``docs/setting_out.md`` has the rules of bond and the proofs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from functools import cache
+from itertools import combinations
+from typing import Final, NamedTuple
+
+
+class Rules(NamedTuple):
+    """Block length, joint, shortest piece and least joint offset [ticks]."""
+
+    length: int
+    joint: int
+    shortest: int
+    offset: int
+
+    @property
+    def pitch(self) -> int:
+        """A whole block with its joint."""
+        return self.length + self.joint
+
+    @property
+    def least(self) -> int:
+        """The shortest piece with its joint."""
+        return self.shortest + self.joint
+
+
+class Span(NamedTuple):
+    """A stretch to fill with pieces.
+
+    start_joint, end_joint: whether the end abuts on something with a joint that counts in the
+    bond. first, last: least length of the piece at the end, where it must reach over a corner.
+    """
+
+    start: int
+    end: int
+    start_joint: bool = False
+    end_joint: bool = False
+    first: int = 0
+    last: int = 0
+
+
+Steps = tuple[int, ...]
+"""The pieces of a span from left to right, each with its joint [ticks]."""
+
+
+class Pair(NamedTuple):
+    """Two spans filled in bond: weighted cuts, steps of each, and whether proved least."""
+
+    cost: int
+    first: Steps
+    second: Steps
+    proved: bool
+
+
+_Choices = Callable[[int], Iterable[int]]
+
+# Beyond these many arrangements, tries or checks, ties are left as they fall (the count of
+# cuts never depends on them).
+_ARRANGEMENTS: Final = 1_500
+_TRIES: Final = 150
+_CHECKS: Final = 4_000
+_DEEPEST: Final = 6
+
+
+def least_cuts(left: int, rules: Rules) -> int:
+    """Return a number of cuts that no filling of ``left`` (joint counted in) can go below."""
+    rest = left % rules.pitch
+    return 0 if rest == 0 else 1 if rest >= rules.least else 2
+
+
+def walk(span: Span, rules: Rules) -> int:
+    """Return what the steps of a span add up to: its length and one joint [ticks]."""
+    return span.end - span.start + rules.joint
+
+
+def joints(span: Span, steps: Steps, rules: Rules) -> tuple[int, ...]:
+    """Return the joints of a filled span that count in the bond, butted ends among them."""
+    at = span.start - rules.joint
+    found = [at] if span.start_joint else []
+    for step in steps[:-1]:
+        at += step
+        found.append(at)
+    if span.end_joint:
+        found.append(span.end)
+    return tuple(found)
+
+
+def in_bond(one: Iterable[int], other: Iterable[int], offset: int) -> bool:
+    """Return whether every joint of one course is ``offset`` or more from those of another."""
+    merged = sorted([(at, 0) for at in one] + [(at, 1) for at in other])
+    return all(
+        b - a >= offset or course_a == course_b
+        for (a, course_a), (b, course_b) in zip(merged, merged[1:], strict=False)
+    )
+
+
+def phases(spans: Iterable[Span], rules: Rules, depth: int) -> tuple[int, ...]:
+    """Return the phases that joints need to take: anchors plus up to ``depth`` constants."""
+    anchors = set()
+    for span in spans:
+        anchors |= {span.start - rules.joint, span.end}
+        if span.first:
+            anchors.add(span.start + span.first)
+    found = {
+        (anchor + i * rules.least + k * rules.offset) % rules.pitch
+        for anchor in anchors
+        for i in range(depth + 1)
+        for k in range(depth + 1 - i)
+    }
+    return tuple(sorted(found))
+
+
+def by_phase(allowed: Iterable[int], rules: Rules) -> _Choices:
+    """Return the cut pieces that end at one of the allowed phases, by where they start."""
+    allowed = tuple(allowed)
+
+    @cache
+    def cuts(phase: int) -> tuple[int, ...]:
+        sizes = {(to - phase) % rules.pitch for to in allowed}
+        return tuple(sorted((size for size in sizes if size >= rules.least), reverse=True))
+
+    return lambda at: cuts(at % rules.pitch)
+
+
+def search(
+    spans: tuple[Span, Span],
+    weights: tuple[int, int],
+    choices: tuple[_Choices, _Choices],
+    rules: Rules,
+    limit: int,
+) -> tuple[Steps, Steps] | int:
+    """Fill both spans from left to right in bond with weighted cuts of at most ``limit``.
+
+    The span that lags behind gets the next piece, so that a new joint has to keep its distance
+    from the last joint of the other span only. Returns the steps, or the least cost above the
+    limit that was met (a huge number where there is none).
+    """
+    pitch, joint, offset = rules.pitch, rules.joint, rules.offset
+    begin = (spans[0].start - joint, spans[1].start - joint)
+    ends = (spans[0].end, spans[1].end)
+    beyond = 1 << 60
+    need = [weights[side] * least_cuts(ends[side] - begin[side], rules) for side in (0, 1)]
+    if sum(need) > limit:
+        return sum(need)
+    failed: dict[tuple[int, int], int] = {}
+    trail: list[tuple[int, int]] = []
+
+    def moves(at: tuple[int, int], budget: int) -> Iterator[tuple[int, int, int]]:
+        nonlocal beyond
+        side = 0 if at[1] == ends[1] or (at[0] <= at[1] and at[0] != ends[0]) else 1
+        span, here, other, far = spans[side], at[side], at[1 - side], spans[1 - side]
+        counts = (other != far.start - joint or far.start_joint) and (
+            other != far.end or far.end_joint
+        )
+        rest = weights[1 - side] * least_cuts(far.end - other, rules)
+        for step in (pitch, *choices[side](here)):
+            to = here + step
+            if to > span.end:
+                continue
+            if here == span.start - joint and step < span.first + joint:
+                continue
+            if to == span.end:
+                if step < span.last + joint:
+                    continue
+                free = not span.end_joint
+            else:
+                free = False
+            if counts and not free and abs(to - other) < offset:
+                continue
+            spent = 0 if step == pitch else weights[side]
+            over = spent + rest + weights[side] * least_cuts(span.end - to, rules)
+            if over > budget:
+                beyond = min(beyond, limit - budget + over)
+                continue
+            yield side, step, budget - spent
+
+    stack = [(begin, limit, moves(begin, limit))]
+    while stack:
+        at, budget, options = stack[-1]
+        if at == ends:
+            steps: tuple[list[int], list[int]] = ([], [])
+            for side, step in trail:
+                steps[side].append(step)
+            return tuple(steps[0]), tuple(steps[1])
+        for side, step, left in options:
+            to = (at[0] + step, at[1]) if side == 0 else (at[0], at[1] + step)
+            if failed.get(to, -1) >= left:
+                continue
+            trail.append((side, step))
+            stack.append((to, left, moves(to, left)))
+            break
+        else:
+            failed[at] = max(budget, failed.get(at, -1))
+            stack.pop()
+            if trail:
+                trail.pop()
+    return beyond
+
+
+def fewest(spans: tuple[Span, Span], weights: tuple[int, int], rules: Rules) -> Pair | None:
+    """Return two spans filled in bond with the least weighted number of cuts.
+
+    None where no filling exists. See ``docs/setting_out.md`` for why the phases suffice.
+    """
+    most = [walk(span, rules) // rules.least for span in spans]
+    bound = sum(
+        weight * least_cuts(walk(span, rules), rules)
+        for span, weight in zip(spans, weights, strict=True)
+    )
+    every = sum(weight * count for weight, count in zip(weights, most, strict=True))
+    best: Pair | None = None
+    depth = 0
+    while True:
+        choices = by_phase(phases(spans, rules, depth), rules)
+        limit, top = bound, best.cost - 1 if best else every
+        while limit <= top:
+            found = search(spans, weights, (choices, choices), rules, limit)
+            if not isinstance(found, int):
+                best = Pair(limit, *found, proved=limit == bound)
+                break
+            limit = found
+        needed = _most_free(weights, most, best.cost - 1 if best else every)
+        if best is not None and (best.proved or depth >= needed):
+            return best._replace(proved=True)
+        if depth >= min(needed, _DEEPEST):
+            return best
+        depth = min(needed, _DEEPEST) if best else depth + 1
+
+
+def _most_free(weights: tuple[int, int], most: list[int], cost: int) -> int:
+    """Return how many zones between cuts can be free to shift at a weighted cost."""
+    best = 0
+    for first in range(min(most[0], cost // weights[0]) + 1):
+        second = min(most[1], (cost - first * weights[0]) // weights[1])
+        best = max(best, max(0, first - 1) + max(0, second - 1))
+    return best
+
+
+def cut_sizes(steps: Steps, rules: Rules) -> tuple[int, ...]:
+    """Return the cut pieces among steps, longest first."""
+    return tuple(sorted((step for step in steps if step != rules.pitch), reverse=True))
+
+
+def tidiest(
+    spans: tuple[Span, Span], weights: tuple[int, int], pair: Pair, mirror: int, rules: Rules
+) -> Pair:
+    """Return a pair of the same cost with the fewest different lengths, then most symmetry.
+
+    mirror: a joint at p has its mirror image at mirror − p.
+    """
+    mine = (cut_sizes(pair.first, rules), cut_sizes(pair.second, rules))
+    sizes = [_size_sets(span, spans, have, rules) for span, have in zip(spans, mine, strict=True)]
+    total = len({*mine[0], *mine[1]})
+    plans = sorted(
+        {
+            (len({*one, *two}), one, two)
+            for one in sizes[0]
+            for two in sizes[1]
+            if weights[0] * len(one) + weights[1] * len(two) == pair.cost
+        }
+    )
+    best: tuple[int, int, Pair] = (
+        total,
+        asymmetry(spans[0], pair.first, mirror, rules)
+        + asymmetry(spans[1], pair.second, mirror, rules),
+        pair,
+    )
+    for different, one, two in plans[:_TRIES]:
+        if different > best[0] or best[:2] == (different, 0):
+            break
+        found = _arranged(spans, (one, two), mirror, rules)
+        if found is not None and (different, found[0]) < best[:2]:
+            best = (different, found[0], pair._replace(first=found[1], second=found[2]))
+    return best[2]
+
+
+def _size_sets(
+    span: Span, spans: tuple[Span, Span], have: tuple[int, ...], rules: Rules
+) -> set[tuple[int, ...]]:
+    """Return sets of cut sizes that a span can be filled with, as many as ``have``."""
+    total, pitch = walk(span, rules), rules.pitch
+    rest, count = total % pitch, len(have)
+    found = {have}
+    if count > 1:
+        for turns in range(count):
+            size, odd = divmod(rest + turns * pitch, count)
+            if not odd and rules.least <= size < pitch:
+                found.add((size,) * count)
+    if count == 2:
+        begin = span.start - rules.joint
+        for phase in phases(spans, rules, 1):
+            one = (phase - begin) % pitch
+            two = (rest - one) % pitch
+            if min(one, two) >= rules.least:
+                found.add((max(one, two), min(one, two)))
+    return {sizes for sizes in found if sum(sizes) <= total}
+
+
+def _arranged(
+    spans: tuple[Span, Span],
+    sizes: tuple[tuple[int, ...], tuple[int, ...]],
+    mirror: int,
+    rules: Rules,
+) -> tuple[int, Steps, Steps] | None:
+    """Return the most symmetrical arrangement in bond of given cut sizes, where there is one."""
+    ranked = []
+    for span, cuts in zip(spans, sizes, strict=True):
+        rows = [
+            (asymmetry(span, steps, mirror, rules), steps, joints(span, steps, rules))
+            for steps in arrangements(span, cuts, rules)
+        ]
+        ranked.append(sorted(rows))
+    best: tuple[int, Steps, Steps] | None = None
+    checks = 0
+    for odd, first, first_joints in ranked[0]:
+        for even, second, second_joints in ranked[1]:
+            if (best is not None and odd + even >= best[0]) or checks > _CHECKS:
+                break
+            checks += 1
+            if in_bond(first_joints, second_joints, rules.offset):
+                best = (odd + even, first, second)
+                break
+    return best
+
+
+def arrangements(span: Span, cuts: tuple[int, ...], rules: Rules) -> list[Steps]:
+    """Return the orders in which whole blocks and given cuts fill a span, up to a limit."""
+    whole, odd = divmod(walk(span, rules) - sum(cuts), rules.pitch)
+    if odd or whole < 0:
+        return []
+    found: list[Steps] = []
+    count = whole + len(cuts)
+    orders = {tuple(order) for order in _orders(cuts)}
+    for places in combinations(range(count), len(cuts)):
+        for order in sorted(orders):
+            steps = [rules.pitch] * count
+            for place, size in zip(places, order, strict=True):
+                steps[place] = size
+            if count and (
+                steps[0] < span.first + rules.joint or steps[-1] < span.last + rules.joint
+            ):
+                continue
+            found.append(tuple(steps))
+        if len(found) > _ARRANGEMENTS:
+            break
+    return found
+
+
+def _orders(cuts: tuple[int, ...]) -> Iterator[list[int]]:
+    if not cuts:
+        yield []
+    for size in set(cuts):
+        rest = list(cuts)
+        rest.remove(size)
+        for tail in _orders(tuple(rest)):
+            yield [size, *tail]
+
+
+def asymmetry(span: Span, steps: Steps, mirror: int, rules: Rules) -> int:
+    """Return how many joints of a filled span have no mirror image in it."""
+    have = set(joints(span, steps, rules))
+    return sum(mirror - at not in have for at in have)

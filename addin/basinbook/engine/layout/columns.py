@@ -1,0 +1,83 @@
+"""Square columns of whole blocks, round a core or as two blocks a course."""
+
+from __future__ import annotations
+
+from basinbook.engine.layout.place import Placed
+from basinbook.engine.layout.rules import Job, refuse
+from basinbook.engine.layout.ticks import text
+
+
+def column_side(job: Job) -> int:
+    """Return the side of a column [ticks]: block length plus depth round a core, else length."""
+    block, depth = job.block, job.depth
+    if job.spec.column_core == "yes":
+        return block.length + depth + block.joint
+    if block.length != 2 * depth + block.joint:
+        raise refuse(
+            "column_core",
+            "no",
+            "two blocks make a square only where the block is twice as long as deep and a joint: "
+            f"{text(2 * depth + block.joint)} for this depth; or give yes",
+        )
+    return block.length
+
+
+def column_corners(job: Job, clear: int, back: int, clear_back: int) -> list[tuple[int, int]]:
+    """Return the least x and y of each column [ticks].
+
+    clear: distance from the side walls; back: outer face of what the middle column stands
+    behind, clear_back the distance from it.
+    """
+    side, long, wide = column_side(job), job.outside_length, job.outside_width
+    left, right = -clear - side, long + clear
+    beside = [(left, wide - side), (right, wide - side)]
+    behind = [((long - side) // 2, back + clear_back)]
+    return {
+        0: [],
+        1: behind,
+        2: beside,
+        3: beside + behind,
+        4: [(left, 0), (right, 0), *beside],
+    }[job.spec.columns]
+
+
+def column_pieces(job: Job, number: int, x: int, y: int) -> list[Placed]:
+    """Return the blocks of one column; the direction alternates from course to course."""
+    side = column_side(job)
+    found = []
+    for course in range(job.spec.column_courses):
+        for dx, dy, wide, deep in _boxes(job, side, course % 2 == 1):
+            found.append(
+                Placed(
+                    f"column {number}", "block", False, x + dx, y + dy, job.row_bed(course),
+                    wide, deep, job.height, job.block.length, True,
+                )
+            )  # fmt: skip
+    return found
+
+
+def _boxes(job: Job, side: int, turned: bool) -> list[tuple[int, int, int, int]]:
+    long, deep = job.block.length, job.depth
+    if job.spec.column_core == "no":
+        boxes = [(0, 0, long, deep), (0, side - deep, long, deep)]
+        return [(y, x, dy, dx) for x, y, dx, dy in boxes] if turned else boxes
+    boxes = [
+        (0, 0, long, deep),
+        (side - deep, 0, deep, long),
+        (side - long, side - deep, long, deep),
+        (0, side - long, deep, long),
+    ]
+    return [(side - x - dx, y, dx, dy) for x, y, dx, dy in boxes] if turned else boxes
+
+
+def column_caps(job: Job, corners: list[tuple[int, int]], cap: int, thick: int) -> list[Placed]:
+    """Return one cap per column, its middle over the column's; cap and thick in ticks."""
+    side = column_side(job)
+    top = job.row_bed(job.spec.column_courses)
+    return [
+        Placed(
+            f"column {number}", "column cap", False, x - (cap - side) // 2, y - (cap - side) // 2,
+            top, cap, cap, thick, cap, True,
+        )
+        for number, (x, y) in enumerate(corners, start=1)
+    ]  # fmt: skip

@@ -1,0 +1,56 @@
+"""Pieces in their place, in ticks, before they are numbered and turned into metres."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from basinbook.engine.layout.chain import Chain
+from basinbook.engine.layout.corners import inside
+from basinbook.engine.layout.rules import BACK, FRONT, LEFT, WALL_NAMES, Job, Row
+
+
+class Placed(NamedTuple):
+    """A piece as a box [ticks] with what is known of it."""
+
+    part: str
+    stock: str
+    on_edge: bool
+    x: int
+    y: int
+    z: int
+    dx: int
+    dy: int
+    dz: int
+    length: int
+    whole: bool
+    corner: bool = False
+    mitres: int = 0
+    loose: bool = False
+
+
+def wall_pieces(job: Job, wall: int, chain: Chain) -> list[Placed]:
+    """Return the pieces of a filled wall; the inside face is flush whatever the thickness."""
+    found = []
+    for row, course in zip(job.walls[wall], chain.courses, strict=True):
+        for piece in course:
+            for leaf in range(row.leaves):
+                found.append(_wall_piece(job, wall, row, leaf, piece.at, piece.length, piece.whole))
+    return found
+
+
+def _wall_piece(
+    job: Job, wall: int, row: Row, leaf: int, at: int, length: int, whole: bool
+) -> Placed:
+    one = job.height if row.on_edge else job.depth
+    out = leaf * (one + job.block.joint)
+    along = job.depth + at
+    corner = at < 0 or at + length > inside(job, wall)
+    if wall in (FRONT, BACK):
+        y = job.depth - out - one if wall == FRONT else job.depth + job.width + out
+        box = (along, y, row.bed, length, one, row.height)
+    else:
+        x = job.depth - out - one if wall == LEFT else job.depth + job.length + out
+        box = (x, along, row.bed, one, length, row.height)
+    return Placed(WALL_NAMES[wall], "block", row.on_edge, *box, length, whole, corner)
+
+

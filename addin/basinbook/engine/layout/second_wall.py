@@ -1,0 +1,141 @@
+"""The second wall behind the back wall, and the returns that close the pipe space."""
+
+from __future__ import annotations
+
+from itertools import product
+from typing import NamedTuple
+
+from basinbook.engine.layout.bond import Span
+from basinbook.engine.layout.chain import Chain, Line, fill
+from basinbook.engine.layout.place import Placed
+from basinbook.engine.layout.rules import Job
+from basinbook.engine.layout.ticks import ticks
+
+WALL, LEFT_RETURN, RIGHT_RETURN = "second wall", "left return", "right return"
+
+
+class SecondWall(NamedTuple):
+    """The filled second wall and returns, by part, and which returns run through at a course."""
+
+    cuts: int
+    chains: dict[str, Chain]
+
+
+def space(job: Job) -> int:
+    """Return the pipe space between back wall and second wall [ticks]."""
+    return ticks(job.spec.pipe_space)
+
+
+def courses(job: Job) -> int:
+    """Return the number of courses: as given, or as many as reach the basin's height."""
+    pitch = job.height + job.block.joint
+    return job.spec.second_wall_courses or -(-(job.top + job.block.joint) // pitch)
+
+
+def alternates(job: Job) -> bool:
+    """Return whether the corners can alternate: the short return piece must be long enough."""
+    return space(job) - 2 * job.block.joint >= job.block.shortest
+
+
+def has_returns(job: Job) -> tuple[bool, bool]:
+    """Return whether there is a left and a right return."""
+    returns = job.spec.second_wall_returns
+    return returns in ("both", "left"), returns in ("both", "right")
+
+
+def return_courses(job: Job) -> int:
+    """Return how many courses the returns have: no higher than the basin, under its caps."""
+    pitch = job.height + job.block.joint
+    return min(courses(job), (job.top + job.block.joint) // pitch)
+
+
+def _through(job: Job, first: bool, course: int) -> bool:
+    """Return whether a return runs through to the second wall's outer face in a course."""
+    return not alternates(job) or first == (course % 2 == 0)
+
+
+def wall_lines(job: Job, first: tuple[bool, bool]) -> tuple[Line, ...]:
+    """Return the second wall's courses; first: whether each return runs through in the first."""
+    returns, far, joint = has_returns(job), job.outside_length, job.block.joint
+    lines = []
+    for course in range(courses(job)):
+        butts, owns = [], []
+        for here, one in zip(returns, first, strict=True):
+            meets = here and course < return_courses(job)
+            butts.append(meets and _through(job, one, course))
+            owns.append(meets and not butts[-1])
+        lines.append(
+            Line(
+                (
+                    Span(
+                        job.depth + joint if butts[0] else 0,
+                        far - job.depth - joint if butts[1] else far,
+                        butts[0] and alternates(job),
+                        butts[1] and alternates(job),
+                        job.depth if owns[0] else 0,
+                        job.depth if owns[1] else 0,
+                    ),
+                )
+            )
+        )
+    return tuple(lines)
+
+
+def return_lines(job: Job, first: bool) -> tuple[Line, ...]:
+    """Return the courses of a return, from the back wall's outer face to the second wall."""
+    lines = []
+    for course in range(return_courses(job)):
+        through = _through(job, first, course)
+        end = space(job) + job.depth if through else space(job) - job.block.joint
+        lines.append(
+            Line((Span(job.block.joint, end, False, not through, 0, job.depth if through else 0),))
+        )
+    return tuple(lines)
+
+
+def solve_second_wall(job: Job) -> SecondWall | None:
+    """Return the second wall with the fewest cuts over the ways to begin at its corners."""
+    best: tuple[tuple[int, int, int], SecondWall] | None = None
+    returns = has_returns(job)
+    for first in product(
+        *((True, False) if here and alternates(job) else (True,) for here in returns)
+    ):
+        ways: dict[str, Chain | None] = {
+            WALL: fill(wall_lines(job, first), job.outside_length - job.block.joint, job.block)
+        }
+        for part, here, one in zip((LEFT_RETURN, RIGHT_RETURN), returns, first, strict=True):
+            if here:
+                lines = return_lines(job, one)
+                ways[part] = fill(lines, space(job), job.block)
+        chains = {part: chain for part, chain in ways.items() if chain is not None}
+        if len(chains) < len(ways):
+            continue
+        cuts = sum(chain.cuts for chain in chains.values())
+        sizes = len(frozenset().union(*(chain.sizes for chain in chains.values())))
+        rank = (cuts, sizes, chains[WALL].asymmetry)
+        if best is None or rank < best[0]:
+            best = (rank, SecondWall(cuts, chains))
+    return None if best is None else best[1]
+
+
+def second_wall_pieces(job: Job, wall: SecondWall) -> list[Placed]:
+    """Return the pieces of the second wall and its returns."""
+    found = []
+    near = job.outside_width
+    far = near + space(job)
+    for part, chain in wall.chains.items():
+        for course, pieces in enumerate(chain.courses):
+            z = job.row_bed(course)
+            for at, length, whole in pieces:
+                if part == WALL:
+                    box = (at, far, z, length, job.depth, job.height)
+                    returns = has_returns(job)
+                    corner = (returns[0] and at == 0) or (
+                        returns[1] and at + length == job.outside_length
+                    )
+                else:
+                    x = 0 if part == LEFT_RETURN else job.outside_length - job.depth
+                    box = (x, near + at, z, job.depth, length, job.height)
+                    corner = at + length > space(job)
+                found.append(Placed(part, "block", False, *box, length, whole, corner))
+    return found

@@ -1,0 +1,28 @@
+"""Lengths as whole ticks, so that inches and millimetres are both exact."""
+
+from __future__ import annotations
+
+from typing import Final
+
+LATTICE: Final = 12
+"""Inputs are whole multiples of this, so that 2, 3 or 4 equal pieces come out in whole ticks."""
+
+PER_MM: Final = 320 * LATTICE
+"""1/320 mm is 1/127 of 1/64 in: whole millimetres and whole 64ths of an inch are both exact."""
+
+
+def ticks(metres: float) -> int:
+    """Return a length [m] in ticks, rounded to the nearest 1/320 mm."""
+    return round(metres * 320_000.0) * LATTICE
+
+
+def metres(length: int) -> float:
+    """Return a length in ticks as metres."""
+    return length / (PER_MM * 1000.0)
+
+
+def text(length: int) -> str:
+    """Return a length in ticks as text in inches and millimetres, for messages."""
+    inches = f"{length / PER_MM / 25.4:.3f}".rstrip("0").rstrip(".")
+    millimetres = f"{length / PER_MM:.1f}".rstrip("0").rstrip(".")
+    return f"{inches} in ({millimetres} mm)"
