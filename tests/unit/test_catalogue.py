@@ -1,0 +1,78 @@
+"""The catalogue: declarations complete, examples true, reference up to date."""
+
+from __future__ import annotations
+
+import inspect
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from basinbook.catalogue import call, functions
+from basinbook.catalogue.model import Array, Example, Function
+from basinbook.catalogue.reference import markdown
+from basinbook.engine import kinds
+
+ROOT = Path(__file__).parents[2]
+ALL = list(functions().values())
+EXAMPLES = [(f, e) for f in ALL for e in f.examples]
+
+
+def _arguments(function: Function, example: Example) -> list[object]:
+    given: list[object] = [
+        json.loads(text) if text.startswith("[[") else text for text in example.arguments
+    ]
+    if function.has_units:
+        given += [None] * (len(function.arguments) - len(given))
+        given.append(example.units)
+    return given
+
+
+@pytest.mark.parametrize(
+    ("function", "example"), EXAMPLES, ids=[f"{f.name}-{n}" for n, (f, _) in enumerate(EXAMPLES)]
+)
+def test_example_gives_what_it_says(function: Function, example: Example) -> None:
+    assert call(function.name, *_arguments(function, example)).text() == example.gives
+
+
+@pytest.mark.parametrize("function", ALL, ids=[f.name for f in ALL])
+def test_declaration_is_complete(function: Function) -> None:
+    """Every function has help, source, an example; declared arguments are those of compute."""
+    assert function.summary
+    assert function.source
+    assert function.examples
+    names = [a.name for a in function.arguments]
+    parameters = [p for p in inspect.signature(function.compute).parameters if p != "system"]
+    assert names == parameters
+    for argument in function.arguments:
+        assert argument.help
+        if argument.kind.has_unit or argument.kind in (kinds.COUNT, kinds.RATIO):
+            assert argument.low is not None
+            assert argument.high is not None
+            assert argument.low <= argument.high
+    # Hosts take optional arguments from the end only.
+    optional = [not a.required or a.kind is kinds.RANGE for a in function.arguments]
+    first = optional.index(True) if True in optional else len(optional)
+    if not any(a.kind is kinds.RANGE for a in function.arguments):
+        assert all(optional[first:])
+    if isinstance(function.result, Array):
+        assert function.result.columns
+
+
+def test_reference_is_not_stale() -> None:
+    assert (ROOT / "docs" / "functions.md").read_text(encoding="utf-8") == markdown(), (
+        "run: basinbook functions --markdown > docs/functions.md"
+    )
+
+
+def test_catalogue_is_cheap_to_import() -> None:
+    """No heavy library comes along when the catalogue is imported."""
+    code = (
+        "import sys; from basinbook.catalogue import functions; functions();"
+        "print([m for m in ('numpy','scipy','pandas','matplotlib','openpyxl','fluids','formulas')"
+        " if m in sys.modules])"
+    )
+    found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert found.stdout.strip() == "[]"
