@@ -1,0 +1,94 @@
+"""The setting plan as a crew reads it: one line for each wall of each course."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import groupby
+
+from basinbook.engine.layout.model import Layout, Piece
+
+
+@dataclass(frozen=True)
+class Run:
+    """The pieces of one wall in one course, from left to right or front to back.
+
+    start: x of the first piece where the wall runs left to right, else y [m]; z: height of the
+    bed [m]; lengths: (how many in a row, length [m], whole) in order; numbers: piece numbers in
+    the same order as the pieces stand.
+    """
+
+    course: int
+    part: str
+    orientation: str
+    start: float
+    z: float
+    total: float
+    whole: int
+    cut: int
+    lengths: tuple[tuple[int, float, bool], ...]
+    numbers: tuple[int, ...]
+    note: str
+
+
+def runs(layout: Layout) -> tuple[Run, ...]:
+    """Return the runs of all courses from the base up, then those of the caps.
+
+    Pieces of one wall, bed height, orientation and row (doubled on-edge blocks stand in two rows)
+    make one run.
+    """
+    found: list[Run] = []
+    for course in layout.courses:
+        found += _course_runs(course.pieces)
+    found += _course_runs(layout.caps)
+    found += _course_runs(layout.column_caps)
+    return tuple(found)
+
+
+def _across(piece: Piece) -> bool:
+    """Whether the piece's wall runs left to right."""
+    if piece.part.startswith("column"):
+        return piece.box.dx >= piece.box.dy
+    return piece.part in ("front", "back", "second wall")
+
+
+def _row_key(piece: Piece) -> tuple[str, str, float, float]:
+    row = piece.box.y if _across(piece) else piece.box.x
+    column = piece.part.startswith("column")
+    return (piece.part, piece.orientation, round(piece.box.z, 6), 0.0 if column else round(row, 6))
+
+
+def _course_runs(pieces: Iterable[Piece]) -> list[Run]:
+    rows: dict[tuple[str, str, float, float], list[Piece]] = {}
+    for piece in pieces:
+        rows.setdefault(_row_key(piece), []).append(piece)
+    return [_run(row) for row in rows.values()]
+
+
+def _run(pieces: list[Piece]) -> Run:
+    across = _across(pieces[0])
+    ordered = sorted(pieces, key=lambda p: p.box.x if across else p.box.y)
+    first = ordered[0]
+    grouped = [
+        (len(list(same)), length, whole)
+        for (length, whole), same in groupby(ordered, key=lambda p: (p.length, p.whole))
+    ]
+    notes = []
+    if any(p.mitres for p in ordered):
+        notes.append("mitred ends")
+    if any(p.loose for p in ordered):
+        loose = ", ".join(str(p.number) for p in ordered if p.loose)
+        notes.append(f"leave {loose} loose until the spillway is fitted")
+    return Run(
+        course=first.course,
+        part=first.part if first.stock == "block" else f"{first.stock}: {first.part}",
+        orientation=first.orientation,
+        start=first.box.x if across else first.box.y,
+        z=first.box.z,
+        total=sum(p.length for p in ordered),
+        whole=sum(p.whole for p in ordered),
+        cut=sum(not p.whole for p in ordered),
+        lengths=tuple(grouped),
+        numbers=tuple(p.number for p in ordered),
+        note="; ".join(notes),
+    )
