@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+import tempfile
 import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,8 +12,17 @@ from pathlib import Path
 from basinbook.engine.errors import InputError
 from basinbook.workbook.email_draft import Attachment, checked_address, draft, one_line
 from basinbook.workbook.open_workbook import open_workbook
-from basinbook.workbook.order_reader import SHEET, Order, OrderLine, read_order
+from basinbook.workbook.order_reader import (
+    SHEET,
+    Box,
+    Order,
+    OrderLine,
+    cell_box,
+    read_order,
+    shown_cells,
+)
 from basinbook.workbook.order_sheet import order_workbook
+from basinbook.workbook.recalc import Problem, recalculate, staleness
 from basinbook.workbook.render import pdf_bytes
 from basinbook.workbook.safe_write import refuse_existing, write_together
 
@@ -42,7 +52,10 @@ def write_order(
     or none.  Raises InputError for a workbook that can't be read, an order that can't be sent, a
     bad address, and files that exist when ``force`` is False.
     """
-    book = open_workbook(path)
+    with tempfile.TemporaryDirectory() as scratch:
+        current, notes, doubtful = _recalculated(path, Path(scratch))
+        book = open_workbook(current)
+    _refuse_doubtful(doubtful, shown_cells(book, path))
     order = read_order(book, path)
     address = _address(to, order)
     folder = path.parent if out_dir is None else out_dir
@@ -62,7 +75,40 @@ def write_order(
         [Attachment(xlsx.name, sheet, _XLSX), Attachment(pdf.name, printed, "application/pdf")],
     )
     write_together({xlsx: sheet, pdf: printed, eml: mail}, force=force)
-    return OrderFiles(xlsx, pdf, eml, to=address, lines=len(order.lines))
+    return OrderFiles(xlsx, pdf, eml, to=address, lines=len(order.lines), notes=notes)
+
+
+def _recalculated(path: Path, scratch: Path) -> tuple[Path, tuple[str, ...], tuple[Problem, ...]]:
+    """Return the workbook to read: itself, or where it is stale a recalculated copy.
+
+    With it come notes for the user and the cells of the copy that could not be computed.
+    """
+    stale = staleness(path)
+    if not stale:
+        return path, (), ()
+    copy = scratch / f"copy{path.suffix}"
+    report = recalculate(path, out=copy)
+    cells = "1 cell was" if len(stale) == 1 else f"{len(stale)} cells were"
+    note = (
+        f"{cells} not up to date: the order comes from a recalculated copy, and {path.name} "
+        f"is as it was; `basinbook recalc` brings it up to date."
+    )
+    return copy, (note,), report.not_computed
+
+
+def _refuse_doubtful(doubtful: tuple[Problem, ...], shown: tuple[Box, ...]) -> None:
+    cells = [
+        f"{problem.sheet}!{problem.cell} ({problem.reason})"
+        for problem in doubtful
+        if any(box.has(cell_box(problem.sheet, problem.cell)) for box in shown)
+    ]
+    if cells:
+        raise InputError(
+            "order",
+            ", ".join(cells),
+            "these formulas can't be recalculated here; recalculate and save the workbook in "
+            "your spreadsheet program, or enter their values",
+        )
 
 
 def file_stem(text: str) -> str:

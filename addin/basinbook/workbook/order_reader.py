@@ -116,6 +116,20 @@ def read_order(workbook: Workbook, path: Path) -> Order:
     return Order(fields, lines, area, line_range, email if area.has(email) else None)
 
 
+def shown_cells(workbook: Workbook, path: Path) -> tuple[Box, ...]:
+    """Return the ranges whose values the order shows."""
+    names = (named_range(workbook, name) for name in (*REQUIRED, *OPTIONAL))
+    return (print_area(order_sheet(workbook, path)), *names)
+
+
+def cell_box(sheet: str, cell: str) -> Box:
+    """Return one cell, such as "D12", as a range."""
+    from openpyxl.utils.cell import coordinate_to_tuple
+
+    row, column = coordinate_to_tuple(cell)
+    return Box(sheet, row, column, row, column)
+
+
 def order_sheet(workbook: Workbook, path: Path) -> Worksheet:
     """Return the sheet that is sent."""
     if SHEET not in workbook.sheetnames:

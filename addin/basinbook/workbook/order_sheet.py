@@ -106,8 +106,8 @@ def _put(target: Any, value: object) -> None:
     if not isinstance(value, str):
         target.value = value
         return
-    text = _CONTROL.sub("", value)
-    target.set_explicit_value(text, "s")
+    target.value = _CONTROL.sub("", value)
+    target.data_type = "s"
     if value.startswith(_FORMULA_STARTS):
         target.quotePrefix = True
 
