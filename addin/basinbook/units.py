@@ -59,6 +59,9 @@ UNITS: dict[Kind, tuple[Unit, Unit]] = {
     kinds.POWER: (Unit("W", "watt", 1), Unit("W", "watt", 1)),
     kinds.ENERGY: (Unit("kWh", "kilowatt_hour", 2), Unit("kWh", "kilowatt_hour", 2)),
     kinds.HOURS: (Unit("h", "hour", 2), Unit("h", "hour", 2)),
+    kinds.ROUGHNESS: (Unit("mil", "thou", 3), Unit("mm", "mm", 4)),
+    kinds.CURRENT: (Unit("A", "ampere", 2), Unit("A", "ampere", 2)),
+    kinds.VOLTAGE: (Unit("V", "volt", 0), Unit("V", "volt", 0)),
 }
 
 # Spellings of the trade that pint doesn't know, or reads as something else.
@@ -77,7 +80,7 @@ _ALIASES = {
     "psf": "pound_force/foot**2", "lb/ft²": "pound_force/foot**2", "lb/ft2": "pound_force/foot**2",
     "psi": "psi", "lb/ft": "pound_force/foot", "plf": "pound_force/foot",
     "F": "degF", "°F": "degF", "C": "degC", "°C": "degC", "h": "hour", "hr": "hour",
-    "min": "minute", "kWh": "kilowatt_hour",
+    "min": "minute", "kWh": "kilowatt_hour", "mil": "thou", "mils": "thou",
 }  # fmt: skip
 
 _NUMBER = r"\d+(?:\.\d*)?|\.\d+"
