@@ -90,7 +90,26 @@ def _used(sheet: Worksheet) -> tuple[int, int, int, int]:
         if merged.min_row <= max(rows) and merged.min_col <= max(columns):
             rows.append(merged.max_row)
             columns.append(merged.max_col)
-    return 1, 1, max(rows), max(columns)
+    last = max(columns)
+    return 1, 1, max(rows), max([last, *(_reach(sheet, cell, last) for cell in cells)])
+
+
+def _reach(sheet: Worksheet, cell: Any, last: int) -> int:
+    """Return the column that text running over the right edge of the used range ends in."""
+    if not isinstance(cell.value, str) or cell.alignment.wrap_text or cell.column > last:
+        return last
+    if any(sheet.cell(cell.row, column).value for column in range(cell.column + 1, last + 1)):
+        return last
+    if cell.coordinate in sheet.merged_cells:
+        return last
+    sizes, default = column_characters(sheet), _default_column(sheet)
+    room = 0.0
+    column = int(cell.column)
+    needed = print_text.width(cell.value, _style(cell.font)) + 2 * PAD
+    while room < needed and column < cell.column + 50:
+        room += _column_points(sizes.get(column, default))
+        column += 1
+    return max(last, column - 1)
 
 
 def _edged(cell: Any) -> bool:
@@ -176,14 +195,6 @@ def _block(
     if not wrap:
         text = text.replace("\n", " ")
     align = _align(cell, isinstance(cell.value, str) and cell.data_type != "e")
-    font = cell.font
-    style = Style(
-        print_text.face(bool(font.b), bool(font.i)),
-        float(font.sz or 11) * print_text.SIZE_SHARE,
-        shown.colour or rgb(font.color) or "000000",
-        underline=bool(font.u) and font.u != "none",
-        strike=bool(font.strike),
-    )
     fill = cell.fill
     return Block(
         cell=cell,
@@ -193,7 +204,7 @@ def _block(
         right=right,
         text=text if text.strip() else "",
         number=number,
-        style=style,
+        style=_style(cell.font, shown.colour),
         align=align,
         valign=alignment.vertical or "bottom",
         wrap=wrap,
@@ -201,6 +212,16 @@ def _block(
         rotation=int(alignment.textRotation or 0),
         run=_run(left, right, align, taken, isinstance(cell.value, str)),
         fill=rgb(fill.fgColor) if fill.fill_type == "solid" else None,
+    )
+
+
+def _style(font: Any, colour: str | None = None) -> Style:
+    return Style(
+        print_text.face(bool(font.b), bool(font.i)),
+        float(font.sz or 11) * print_text.SIZE_SHARE,
+        colour or rgb(font.color) or "000000",
+        underline=bool(font.u) and font.u != "none",
+        strike=bool(font.strike),
     )
 
 
