@@ -1,0 +1,362 @@
+"""Worksheet functions on water running over a spillway lip, a bowl's rim or a notch."""
+
+from __future__ import annotations
+
+from basinbook.catalogue.model import (
+    Example,
+    choice,
+    count,
+    length,
+    quantity,
+    ratio,
+    worksheet_function,
+)
+from basinbook.catalogue.user_units import errors_in
+from basinbook.engine import kinds
+from basinbook.engine.water import weir
+
+_CATEGORY = "Spillway"
+_LIP_SOURCE = (
+    "Francis (sharp), Bos 1989 (thick), ISO 4374 (rounded); U.S. Bureau of Reclamation, Water "
+    "Measurement Manual, 3rd ed., ch. 7"
+)
+_KINDSVATER_CARTER = (
+    "Kindsvater and Carter 1959; U.S. Bureau of Reclamation, Water Measurement Manual, 3rd ed., "
+    "sec. 7-6"
+)
+_V_SOURCE = "Kindsvater-Shen; U.S. Bureau of Reclamation, Water Measurement Manual, 3rd ed., ch. 7"
+_STATUS_DETAILS = (
+    "One of: within the validated range; extrapolated below the validated head; extrapolated "
+    "outside the validated proportions; rule of thumb. Under 1.2 in (30 mm) every sheet is a rule "
+    "of thumb: surface tension, the lip's finish and its level matter as much as the head. Try "
+    "it with a hose."
+)
+
+_KINDS = {
+    "head": kinds.LENGTH,
+    "lip_width": kinds.LENGTH,
+    "lip_thickness": kinds.LENGTH,
+    "crest_height": kinds.LENGTH,
+    "bowl_diameter": kinds.LENGTH,
+    "flow": kinds.PUMP_FLOW,
+}
+
+_HEAD = length("head", "Water level over the lip, measured back from it", 0.0002, 2.0)
+_FLOW = quantity("flow", kinds.PUMP_FLOW, "Flow over the lip", 1e-7, 1.0)
+_EDGE = choice(
+    "edge",
+    "sharp (plate or clean arris), thick (flat slab) or rounded (slab with a rounded back edge)",
+    weir.EDGES,
+    default="sharp",
+)
+_THICKNESS = length(
+    "lip_thickness", "Thickness of a thick or rounded lip along the flow", 0.001, 2.0, default=0.0
+)
+_ENDS = count(
+    "contractions", "Ends where the water turns in around a corner: 0, 1 or 2", 0, 2, default=0
+)
+_LIP = (length("lip_width", "Clear width of the lip", 0.01, 20.0), _EDGE, _THICKNESS, _ENDS)
+_BOWL = (
+    length("bowl_diameter", "Diameter of the rim that the water runs over", 0.05, 5.0),
+    _EDGE,
+    _THICKNESS,
+)
+_NOTCH = length("notch_width", "Clear width of the notch", 0.01, 5.0)
+_ANGLE = ratio("angle", "Angle of the notch in degrees", 20.0, 120.0)
+
+
+def _lip(lip_width: float, edge: str, lip_thickness: float, contractions: int) -> weir.Lip:
+    return weir.Lip(lip_width, edge, lip_thickness, contractions)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Flow over a straight lip at a head",
+    arguments=(_HEAD, *_LIP),
+    result=kinds.PUMP_FLOW,
+    source=_LIP_SOURCE,
+    examples=(
+        # 3.33 · 1 ft · (1/12 ft)^1.5 = 0.08011 ft³/s = 2,157.3 gal/h.
+        Example(("1", "12"), "2,157.3 gal/h"),
+        # 25/40 lies between broad (1.4457) and sharp (1.8385): 1.4784 · 0.3 · 0.025^1.5 m³/s.
+        Example(("25", "300", "thick", "40"), "6,310.8 L/h", units="metric"),
+    ),
+    details="Show SPILLSTATUS beside it: most sheets are thinner than the tests behind it.",
+)
+def spill_flow(
+    head: float, lip_width: float, edge: str, lip_thickness: float, contractions: int, system: str
+) -> float:
+    with errors_in(system, _KINDS):
+        return weir.lip_flow(head, _lip(lip_width, edge, lip_thickness, contractions)).flow
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Head over a straight lip for a flow",
+    arguments=(_FLOW, *_LIP),
+    result=kinds.LENGTH,
+    source=_LIP_SOURCE,
+    examples=(Example(("2157.3", "12"), "1 in"),),
+    details="The inverse of SPILLFLOW. Show SPILLSTATUS of this head beside it.",
+)
+def spill_head(
+    flow: float, lip_width: float, edge: str, lip_thickness: float, contractions: int, system: str
+) -> float:
+    with errors_in(system, _KINDS):
+        return weir.lip_head(flow, _lip(lip_width, edge, lip_thickness, contractions)).head
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="How far the flow over a straight lip can be trusted at a head",
+    arguments=(_HEAD, *_LIP),
+    result=kinds.TEXT,
+    source=_LIP_SOURCE,
+    examples=(
+        Example(("1/2", "24"), "rule of thumb"),
+        Example(("2", "24"), "extrapolated below the validated head"),
+        Example(("2.5", "24"), "within the validated range"),
+        Example(("70", "200"), "extrapolated outside the validated proportions", units="metric"),
+    ),
+    details=_STATUS_DETAILS,
+)
+def spill_status(
+    head: float, lip_width: float, edge: str, lip_thickness: float, contractions: int, system: str
+) -> str:
+    with errors_in(system, _KINDS):
+        return weir.lip_flow(head, _lip(lip_width, edge, lip_thickness, contractions)).status
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Published source of the formula that a straight lip uses at a head",
+    arguments=(_HEAD, *_LIP),
+    result=kinds.TEXT,
+    source="Definition",
+    examples=(
+        Example(
+            ("1", "12"),
+            "Francis formula, in U.S. Bureau of Reclamation, Water Measurement Manual, 3rd ed., "
+            "ch. 7",
+        ),
+    ),
+)
+def spill_source(
+    head: float, lip_width: float, edge: str, lip_thickness: float, contractions: int, system: str
+) -> str:
+    with errors_in(system, _KINDS):
+        return weir.lip_flow(head, _lip(lip_width, edge, lip_thickness, contractions)).source
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Width of the sheet between its contracted ends",
+    arguments=(_HEAD, _LIP[0], _ENDS),
+    result=kinds.LENGTH,
+    source="Francis, in U.S. Bureau of Reclamation, Water Measurement Manual, 3rd ed., ch. 7",
+    examples=(Example(("1", "12", "2"), "11.8 in"),),
+)
+def spill_width(head: float, lip_width: float, contractions: int, system: str) -> float:
+    with errors_in(system, _KINDS):
+        return weir.wetted_width(head, weir.Lip(lip_width, contractions=contractions))
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Usual flow for a lip of a width: a starting point, not a calculation",
+    arguments=(
+        _LIP[0],
+        choice("look", "light, full or heavy sheet", tuple(weir.RECOMMENDED_FLOW), default="full"),
+    ),
+    result=kinds.PUMP_FLOW,
+    source="Common practice, no source: 50, 100 and 150 gal/h per inch of lip",
+    examples=(
+        Example(("24",), "2,400 gal/h"),
+        Example(("600", "light"), "4,471 L/h", units="metric"),
+    ),
+)
+def usual_spill_flow(lip_width: float, look: str) -> float:
+    return weir.recommended_flow(lip_width, look)
+
+
+_BOX = (
+    _HEAD,
+    _LIP[0],
+    length("box_width", "Width of the water behind the lip", 0.01, 20.0),
+    length("crest_height", "Height of the lip over the floor behind it", 0.005, 5.0),
+)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Flow over a sharp lip in a weir box whose size is known",
+    arguments=_BOX,
+    result=kinds.PUMP_FLOW,
+    source=_KINDSVATER_CARTER,
+    # (0.0612 · 0.125/0.5 + 3.173)(1 + 0.01017)(0.125 + 0.003)^1.5 = 0.14749 ft³/s.
+    examples=(Example(("1.5", "12", "24", "6"), "3,971.9 gal/h"),),
+    details="Validated down to thinner sheets (1.2 in, 30 mm) than SPILLFLOW; the contraction "
+    "follows from the lip's share of the box. Show BOXSPILLSTATUS beside it.",
+)
+def box_spill_flow(
+    head: float, lip_width: float, box_width: float, crest_height: float, system: str
+) -> float:
+    with errors_in(system, _KINDS):
+        return weir.boxed_lip_flow(head, lip_width, box_width, crest_height).flow
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="How far BOXSPILLFLOW can be trusted at a head",
+    arguments=_BOX,
+    result=kinds.TEXT,
+    source=_KINDSVATER_CARTER,
+    examples=(
+        Example(("1.5", "12", "24", "6"), "within the validated range"),
+        Example(("1", "12", "24", "6"), "rule of thumb"),
+    ),
+    details=_STATUS_DETAILS,
+)
+def box_spill_status(
+    head: float, lip_width: float, box_width: float, crest_height: float, system: str
+) -> str:
+    with errors_in(system, _KINDS):
+        return weir.boxed_lip_flow(head, lip_width, box_width, crest_height).status
+
+
+_BOWL_SOURCE = f"{_LIP_SOURCE}; taken along the rim: rule of thumb"
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Flow over the whole rim of a round bowl at a head",
+    arguments=(_HEAD, *_BOWL),
+    result=kinds.PUMP_FLOW,
+    source=_BOWL_SOURCE,
+    # 3.33 · 2π ft · (1/96 ft)^1.5 = 0.022245 ft³/s = 599.04 gal/h.
+    examples=(Example(("1/8", "24"), "599 gal/h"),),
+    details="A rim is never quite level: the high side runs dry first. Always a rule of thumb.",
+)
+def bowl_flow(
+    head: float, bowl_diameter: float, edge: str, lip_thickness: float, system: str
+) -> float:
+    with errors_in(system, _KINDS):
+        return weir.rim_flow(head, bowl_diameter, edge, lip_thickness).flow
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Head over the whole rim of a round bowl for a flow",
+    arguments=(_FLOW, *_BOWL),
+    result=kinds.LENGTH,
+    source=_BOWL_SOURCE,
+    examples=(Example(("599", "24"), "0.125 in"),),
+    details="The inverse of BOWLFLOW. Set the rim level to well within this head.",
+)
+def bowl_head(
+    flow: float, bowl_diameter: float, edge: str, lip_thickness: float, system: str
+) -> float:
+    with errors_in(system, _KINDS):
+        return weir.rim_head(flow, bowl_diameter, edge, lip_thickness).head
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="How far the flow over a bowl's whole rim can be trusted at a head",
+    arguments=(_HEAD, *_BOWL),
+    result=kinds.TEXT,
+    source=_BOWL_SOURCE,
+    examples=(Example(("1/8", "24"), "rule of thumb"),),
+    details=_STATUS_DETAILS,
+)
+def bowl_status(
+    head: float, bowl_diameter: float, edge: str, lip_thickness: float, system: str
+) -> str:
+    with errors_in(system, _KINDS):
+        return weir.rim_flow(head, bowl_diameter, edge, lip_thickness).status
+
+
+def _notch(width: float) -> weir.Lip:
+    return weir.Lip(width, contractions=2)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Flow through a rectangular notch in a rim or wall at a head",
+    arguments=(_HEAD, _NOTCH),
+    result=kinds.PUMP_FLOW,
+    source=_LIP_SOURCE,
+    # 3.33 · (0.5 - 0.2/12) ft · (1/12 ft)^1.5 = 0.038720 ft³/s = 1,042.7 gal/h.
+    examples=(Example(("1", "6"), "1,042.7 gal/h"),),
+    details="A sharp lip contracted at both ends. Show NOTCHSTATUS beside it.",
+)
+def notch_flow(head: float, notch_width: float, system: str) -> float:
+    with errors_in(system, _KINDS):
+        return weir.lip_flow(head, _notch(notch_width)).flow
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Head in a rectangular notch for a flow",
+    arguments=(_FLOW, _NOTCH),
+    result=kinds.LENGTH,
+    source=_LIP_SOURCE,
+    examples=(Example(("1042.7", "6"), "1 in"),),
+)
+def notch_head(flow: float, notch_width: float, system: str) -> float:
+    with errors_in(system, _KINDS):
+        return weir.lip_head(flow, _notch(notch_width)).head
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="How far the flow through a rectangular notch can be trusted at a head",
+    arguments=(_HEAD, _NOTCH),
+    result=kinds.TEXT,
+    source=_LIP_SOURCE,
+    examples=(Example(("1", "6"), "rule of thumb"),),
+    details=_STATUS_DETAILS,
+)
+def notch_status(head: float, notch_width: float, system: str) -> str:
+    with errors_in(system, _KINDS):
+        return weir.lip_flow(head, _notch(notch_width)).status
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Flow through a V-notch at a head over its point",
+    arguments=(_HEAD, _ANGLE),
+    result=kinds.PUMP_FLOW,
+    source=_V_SOURCE,
+    # 8/15 · 0.5779 · 8.0210 · (0.25 + 0.0029)^2.5 = 0.07952 ft³/s.
+    examples=(Example(("3", "90"), "2,141.6 gal/h"),),
+    details="Show VNOTCHSTATUS beside it.",
+)
+def v_notch_flow(head: float, angle: float) -> float:
+    return weir.v_notch_flow(head, angle).flow
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Head over the point of a V-notch for a flow",
+    arguments=(_FLOW, _ANGLE),
+    result=kinds.LENGTH,
+    source=_V_SOURCE,
+    examples=(Example(("2141.6", "90"), "3 in"),),
+)
+def v_notch_head(flow: float, angle: float, system: str) -> float:
+    with errors_in(system, _KINDS):
+        return weir.v_notch_head(flow, angle).head
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="How far the flow through a V-notch can be trusted at a head",
+    arguments=(_HEAD, _ANGLE),
+    result=kinds.TEXT,
+    source=_V_SOURCE,
+    examples=(Example(("3", "90"), "within the validated range"),),
+    details=_STATUS_DETAILS,
+)
+def v_notch_status(head: float, angle: float) -> str:
+    return weir.v_notch_flow(head, angle).status
