@@ -19,7 +19,6 @@ import schedula
 from formulas.cell import CELL
 from formulas.errors import BaseError
 from formulas.functions import COMPILING, Array, get_functions, not_implemented
-from formulas.functions.operators import OPERATORS
 from formulas.ranges import Ranges
 from formulas.tokens.operand import Error, XlError
 
@@ -41,6 +40,13 @@ from basinbook.hosts.formula_tree import (
     Spill,
     parse,
     walk,
+)
+from basinbook.hosts.standard import (
+    FUNCTIONS,
+    OPERATIONS,
+    TEXT_FUNCTIONS,
+    texts_for,
+    with_criteria,
 )
 
 Value = float | int | str | bool | CellError | None
@@ -119,7 +125,9 @@ class Evaluation:
 
 def evaluate_book(book: Book) -> Evaluation:
     """Evaluate every formula of ``book``; cells that fail keep their stored value."""
-    return _Evaluator(book).run()
+    # What is too large for a number ends as #NUM!; numpy need not warn of it.
+    with np.errstate(over="ignore"):
+        return _Evaluator(book).run()
 
 
 @dataclass(frozen=True)
@@ -365,9 +373,10 @@ class _Evaluator:
                 self._named(node, place.sheet)
             except NotComputed:
                 # In A1:INDEX(…) the tokenizer takes A1 for a name.
-                node = parse(f"{node.text}:{node.text}")
-                if isinstance(node, Operation):
+                area = parse(f"{node.text}:{node.text}")
+                if not isinstance(area, Area):
                     raise
+                node = replace(area, sheet=node.sheet)
         found = self._evaluate(node, place)
         if not isinstance(found, _Reference):
             raise NotComputed("a range is made of something that is no reference")
@@ -462,7 +471,7 @@ class _Evaluator:
             return self._intersected(operands[0], place)
         if not place.is_array:
             operands = [self._intersected(operand, place) for operand in operands]
-        return _guarded(OPERATORS[node.operator], operands, f"the operator {node.operator}")
+        return _guarded(OPERATIONS[node.operator], operands, f"the operator {node.operator}")
 
     def _call(self, node: Call, place: _Place) -> Any:
         name = node.function
@@ -564,8 +573,11 @@ class _Evaluator:
         return _Reference((area,), self)
 
     def _library(self, name: str, arguments: Sequence[Any], place: _Place) -> Any:
+        arguments = with_criteria(name, arguments)
+        if name in TEXT_FUNCTIONS:
+            arguments = texts_for(arguments)
         functions = get_functions()
-        found = functions.get(name, functions.get(f"_XLFN.{name}"))
+        found = FUNCTIONS.get(name, functions.get(name, functions.get(f"_XLFN.{name}")))
         if found is None or found is not_implemented:
             raise NotComputed(f"the function {name} is not known here")
         extra: list[Any] = []
@@ -668,6 +680,8 @@ def _checked(value: Any) -> Any:
     if isinstance(value, (np.generic, np.ndarray)):
         value = value.item()
     if isinstance(value, float) and not math.isfinite(value):
+        return Error.errors["#NUM!"]
+    if isinstance(value, complex):
         return Error.errors["#NUM!"]
     if value is None:
         return ""

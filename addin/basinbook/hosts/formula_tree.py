@@ -129,6 +129,10 @@ class _Builder:
             del self._nodes[len(self._nodes) - count :]
             if isinstance(token, function.Function):
                 self._nodes.append(Call(_PREFIXES.sub("", token.name.upper()), parts))
+            elif token.name == "u+" and "-" in token.source[: token.end_match]:
+                # Two minus signs, which the tokenizer makes one plus, turn TRUE and texts into
+                # numbers; a plus does not.
+                self._nodes.append(Operation("U-", (Operation("U-", parts),)))
             else:
                 self._nodes.append(Operation(token.name.upper(), parts))
         else:
