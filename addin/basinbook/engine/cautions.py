@@ -61,7 +61,7 @@ _ALL = (
         ("job", "checks", "water"),
         "Small children drown in a few inches of water. Agree with the owner how the basin is "
         "kept from them, during the work too; leave no water standing in an unfinished basin.",
-        "U.S. Consumer Product Safety Commission, release 08-417 (2008)",
+        "U.S. CPSC, release 08-417 (2008)",
     ),
     Caution(
         "silica dust",
