@@ -68,6 +68,9 @@ class Driver:
         options = (property_value("FilterName", filter_name),)
         self.document.storeToURL(uno.systemPathToFileUrl(path), options)
 
+    def rename(self, name: str) -> None:
+        self.document.Sheets.getByIndex(0).Name = name
+
     def sheets(self) -> list[str]:
         return list(self.document.Sheets.ElementNames)
 
