@@ -212,8 +212,8 @@ def vapour_pressure(temperature: float, humidity: float) -> float:
         Example(("25", "25", "60%", "0.1", "", "pool"), "4.34 mm/day", units="metric"),
     ),
     details=(
-        "Means of a day or longer, 0 to 50 °C, wind to 15 m/s. Methods differ by a factor of "
-        "two: see EVAPORATIONMETHODS. The pool equation is given for air of 0.05 to 0.15 m/s."
+        "Means of a day or longer, 0 to 50 °C, wind to 15 m/s. In strong wind the methods differ "
+        "by a factor of two: see EVAPORATIONMETHODS. The pool equation is given for air of 0.05 to 0.15 m/s."
     ),
 )
 def evaporation_rate(
