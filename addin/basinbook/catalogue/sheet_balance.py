@@ -213,7 +213,8 @@ def vapour_pressure(temperature: float, humidity: float) -> float:
     ),
     details=(
         "Means of a day or longer, 0 to 50 °C, wind to 15 m/s. In strong wind the methods differ "
-        "by a factor of two: see EVAPORATIONMETHODS. The pool equation is given for air of 0.05 to 0.15 m/s."
+        "by a factor of two: see EVAPORATIONMETHODS. The pool equation is given for air "
+        "of 0.05 to 0.15 m/s."
     ),
 )
 def evaporation_rate(
