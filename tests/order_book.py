@@ -97,7 +97,7 @@ def _header(sheet: Worksheet) -> None:
     for reference in ("C4", "C5"):
         sheet[reference].number_format = "d mmm yyyy"
     sheet["C3"].comment = Comment("ask for discount", "A. Mason")
-    sheet["C7"].hyperlink = "https://intranet.example/suppliers"
+    sheet["A1"].hyperlink = "https://intranet.example/suppliers"
 
 
 def _lines(sheet: Worksheet) -> None:

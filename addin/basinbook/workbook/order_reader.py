@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from basinbook.engine.errors import InputError
 from basinbook.workbook.numfmt import format_value
+from basinbook.workbook.sheet_grid import print_ranges
 
 if TYPE_CHECKING:
     from openpyxl.workbook.workbook import Workbook
@@ -28,6 +30,7 @@ OPTIONAL = (
     "Job_revision",
 )
 _ERRORS = ("#NULL!", "#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#NUM!", "#N/A", "#SPILL!", "#CALC!")
+_RANGE = re.compile(r"\$?[A-Z]{1,3}\$?\d+(:\$?[A-Z]{1,3}\$?\d+)?")
 _FROM_TEMPLATE = "start from a workbook made by `basinbook new`, or put it back"
 
 
@@ -139,14 +142,14 @@ def order_sheet(workbook: Workbook, path: Path) -> Worksheet:
 
 def print_area(sheet: Worksheet) -> Box:
     """Return the sheet's print area, which has to be one range."""
-    reference = str(sheet.print_area or "")
-    if not reference or "," in reference:
+    ranges = print_ranges(sheet)
+    if len(ranges) != 1 or not _RANGE.fullmatch(ranges[0]):
         raise InputError(
             f"print area of {sheet.title!r}",
-            reference,
+            ", ".join(ranges),
             f"set one range to print, which is what is sent; {_FROM_TEMPLATE}",
         )
-    return _box(sheet.title, reference.rpartition("!")[2], sheet)
+    return _box(sheet.title, ranges[0])
 
 
 def named_range(workbook: Workbook, name: str) -> Box:
@@ -154,21 +157,29 @@ def named_range(workbook: Workbook, name: str) -> Box:
     scoped = workbook[SHEET].defined_names
     found = scoped.get(name) or workbook.defined_names.get(name)
     targets = list(found.destinations) if found is not None else []
-    if len(targets) != 1 or targets[0][0] not in workbook.sheetnames:
+    if (
+        len(targets) != 1
+        or targets[0][0] not in workbook.sheetnames
+        or not _RANGE.fullmatch(targets[0][1])
+    ):
         raise InputError(
             f"name {name}",
             found.attr_text if found is not None else None,
             f"the workbook must define it as one range; {_FROM_TEMPLATE}",
         )
     title, reference = targets[0]
-    return _box(title, reference, workbook[title])
+    return _box(title, reference)
 
 
-def _box(title: str, reference: str, sheet: Worksheet) -> Box:
+def _box(title: str, reference: str) -> Box:
     from openpyxl.utils.cell import range_boundaries
 
     left, top, right, bottom = range_boundaries(reference.replace("$", ""))
-    return Box(title, top or 1, left or 1, bottom or sheet.max_row, right or sheet.max_column)
+    assert left is not None
+    assert top is not None
+    assert bottom is not None
+    assert right is not None
+    return Box(title, top, left, bottom, right)
 
 
 def _reference(box: Box) -> str:

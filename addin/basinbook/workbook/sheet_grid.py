@@ -64,14 +64,17 @@ def grids(sheet: Worksheet) -> list[Grid]:
     return [grid for box in _print_boxes(sheet) if (grid := _grid(sheet, *box))]
 
 
+def print_ranges(sheet: Worksheet) -> list[str]:
+    """Return the ranges of the sheet's print area, without the sheet's name."""
+    plain = re.sub(r"'(?:[^']|'')*'!", "", str(sheet.print_area or ""))
+    return [reference for reference in plain.split(",") if reference]
+
+
 def _print_boxes(sheet: Worksheet) -> list[tuple[int, int, int, int]]:
     from openpyxl.utils.cell import range_boundaries
 
     boxes = []
-    for text in str(sheet.print_area or "").split(","):
-        reference = text.rpartition("!")[2].strip()
-        if not reference:
-            continue
+    for reference in print_ranges(sheet):
         left, top, right, bottom = range_boundaries(reference)
         boxes.append((top or 1, left or 1, bottom or sheet.max_row, right or sheet.max_column))
     return boxes or [_used(sheet)]
