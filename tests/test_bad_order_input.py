@@ -65,6 +65,14 @@ def footer_price(book: Workbook) -> None:
     book["Order"].oddFooter.left.text = "Total $9,876"
 
 
+def hidden_row(book: Workbook) -> None:
+    book["Order"].row_dimensions[12].hidden = True
+
+
+def hidden_column(book: Workbook) -> None:
+    book["Order"].column_dimensions["D"].hidden = True
+
+
 WRONG_BOOKS: list[tuple[str, Change, str]] = [
     ("no Order sheet", without_order_sheet, "sheet 'Order'"),
     ("no name for the number", without_name("Order_number"), "Order_number"),
@@ -91,6 +99,8 @@ WRONG_BOOKS: list[tuple[str, Change, str]] = [
     ("line with no item", put(B12=None), "Order!B12 Item"),
     ("line with no unit", put(E12=None), "Order!E12 Unit"),
     ("nothing to order", put(D12=0, D14=0, D15=None, D17=""), "Order_lines"),
+    ("line in a hidden row", hidden_row, "Order!D12 Quantity"),
+    ("quantities in a hidden column", hidden_column, "Order column Quantity"),
     ("price column in the print area", priced, "Order!G11 Unit price"),
     ("markup label", put(B9="Markup:"), "Order!B9 Markup:"),
     ("total label", put(B9="Total"), "Order!B9 Total"),

@@ -144,6 +144,18 @@ def test_hidden_rows_columns_and_what_stands_beside_the_lines_stay_behind(tmp_pa
     assert "next door" not in text(files.pdf)
 
 
+def test_hidden_notes_are_not_sent(tmp_path: Path) -> None:
+    def change(book: Workbook) -> None:
+        book["Order"].column_dimensions["F"].hidden = True
+
+    files = write_order(order_book.make(tmp_path / "job.xlsx", change))
+    assert "frost-free" not in "".join(parts(files.workbook).values())
+    assert "frost-free" not in text(files.pdf)
+    body = mail(files.email).get_body(("plain",))
+    assert body is not None
+    assert "frost-free" not in body.get_content()
+
+
 def test_pdf_shows_every_line_that_is_sent_and_no_other(written: OrderFiles) -> None:
     shown = text(written.pdf)
     for item, description, _, unit, note in order_book.SENT:

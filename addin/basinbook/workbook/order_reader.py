@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from basinbook.engine.errors import InputError
 from basinbook.workbook.numfmt import format_value
-from basinbook.workbook.sheet_grid import print_ranges
+from basinbook.workbook.sheet_grid import column_characters, hidden_row, print_ranges
 
 if TYPE_CHECKING:
     from openpyxl.workbook.workbook import Workbook
@@ -108,6 +108,7 @@ def read_order(workbook: Workbook, path: Path) -> Order:
     for name in REQUIRED:
         if not fields[name]:
             raise InputError(name, None, f"fill in its cell, {_reference_of(workbook, name)}")
+    _refuse_hidden(sheet, line_range)
     lines = tuple(
         line
         for row in range(line_range.top, line_range.bottom + 1)
@@ -229,12 +230,29 @@ def _line(sheet: Worksheet, row: int, left: int) -> OrderLine | None:
     _, item, description, quantity, unit, note = (sheet.cell(row, left + i) for i in range(6))
     if not _orders_something(quantity):
         return None
+    if hidden_row(sheet, row):
+        raise InputError(
+            f"{SHEET}!{quantity.coordinate} Quantity",
+            quantity.value,
+            "its row is hidden; show the row, or clear the quantity to order nothing",
+        )
     for cell, heading in ((item, "Item"), (unit, "Unit")):
         if not shown(cell):
             raise InputError(f"{SHEET}!{cell.coordinate} {heading}", None, "fill it in")
-    return OrderLine(
-        row, shown(item), shown(description), shown(quantity), shown(unit), shown(note)
+    widths = column_characters(sheet)
+    description_text, note_text = (
+        "" if widths.get(left + i) == 0 else shown(cell)
+        for i, cell in ((2, description), (5, note))
     )
+    return OrderLine(row, shown(item), description_text, shown(quantity), shown(unit), note_text)
+
+
+def _refuse_hidden(sheet: Worksheet, lines: Box) -> None:
+    """A hidden description or note isn't sent; with any other column hidden nothing is."""
+    widths = column_characters(sheet)
+    for i, heading in enumerate(HEADINGS):
+        if heading in ("Item", "Quantity", "Unit") and widths.get(lines.left + i) == 0:
+            raise InputError(f"{SHEET} column {heading}", "hidden", "show the column")
 
 
 def _orders_something(cell: Any) -> bool:

@@ -23,7 +23,7 @@ _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]")
 _MONEY_WORDS = re.compile(
     r"\b(prices?|costs?|costings?|mark-?\s?ups?|profits?|overheads?|(gross|net|our) margin)\b"
-    r"|^\s*(margin|extension|amount|subtotal|total)\s*[%:($]*\s*$",
+    r"|^\s*(margin|extension|subtotal|total)\s*[%:($]*\s*$",
     re.IGNORECASE,
 )
 _MONEY = re.compile(r"[$€£¥]\s*-?\d|\d\s*[€£¥]")

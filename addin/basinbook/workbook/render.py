@@ -62,7 +62,7 @@ def pdf_bytes(workbook: Workbook, sheet: str, *, page_size: str | None = None) -
     made, scale = pages(found, grids(found), on)
     buffer = io.BytesIO()
     canvas = Canvas(buffer, pagesize=(on.width, on.height), pageCompression=1)
-    canvas.setTitle(found.title)
+    canvas.setTitle(workbook.properties.title or found.title)
     canvas.setAuthor("")
     canvas.setCreator("basinbook")
     canvas.setSubject("")

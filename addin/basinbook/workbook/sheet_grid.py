@@ -162,7 +162,10 @@ def column_characters(sheet: Worksheet) -> dict[int, float]:
 
 def hidden_row(sheet: Worksheet, row: int) -> bool:
     """Return True when the sheet hides the row."""
-    return row in sheet.row_dimensions and bool(sheet.row_dimensions[row].hidden)
+    if row not in sheet.row_dimensions:
+        return False
+    dimension = sheet.row_dimensions[row]
+    return bool(dimension.hidden) or dimension.height == 0
 
 
 def _blocks(sheet: Worksheet, rows: Sequence[int], columns: Sequence[int]) -> Iterator[Block]:
