@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from functools import cache
-from itertools import combinations
+from itertools import combinations, pairwise
 from typing import Final, NamedTuple
 
 
@@ -46,6 +46,18 @@ class Span(NamedTuple):
     end_joint: bool = False
     first: int = 0
     last: int = 0
+
+
+class Line(NamedTuple):
+    """One course of one wall: its spans from left to right, in leaves one behind another.
+
+    bridge: a gap in the course below that one whole block must reach over, with the least joint
+    offset as bearing at both sides.
+    """
+
+    spans: tuple[Span, ...]
+    leaves: int = 1
+    bridge: tuple[int, int] | None = None
 
 
 Steps = tuple[int, ...]
@@ -98,8 +110,7 @@ def in_bond(one: Iterable[int], other: Iterable[int], offset: int) -> bool:
     """Return whether every joint of one course is ``offset`` or more from those of another."""
     merged = sorted([(at, 0) for at in one] + [(at, 1) for at in other])
     return all(
-        b - a >= offset or course_a == course_b
-        for (a, course_a), (b, course_b) in zip(merged, merged[1:], strict=False)
+        b - a >= offset or course_a == course_b for (a, course_a), (b, course_b) in pairwise(merged)
     )
 
 
@@ -110,6 +121,11 @@ def phases(spans: Iterable[Span], rules: Rules, depth: int) -> tuple[int, ...]:
         anchors |= {span.start - rules.joint, span.end}
         if span.first:
             anchors.add(span.start + span.first)
+    return phases_of(anchors, rules, depth)
+
+
+def phases_of(anchors: Iterable[int], rules: Rules, depth: int) -> tuple[int, ...]:
+    """Return the phases of anchors plus up to ``depth`` shortest pieces and joint offsets."""
     found = {
         (anchor + i * rules.least + k * rules.offset) % rules.pitch
         for anchor in anchors
@@ -339,9 +355,8 @@ def arrangements(span: Span, cuts: tuple[int, ...], rules: Rules) -> list[Steps]
         return []
     found: list[Steps] = []
     count = whole + len(cuts)
-    orders = {tuple(order) for order in _orders(cuts)}
     for places in combinations(range(count), len(cuts)):
-        for order in sorted(orders):
+        for order in orders(cuts):
             steps = [rules.pitch] * count
             for place, size in zip(places, order, strict=True):
                 steps[place] = size
@@ -355,13 +370,14 @@ def arrangements(span: Span, cuts: tuple[int, ...], rules: Rules) -> list[Steps]
     return found
 
 
-def _orders(cuts: tuple[int, ...]) -> Iterator[list[int]]:
+def orders(cuts: tuple[int, ...]) -> Iterator[list[int]]:
+    """Yield the different orders of cuts, some of which may be alike."""
     if not cuts:
         yield []
     for size in set(cuts):
         rest = list(cuts)
         rest.remove(size)
-        for tail in _orders(tuple(rest)):
+        for tail in orders(tuple(rest)):
             yield [size, *tail]
 
 

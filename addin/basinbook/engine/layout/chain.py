@@ -5,19 +5,8 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import NamedTuple
 
-from basinbook.engine.layout.bond import Pair, Rules, Span, Steps, asymmetry, fewest, tidiest
-
-
-class Line(NamedTuple):
-    """One course of one wall: its spans from left to right, in leaves one behind another.
-
-    bridge: a gap in the course below that one whole block must reach over, with the least joint
-    offset as bearing at both sides.
-    """
-
-    spans: tuple[Span, ...]
-    leaves: int = 1
-    bridge: tuple[int, int] | None = None
+from basinbook.engine.layout.bond import Line, Pair, Rules, Span, Steps, asymmetry, fewest, tidiest
+from basinbook.engine.layout.unlike import best_chain
 
 
 class Filled(NamedTuple):
@@ -49,7 +38,17 @@ def fill(lines: tuple[Line, ...], mirror: int, rules: Rules) -> Chain | None:
     mirror: twice the middle of the wall, less a joint (the image of a joint p is mirror − p).
     None where no filling exists.
     """
-    return _alternating(lines, mirror, rules)
+    if all(
+        len(line.spans) == 1 and line.bridge is None and line.spans == lines[index % 2].spans
+        for index, line in enumerate(lines)
+    ):
+        return _alternating(lines, mirror, rules)
+    best = best_chain(lines, mirror, rules)
+    if best is None:
+        return None
+    return _chain(
+        lines, tuple(filling.steps for filling in best.fillings), mirror, rules, best.proved
+    )
 
 
 def _alternating(lines: tuple[Line, ...], mirror: int, rules: Rules) -> Chain | None:
@@ -59,13 +58,13 @@ def _alternating(lines: tuple[Line, ...], mirror: int, rules: Rules) -> Chain | 
         # A course on its own: the same span twice, without a bond between.
         alone = rules._replace(offset=0)
         pair = _pair((first, first), (1, 1), mirror, alone)
-        return None if pair is None else _chain(lines, (pair.first,), mirror, rules, pair.proved)
+        return None if pair is None else _chain(lines, ((pair.first,),), mirror, rules, pair.proved)
     spans = (first, lines[1].spans[0])
     weights = (sum(line.leaves for line in lines[::2]), sum(line.leaves for line in lines[1::2]))
     pair = _pair(spans, weights, mirror, rules)
     if pair is None:
         return None
-    return _chain(lines, (pair.first, pair.second), mirror, rules, pair.proved)
+    return _chain(lines, ((pair.first,), (pair.second,)), mirror, rules, pair.proved)
 
 
 def _pair(
@@ -76,10 +75,19 @@ def _pair(
 
 
 def _chain(
-    lines: tuple[Line, ...], steps: tuple[Steps, ...], mirror: int, rules: Rules, proved: bool
+    lines: tuple[Line, ...],
+    steps: tuple[tuple[Steps, ...], ...],
+    mirror: int,
+    rules: Rules,
+    proved: bool,
 ) -> Chain:
     courses = tuple(
-        _placed(line.spans[0], steps[index % len(steps)], rules) for index, line in enumerate(lines)
+        tuple(
+            piece
+            for span, row in zip(line.spans, steps[index % len(steps)], strict=True)
+            for piece in _placed(span, row, rules)
+        )
+        for index, line in enumerate(lines)
     )
     cuts = sum(
         line.leaves * sum(not piece.whole for piece in course)
@@ -87,8 +95,9 @@ def _chain(
     )
     sizes = frozenset(piece.length for course in courses for piece in course if not piece.whole)
     odd = sum(
-        asymmetry(line.spans[0], row, mirror, rules)
-        for line, row in zip(lines, steps, strict=False)
+        asymmetry(span, row, mirror, rules)
+        for line, rows in zip(lines, steps, strict=False)
+        for span, row in zip(line.spans, rows, strict=True)
     )
     return Chain(cuts, courses, sizes, odd, proved)
 

@@ -41,6 +41,11 @@ def column_corners(job: Job, clear: int, back: int, clear_back: int) -> list[tup
     }[job.spec.columns]
 
 
+def column_blocks(job: Job) -> int:
+    """Return the blocks in a course of a column."""
+    return 4 if job.spec.column_core == "yes" else 2
+
+
 def column_pieces(job: Job, number: int, x: int, y: int) -> list[Placed]:
     """Return the blocks of one column; the direction alternates from course to course."""
     side = column_side(job)

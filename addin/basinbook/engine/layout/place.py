@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from basinbook.engine.layout.chain import Chain
 from basinbook.engine.layout.corners import inside
+from basinbook.engine.layout.openings import Gap
 from basinbook.engine.layout.rules import BACK, FRONT, LEFT, WALL_NAMES, Job, Row
 
 
@@ -28,13 +29,18 @@ class Placed(NamedTuple):
     loose: bool = False
 
 
-def wall_pieces(job: Job, wall: int, chain: Chain) -> list[Placed]:
-    """Return the pieces of a filled wall; the inside face is flush whatever the thickness."""
+def wall_pieces(job: Job, wall: int, chain: Chain, gap: Gap | None) -> list[Placed]:
+    """Return the pieces of a filled wall; the inside face is flush whatever the thickness.
+
+    Pieces above the gap stay loose, so that the pipe can be reached until all is fitted.
+    """
     found = []
-    for row, course in zip(job.walls[wall], chain.courses, strict=True):
-        for piece in course:
+    for number, (row, course) in enumerate(zip(job.walls[wall], chain.courses, strict=True)):
+        for at, length, whole in course:
+            over = gap is not None and number > gap.last and at < gap.high and at + length > gap.low
             for leaf in range(row.leaves):
-                found.append(_wall_piece(job, wall, row, leaf, piece.at, piece.length, piece.whole))
+                piece = _wall_piece(job, wall, row, leaf, at, length, whole)
+                found.append(piece._replace(loose=over))
     return found
 
 
@@ -52,5 +58,3 @@ def _wall_piece(
         x = job.depth - out - one if wall == LEFT else job.depth + job.length + out
         box = (x, along, row.bed, one, length, row.height)
     return Placed(WALL_NAMES[wall], "block", row.on_edge, *box, length, whole, corner)
-
-

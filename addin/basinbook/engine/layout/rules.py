@@ -172,6 +172,13 @@ def _rows(
     for number, level in enumerate(levels):
         if level.on_edge and wall in edge_walls:
             thickness = leaves * height + (leaves - 1) * joint
+            if thickness > depth:
+                raise refuse(
+                    "edge_doubled",
+                    spec.edge_doubled,
+                    f"blocks on edge would make the wall {text(thickness)} thick, more than its "
+                    f"{text(depth)}; lay them single, or all courses flat",
+                )
             rows.append(Row(number, level.bed, level.height, True, leaves, thickness))
             continue
         count = 1

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import product
 from typing import NamedTuple
 
-from basinbook.engine.layout.bond import Span
-from basinbook.engine.layout.chain import Chain, Line, fill
+from basinbook.engine.layout.bond import Line, Span
+from basinbook.engine.layout.chain import Chain, fill
+from basinbook.engine.layout.openings import Gap, check_bridge, gap_start, with_gap
 from basinbook.engine.layout.place import Placed
-from basinbook.engine.layout.rules import Job
+from basinbook.engine.layout.rules import Job, refuse
 from basinbook.engine.layout.ticks import ticks
 
 WALL, LEFT_RETURN, RIGHT_RETURN = "second wall", "left return", "right return"
@@ -54,7 +56,7 @@ def _through(job: Job, first: bool, course: int) -> bool:
     return not alternates(job) or first == (course % 2 == 0)
 
 
-def wall_lines(job: Job, first: tuple[bool, bool]) -> tuple[Line, ...]:
+def wall_lines(job: Job, first: Sequence[bool]) -> tuple[Line, ...]:
     """Return the second wall's courses; first: whether each return runs through in the first."""
     returns, far, joint = has_returns(job), job.outside_length, job.block.joint
     lines = []
@@ -93,15 +95,39 @@ def return_lines(job: Job, first: bool) -> tuple[Line, ...]:
     return tuple(lines)
 
 
-def solve_second_wall(job: Job) -> SecondWall | None:
-    """Return the second wall with the fewest cuts over the ways to begin at its corners."""
+def access_gap(job: Job) -> Gap | None:
+    """Return the access gap in the second wall, from its left end; None for none."""
+    spec = job.spec
+    width = ticks(spec.access_width)
+    if not width or spec.second_wall == "no":
+        return None
+    count = courses(job)
+    if spec.access_courses > count:
+        raise refuse(
+            "access_courses", spec.access_courses, f"at most the second wall's {count} courses"
+        )
+    last = (spec.access_courses or count) - 1
+    check_bridge(job, "access_width", width, last + 1 < count)
+    margins = [
+        job.block.shortest + (job.depth + job.block.joint if here else 0)
+        for here in has_returns(job)
+    ]
+    low = gap_start(job, "access_width", "access_offset", width, job.outside_length, *margins)
+    return Gap(low, low + width, 0, last)
+
+
+def solve_second_wall(job: Job, gap: Gap | None) -> SecondWall | None:
+    """Return the second wall with the fewest cuts over the ways to begin at its corners.
+
+    gap: the access gap in the second wall. None where no way has a filling.
+    """
     best: tuple[tuple[int, int, int], SecondWall] | None = None
+    mirror = job.outside_length - job.block.joint
     returns = has_returns(job)
-    for first in product(
-        *((True, False) if here and alternates(job) else (True,) for here in returns)
-    ):
+    begin = [(True, False) if here and alternates(job) else (True,) for here in returns]
+    for first in product(*begin):
         ways: dict[str, Chain | None] = {
-            WALL: fill(wall_lines(job, first), job.outside_length - job.block.joint, job.block)
+            WALL: fill(with_gap(wall_lines(job, first), gap), mirror, job.block)
         }
         for part, here, one in zip((LEFT_RETURN, RIGHT_RETURN), returns, first, strict=True):
             if here:

@@ -4,23 +4,34 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
-from basinbook.engine.layout.caps import CapSizes, cap_sizes, ring_pieces, row_pieces
-from basinbook.engine.layout.columns import column_caps, column_corners, column_pieces, column_side
+from basinbook.engine.layout.advice import advice, second_wall_refused, walls_refused
+from basinbook.engine.layout.caps import CapSizes, cap_sizes, check_clear, ring_pieces, row_pieces
+from basinbook.engine.layout.columns import (
+    column_blocks,
+    column_caps,
+    column_corners,
+    column_pieces,
+    column_side,
+)
 from basinbook.engine.layout.cutting import fewest_stock, saw_cuts
-from basinbook.engine.layout.model import Box, Course, CutPlan, Layout, Piece, Stock
+from basinbook.engine.layout.model import Box, Course, CutPlan, Layout, Opening, Piece, Stock
 from basinbook.engine.layout.numbering import in_laying_order
+from basinbook.engine.layout.openings import Gap, pipe_gap
 from basinbook.engine.layout.place import Placed, wall_pieces
-from basinbook.engine.layout.rules import Job, job, refuse
+from basinbook.engine.layout.rules import BACK, Job, job, refuse
 from basinbook.engine.layout.second_wall import (
+    SecondWall,
+    access_gap,
     courses,
     second_wall_pieces,
     solve_second_wall,
     space,
 )
 from basinbook.engine.layout.ticks import metres, text, ticks
-from basinbook.engine.layout.walls import solve_walls
+from basinbook.engine.layout.walls import Walls, solve_walls
 from basinbook.engine.spec import BasinSpec
 
 
@@ -34,46 +45,86 @@ def solve(spec: BasinSpec) -> Layout:
     Raises InputError naming the input to change. Rules, their sources and proofs:
     ``docs/setting_out.md``.
     """
-    work = job(spec)
-    caps = cap_sizes(work)
-    placed = _walls(work)
-    placed += _second_wall(work)
-    corners = _column_corners(work, caps)
-    for number, (x, y) in enumerate(corners, start=1):
+    plan = _plan(spec)
+    work, caps = plan.job, plan.caps
+    placed = [
+        piece
+        for wall, chain in enumerate(plan.walls.chains)
+        for piece in wall_pieces(work, wall, chain, plan.pipe if wall == BACK else None)
+    ]
+    if plan.second is not None:
+        placed += second_wall_pieces(work, plan.second)
+    for number, (x, y) in enumerate(plan.columns, start=1):
         placed += column_pieces(work, number, x, y)
-    laid = _caps(work, caps)
+    laid = _caps(plan)
+    by_number = _courses(work, placed)
     return Layout(
         spec=spec,
-        courses=_courses(work, placed),
+        courses=by_number,
         caps=_pieces(work, laid, len(work.levels) + 1),
-        column_caps=_column_caps(work, corners),
-        openings=(),
+        column_caps=_column_caps(plan),
+        openings=_openings(plan, by_number),
         blocks=_cut_plan("block", placed, work.block.length, spec),
         cap_cuts=_cut_plan("cap", laid, caps.rules.length if caps else 0, spec),
-        advice=(),
+        advice=advice(work, caps, plan.walls, plan.second, plan.pipe, plan.access),
     )
 
 
-def _walls(work: Job) -> list[Placed]:
-    walls = solve_walls(work)
+def count_cuts(spec: BasinSpec) -> tuple[int, int]:
+    """Return the least number of cut blocks, and of whole blocks laid or cut up [count].
+
+    The same as ``solve(spec)`` gives for blocks (caps not counted), without its pieces, so
+    that many sizes can be compared. Raises InputError as ``solve`` does.
+    """
+    plan = _plan(spec)
+    chains = list(plan.walls.chains)
+    rows = [[row.leaves for row in rows] for rows in plan.job.walls]
+    if plan.second is not None:
+        for chain in plan.second.chains.values():
+            chains.append(chain)
+            rows.append([1] * len(chain.courses))
+    whole = len(plan.columns) * spec.column_courses * column_blocks(plan.job)
+    pieces: list[int] = []
+    for chain, leaves in zip(chains, rows, strict=True):
+        for course, count in zip(chain.courses, leaves, strict=True):
+            for piece in course:
+                if piece.whole:
+                    whole += count
+                else:
+                    pieces += [piece.length] * count
+    bars = fewest_stock(pieces, plan.job.block.length, ticks(spec.kerf)) if pieces else ()
+    return len(pieces), whole + len(bars)
+
+
+@dataclass(frozen=True)
+class _Plan:
+    """The solved parts of a layout, before pieces are placed; columns: least x and y [ticks]."""
+
+    job: Job
+    caps: CapSizes | None
+    pipe: Gap | None
+    access: Gap | None
+    walls: Walls
+    second: SecondWall | None
+    columns: list[tuple[int, int]]
+
+
+def _plan(spec: BasinSpec) -> _Plan:
+    work = job(spec)
+    caps, pipe = cap_sizes(work), pipe_gap(work)
+    access = second = None
+    if spec.second_wall == "yes":
+        if caps:
+            check_clear(work, caps)
+        access = access_gap(work)
+        second = solve_second_wall(work, access)
+        if second is None:
+            raise second_wall_refused(work, access)
+    columns = _column_corners(work, caps)
+    walls = solve_walls(work, pipe)
     if walls is None:
-        raise refuse(
-            "inside_length",
-            text(work.length),
-            "no bond without a piece shorter than the shortest exists for this size",
-        )
-    return [
-        piece for wall, chain in enumerate(walls.chains) for piece in wall_pieces(work, wall, chain)
-    ]
-
-
-def _second_wall(work: Job) -> list[Placed]:
-    if work.spec.second_wall == "no":
-        return []
-    wall = solve_second_wall(work)
-    if wall is None:
-        raise refuse("pipe_space", text(space(work)), "no bond exists for this space")
-    return second_wall_pieces(work, wall)
+        raise walls_refused(work, pipe)
+    return _Plan(work, caps, pipe, access, walls, second, columns)
 
 
 def _column_corners(work: Job, caps: CapSizes | None) -> list[tuple[int, int]]:
@@ -84,15 +135,16 @@ def _column_corners(work: Job, caps: CapSizes | None) -> list[tuple[int, int]]:
         raise refuse("column_courses", 0, "give at least 1, or no columns")
     top = work.row_bed(spec.column_courses)
     joint = work.block.joint
-    clear = caps.outer if caps and top > work.top + joint else joint
+    clear = max(caps.beyond, joint) if caps and top > work.top + joint else joint
     back, behind = work.outside_width, clear
     if spec.second_wall == "yes":
         back += space(work) + work.depth
-        behind = caps.outer if caps and top > work.row_bed(courses(work)) else joint
-    return column_corners(work, max(clear, joint), back, max(behind, joint))
+        behind = max(caps.row, joint) if caps and top > work.row_bed(courses(work)) else joint
+    return column_corners(work, clear, back, behind)
 
 
-def _column_caps(work: Job, corners: list[tuple[int, int]]) -> tuple[Piece, ...]:
+def _column_caps(plan: _Plan) -> tuple[Piece, ...]:
+    work, corners = plan.job, plan.columns
     side, thick = ticks(work.spec.column_cap_side), ticks(work.spec.column_cap_height)
     if not side or not corners:
         return ()
@@ -105,13 +157,40 @@ def _column_caps(work: Job, corners: list[tuple[int, int]]) -> tuple[Piece, ...]
     return _pieces(work, column_caps(work, corners, side, thick), work.spec.column_courses + 1)
 
 
-def _caps(work: Job, caps: CapSizes | None) -> list[Placed]:
-    if caps is None:
+def _caps(plan: _Plan) -> list[Placed]:
+    if plan.caps is None:
         return []
-    placed = ring_pieces(work, caps)
-    if work.spec.second_wall == "yes":
-        placed += row_pieces(work, caps)
+    placed = ring_pieces(plan.job, plan.caps, plan.pipe)
+    if plan.second is not None:
+        placed += row_pieces(plan.job, plan.caps)
     return placed
+
+
+def _openings(plan: _Plan, courses: Sequence[Course]) -> tuple[Opening, ...]:
+    """Return the gaps as boxes, with the numbered courses that they reach through."""
+    work, found = plan.job, []
+    if plan.pipe is not None:
+        row = work.walls[BACK][plan.pipe.first]
+        y = work.depth + work.width
+        box = (work.depth + plan.pipe.low, y, row.bed, row.thickness, row.height)
+        found.append(_opening("back", plan.pipe, box, courses))
+    if plan.access is not None:
+        y = work.outside_width + space(work)
+        bed = work.row_bed(plan.access.first)
+        height = work.row_bed(plan.access.last) + work.height - bed
+        box = (plan.access.low, y, bed, work.depth, height)
+        found.append(_opening("second wall", plan.access, box, courses))
+    return tuple(found)
+
+
+def _opening(
+    part: str, gap: Gap, box: tuple[int, int, int, int, int], courses: Sequence[Course]
+) -> Opening:
+    x, y, z, deep, high = box
+    sizes = Box(*(metres(size) for size in (x, y, z, gap.high - gap.low, deep, high)))
+    beds = [course.z for course in courses]
+    last = bisect_right(beds, sizes.z + sizes.dz - 1e-9)
+    return Opening(part, bisect_right(beds, sizes.z + 1e-9), last, sizes)
 
 
 def _courses(work: Job, placed: Sequence[Placed]) -> tuple[Course, ...]:

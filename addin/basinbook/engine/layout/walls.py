@@ -5,13 +5,15 @@ from __future__ import annotations
 from itertools import product
 from typing import NamedTuple
 
-from basinbook.engine.layout.chain import Chain, Line, fill
+from basinbook.engine.layout.bond import Line
+from basinbook.engine.layout.chain import Chain, fill
 from basinbook.engine.layout.corners import inside, wall_spans
+from basinbook.engine.layout.openings import Gap, with_gap
 from basinbook.engine.layout.rules import BACK, FRONT, LEFT, RIGHT, Job
 
 
 class Walls(NamedTuple):
-    """The filled walls: front, right, back and left."""
+    """The filled walls, in the order front, right, back, left, and their cut pieces."""
 
     cuts: int
     chains: tuple[Chain, ...]
@@ -25,24 +27,31 @@ def wall_lines(job: Job, wall: int, owns: tuple[bool, bool]) -> tuple[Line, ...]
     )
 
 
-def solve_walls(job: Job) -> Walls | None:
+def wall_options(job: Job, wall: int, gap: Gap | None) -> dict[tuple[bool, bool], Chain | None]:
+    """Return the filled wall for each way to own its corners in the first course."""
+    mirror = inside(job, wall) - job.block.joint
+    return {
+        (start, end): fill(with_gap(wall_lines(job, wall, (start, end)), gap), mirror, job.block)
+        for start in (False, True)
+        for end in (False, True)
+    }
+
+
+def solve_walls(job: Job, gap: Gap | None) -> Walls | None:
     """Return the walls with the fewest cuts over all 16 ways to begin at the corners.
 
     Ties go to fewest different lengths, then to symmetry of the front, then of all walls.
-    None where no way has a filling.
+    gap: the pipe opening in the back wall. None where no way has a filling.
     """
-    options: dict[tuple[int, bool, bool], Chain | None] = {}
-    for wall, start, end in product(range(4), (False, True), (False, True)):
-        lines = wall_lines(job, wall, (start, end))
-        options[wall, start, end] = fill(lines, inside(job, wall) - job.block.joint, job.block)
+    options = [wall_options(job, wall, gap if wall == BACK else None) for wall in range(4)]
     best: tuple[tuple[int, int, int, int], Walls] | None = None
     # Corners: front left, front right, back left, back right; True: front or back runs through.
     for fl, fr, bl, br in product((True, False), repeat=4):
         chains = {
-            FRONT: options[FRONT, fl, fr],
-            RIGHT: options[RIGHT, not fr, not br],
-            BACK: options[BACK, bl, br],
-            LEFT: options[LEFT, not fl, not bl],
+            FRONT: options[FRONT][fl, fr],
+            RIGHT: options[RIGHT][not fr, not br],
+            BACK: options[BACK][bl, br],
+            LEFT: options[LEFT][not fl, not bl],
         }
         found = tuple(chain for chain in chains.values() if chain is not None)
         if len(found) < 4:

@@ -1,0 +1,164 @@
+"""What to tell about a layout that can be built, and what to change in one that can't."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+from basinbook.engine.errors import InputError
+from basinbook.engine.layout.caps import CapSizes
+from basinbook.engine.layout.openings import Gap, pipe_gap
+from basinbook.engine.layout.rules import BACK, LEFT, RIGHT, WALL_NAMES, Job, job, refuse
+from basinbook.engine.layout.second_wall import (
+    SecondWall,
+    access_gap,
+    alternates,
+    courses,
+    has_returns,
+    solve_second_wall,
+    space,
+)
+from basinbook.engine.layout.ticks import metres, text, ticks
+from basinbook.engine.layout.walls import Walls, solve_walls, wall_options
+from basinbook.engine.spec import FIELDS, BasinSpec
+
+_STEP = ticks(0.0127)
+_STEPS = 40
+
+
+def advice(
+    work: Job,
+    caps: CapSizes | None,
+    walls: Walls,
+    second: SecondWall | None,
+    pipe: Gap | None,
+    access: Gap | None,
+) -> tuple[str, ...]:
+    """Return what the crew and the estimator should know about a layout, as sentences."""
+    found = []
+    if pipe is not None and pipe.last == len(work.walls[BACK]) - 1:
+        over = "lay a whole cap over it" if caps else "bridge it with a cap or a lintel"
+        found.append(
+            f"No course of block bridges the pipe opening: {over}, with at least "
+            f"{text(work.block.offset)} of bearing at both sides."
+        )
+    if second is not None and access is not None and access.last == courses(work) - 1 and caps:
+        found.append(
+            "The access gap reaches the top of the second wall: leave its caps loose, and bridge "
+            "the gap where a cap is too short to bear on both sides."
+        )
+    if second is not None and any(has_returns(work)) and not alternates(work):
+        found.append(
+            f"The pipe space is shorter than the shortest piece of {text(work.block.shortest)}: "
+            "the returns run through at every course and do not interlock with the second wall."
+        )
+    thin = [
+        row.thickness
+        for rows in work.walls
+        for row in rows
+        if row.on_edge and 2 * row.thickness < work.depth
+    ]
+    if thin:
+        found.append(
+            f"Blocks on edge are {text(thin[0])} thick, less than half of the wall: the course "
+            "above bears on its inner part only. Double them, or have the wall checked."
+        )
+    if caps and caps.beyond > work.block.joint and work.spec.columns:
+        found.append(
+            f"Columns that are taller than the wall stand {text(caps.beyond)} off it, so that the "
+            "caps' overhang has room."
+        )
+    chains = dict(zip(WALL_NAMES, walls.chains, strict=True)) | (second.chains if second else {})
+    open_proof = [name for name, chain in chains.items() if not chain.proved]
+    if open_proof:
+        found.append(
+            f"Not proved to have the least number of cuts: {', '.join(open_proof)}. "
+            "A layout with fewer may exist."
+        )
+    return tuple(found)
+
+
+def walls_refused(work: Job, pipe: Gap | None) -> InputError:
+    """Return the error for walls without a bond: what to change, and the nearest that works."""
+    if work.block.length < work.depth + work.block.offset and len(work.levels) > 1:
+        short = work.block.length - work.depth
+        return refuse(
+            "joint_offset" if short > 0 else "block_length",
+            text(work.block.offset if short > 0 else work.block.length),
+            f"at a corner a block of {text(work.block.length)} reaches {text(max(0, short))} past "
+            f"the wall's thickness of {text(work.depth)}, which is all the joint offset there can "
+            "be; give " + (f"at most {text(short)}" if short > 0 else "a block longer than deep"),
+        )
+    if pipe is not None and solve_walls(work, None) is not None:
+        middle = (pipe.low + pipe.high) // 2
+        return _nearest(
+            work.spec,
+            "opening_offset",
+            middle,
+            "no bond leaves a block over the pipe opening here",
+            _works,
+        )
+    sides = all(
+        chain is None for wall in (LEFT, RIGHT) for chain in wall_options(work, wall, None).values()
+    )
+    name, size = ("inside_width", work.width) if sides else ("inside_length", work.length)
+    return _nearest(
+        work.spec,
+        name,
+        size,
+        f"no bond exists with pieces of at least {text(work.block.shortest)} and joints offset by "
+        f"at least {text(work.block.offset)}",
+        _works,
+    )
+
+
+def _works(spec: BasinSpec) -> bool:
+    changed = job(spec)
+    return solve_walls(changed, pipe_gap(changed)) is not None
+
+
+def second_wall_refused(work: Job, access: Gap | None) -> InputError:
+    """Return the error for a second wall without a bond, with the nearest input that works."""
+
+    def works(spec: BasinSpec) -> bool:
+        changed = job(spec)
+        return solve_second_wall(changed, access_gap(changed)) is not None
+
+    if access is not None and solve_second_wall(work, None) is not None:
+        middle = (access.low + access.high) // 2
+        return _nearest(
+            work.spec,
+            "access_offset",
+            middle,
+            "no bond of the second wall leaves this gap",
+            works,
+        )
+    return _nearest(
+        work.spec,
+        "pipe_space",
+        space(work),
+        "no bond of the second wall and its returns exists",
+        works,
+    )
+
+
+def _nearest(
+    spec: BasinSpec, name: str, value: int, why: str, works: Callable[[BasinSpec], bool]
+) -> InputError:
+    """Return the error with the nearest value that works, looked for in half inches."""
+    for step in range(1, _STEPS + 1):
+        for sign in (1, -1):
+            tried = (value // _STEP + (step if sign > 0 else 1 - step)) * _STEP
+            if tried <= 0 or tried == value:
+                continue
+            change: dict[str, Any] = {name: metres(tried)}
+            try:
+                if works(replace(spec, **change)):
+                    label = FIELDS[name].label.lower()
+                    return refuse(name, text(value), f"{why}; a {label} of {text(tried)} works")
+            except InputError:
+                continue
+    return refuse(
+        name, text(value), f"{why}; give a smaller shortest piece or joint offset, or another block"
+    )
