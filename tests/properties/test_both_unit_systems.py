@@ -19,6 +19,7 @@ from basinbook.engine.spec import FIELDS
 from basinbook.units import SYSTEMS, UNITS, from_si, read, to_si
 
 _FIELD_KINDS = {field.label.lower(): field.kind for field in FIELDS.values()}
+_RANGE_KINDS = {"flows": kinds.PUMP_FLOW, "heads": kinds.HEAD}
 WITH_UNITS = [name for name, function in functions().items() if function.has_units]
 
 
@@ -32,9 +33,12 @@ def _cell(value: object, kind: Kind, given_in: str, wanted: str) -> object:
 def _range(
     name: str, ranges: dict[str, list[list[object]]], given_in: str, wanted: str
 ) -> list[list[object]]:
-    """A range argument; the values beside layout labels are converted by the label's kind."""
+    """A range argument; values beside layout labels are converted by their label's kind."""
     rows = ranges[name]
-    if name != "values" or "labels" not in ranges:
+    if name in _RANGE_KINDS:
+        return [[_cell(cell, _RANGE_KINDS[name], given_in, wanted) for cell in row] for row in rows]
+    assert name in ("labels", "values"), f"say in _RANGE_KINDS what kind of quantity {name} has"
+    if name == "labels":
         return rows
     labels = [str(cell or "").strip().lower() for row in ranges["labels"] for cell in row]
     cells = [cell for row in rows for cell in row]
@@ -86,6 +90,7 @@ def _in_si(function: Function, result: Result, system: str) -> list[object]:
             else cell
             for row in result.value
             for cell, column in zip(row, columns, strict=True)
+            if not (column.kind is kinds.TEXT and function.takes_system)
         ]
     if isinstance(result.value, float):
         return [to_si(result.value, _kind_of(function, result, system), system)]
@@ -104,7 +109,7 @@ def _same(us: list[object], metric: list[object]) -> None:
 
 
 def _gives_words_of_its_unit(function: Function) -> bool:
-    """Texts name a value in the user's unit, so they rightly differ."""
+    """Whether its text may name values in the user's unit, and so rightly differ."""
     return function.result is kinds.TEXT and function.takes_system
 
 
