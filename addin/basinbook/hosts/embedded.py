@@ -75,6 +75,8 @@ _SCALAR_FUNCTIONS: Final = _words(
 _ARRAY_FUNCTIONS: Final = _words("SUMPRODUCT MMULT LOOKUP XLOOKUP XMATCH FILTER")
 # These read only the argument that the result comes from.
 _LAZY: Final = _words("IF IFERROR IFNA CHOOSE")
+# These are answered here.
+_OWN: Final = _words("SINGLE HYPERLINK")
 _DATE_FUNCTIONS: Final = _words(
     "DATE DATEVALUE DAY DAYS DAYS360 EDATE EOMONTH MONTH NETWORKDAYS NOW TODAY WEEKDAY WEEKNUM "
     "WORKDAY YEAR YEARFRAC TEXT"
@@ -374,7 +376,7 @@ class _Evaluator:
             except NotComputed:
                 # In A1:INDEX(…) the tokenizer takes A1 for a name.
                 area = parse(f"{node.text}:{node.text}")
-                if not isinstance(area, Area):
+                if not isinstance(area, Area) or area.bottom == MAX_ROW:
                     raise
                 node = replace(area, sheet=node.sheet)
         found = self._evaluate(node, place)
@@ -479,6 +481,8 @@ class _Evaluator:
             return self._evaluate(taken, place)
         if _declared(name):
             return self._catalogue(name, node, place)
+        if name not in _OWN and _standard(name) is None:
+            raise NotComputed(f"the function {name} is not known here")
         if self._book.date_1904 and name in _DATE_FUNCTIONS:
             raise NotComputed("dates of this workbook count from 1904")
         if name in _ARRAY_FUNCTIONS:
@@ -576,20 +580,16 @@ class _Evaluator:
         arguments = with_criteria(name, arguments)
         if name in TEXT_FUNCTIONS:
             arguments = texts_for(arguments)
-        functions = get_functions()
-        found = FUNCTIONS.get(name, functions.get(name, functions.get(f"_XLFN.{name}")))
-        if found is None or found is not_implemented:
-            raise NotComputed(f"the function {name} is not known here")
+        found = _standard(name)
         extra: list[Any] = []
         if isinstance(found, dict):
             for key in found.get("extra_inputs", ()):
                 if key is CELL:
                     own = Area(place.sheet, place.row, place.column, place.row, place.column)
                     extra.append(_Reference((own,), self))
-                elif key is COMPILING:
-                    extra.append(False)
                 else:
-                    raise NotComputed(f"the function {name} is not known here")
+                    # The library asks whether it only tries the formula out; it never does here.
+                    extra.append(False)
             found = found["function"]
         return _guarded(found, [*extra, *arguments], f"the function {name}")
 
@@ -599,7 +599,7 @@ class _Evaluator:
             for argument in node.arguments
         ]
         # A table that many cells index is worked out once; 1, 1.0 and TRUE stay apart in text.
-        key = (name, repr(arguments))
+        key = (name[len("BASIN.") :], repr(arguments))
         if key not in self._calls:
             try:
                 self._calls[key] = _taken_back(catalogue.call(name, *arguments).value)
@@ -637,6 +637,20 @@ def _declared(name: str) -> model.Function | None:
     return catalogue.functions().get(name[len("BASIN.") :])
 
 
+@cache
+def _standard(name: str) -> Any:
+    """Return the standard function of that name as the library holds it; None if it has none."""
+    if name in FUNCTIONS:
+        return FUNCTIONS[name]
+    library = get_functions()
+    found = library.get(name, library.get(f"_XLFN.{name}"))
+    wants = found.get("extra_inputs", ()) if isinstance(found, dict) else ()
+    # Some ask for the library's own model of the workbook, which there is none of.
+    if found is not_implemented or any(key not in (CELL, COMPILING) for key in wants):
+        return None
+    return found
+
+
 def _gives_table(tree: Node) -> bool:
     return any(
         isinstance(node, Call)
@@ -667,7 +681,8 @@ def _spread(table: Any, rows: int, columns: int, pad_blank: bool) -> Any:
             table = np.repeat(table, rows, axis=0)
         if table.shape[1] == 1:
             table = np.repeat(table, columns, axis=1)
-    filled = np.full((rows, columns), "" if pad_blank else _NOT_AVAILABLE, object)
+    filled = np.empty((rows, columns), object)
+    filled.fill("" if pad_blank else _NOT_AVAILABLE)
     height, width = min(rows, table.shape[0]), min(columns, table.shape[1])
     filled[:height, :width] = table[:height, :width]
     return filled
@@ -730,7 +745,8 @@ def _taken_back(value: model.Cell | model.Table) -> Any:
     columns = max((len(row) for row in value), default=0)
     if not columns:
         return ""
-    table = np.full((len(value), columns), "", object)
+    table = np.empty((len(value), columns), object)
+    table.fill("")
     for index, row in enumerate(value):
         table[index, : len(row)] = ["" if item is None else item for item in row]
     return table.view(Array)

@@ -19,6 +19,7 @@ from formulas.functions.operators import LOGIC_OPERATORS, OPERATORS
 from formulas.ranges import Ranges
 from formulas.tokens.operand import Error, XlError
 
+from basinbook.hosts.formula_tree import NotComputed
 from basinbook.workbook.numfmt import format_value
 
 _DIV: Final = Error.errors["#DIV/0!"]
@@ -85,6 +86,12 @@ def with_criteria(name: str, arguments: Sequence[Any]) -> list[Any]:
         return found
     if name in ("SUMIF", "AVERAGEIF") and len(found) == 2:
         found.append(found[0])
+    elif (
+        name in ("SUMIF", "AVERAGEIF") and len(found) == 3 and _shape(found[2]) != _shape(found[0])
+    ):
+        raise NotComputed(f"{name} has two ranges of different size")
+    if len(found) < start + 2:
+        return found
     stop = start + 2 if name in ("COUNTIF", "SUMIF", "AVERAGEIF") else len(found)
     for index in range(start, stop - 1, 2):
         criterion = _single(found[index + 1])
@@ -110,6 +117,10 @@ def _single(value: Any) -> Any:
     if isinstance(value, np.ndarray):
         return value.ravel()[0] if value.size == 1 else None
     return value
+
+
+def _shape(value: Any) -> tuple[int, ...]:
+    return np.shape(value.value if isinstance(value, Ranges) else value)
 
 
 def _regex(pattern: str) -> str:
