@@ -1,0 +1,31 @@
+"""``basinbook draw``: the drawings of a workbook's job as PDF and SVG files."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Declare the command."""
+    parser = commands.add_parser("draw", help="write a workbook's drawings as PDF and SVG")
+    parser.add_argument("file", type=Path, help="a calculated and saved estimate workbook")
+    parser.add_argument(
+        "--out", type=Path, help="folder for the drawings (default: the workbook's own)"
+    )
+    parser.add_argument("--paper", choices=("letter", "a4"), default="letter", help="landscape")
+    parser.add_argument("--force", action="store_true", help="replace drawings that are there")
+    parser.set_defaults(command=_run)
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    from basinbook.drawings.book import write_drawings
+    from basinbook.drawings.inputs import drawing_inputs
+    from basinbook.engine.layout.solver import solve
+
+    file: Path = arguments.file
+    spec, title, section = drawing_inputs(file, arguments.paper)
+    folder: Path = arguments.out or file.parent
+    for path in write_drawings(solve(spec), title, section, folder, force=arguments.force):
+        print(path)
+    return 0

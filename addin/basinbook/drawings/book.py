@@ -1,0 +1,386 @@
+"""The set of drawings: its pages, and writing them as SVG, PDF and pictures."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from io import BytesIO
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from basinbook.drawings import cutlist, style
+from basinbook.drawings.canvas import Canvas, Rect
+from basinbook.drawings.elevation import elevation_views
+from basinbook.drawings.isometric import IsometricView
+from basinbook.drawings.pieces import symbols
+from basinbook.drawings.plan import PlanView, plan_views
+from basinbook.drawings.section import SectionInputs, SectionView
+from basinbook.drawings.sheet import (
+    Page,
+    Placed,
+    Symbol,
+    TitleBlock,
+    View,
+    drawing_room,
+    frame,
+    largest_scale,
+    legend,
+    legend_height,
+)
+from basinbook.engine.errors import InputError
+from basinbook.engine.layout.model import Layout
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+PICTURES: Final = ("Plan 1", "Plan 2", "Elevations", "Section", "Cuts", "Isometric")
+"""Names of the pictures in a workbook; there are always these, needed or not."""
+FORMATS: Final = ("svg", "pdf")
+_PICTURE_PLANS: Final = 2
+_TWO_DIGITS: Final = 3.8
+_ONE_LINE: Final = 2.3
+_PIECE_NOTE: Final = "Number in a piece: its place in the course; 3.7 is piece 7 of course 3."
+
+
+@dataclass(frozen=True)
+class _Draft:
+    """A page before its number is known."""
+
+    name: str
+    title: str
+    scale: int | None
+    draw: Callable[[Canvas], None]
+
+
+def pages(layout: Layout, title: TitleBlock, section: SectionInputs) -> tuple[Page, ...]:
+    """Return the pages of the printed set, as many plans and cut lists as legibility asks for."""
+    from matplotlib import rc_context
+
+    with rc_context(style.RC):
+        drafts = _drafts(layout, title, section, None)
+        return tuple(
+            _page(draft, title, f"{number} of {len(drafts)}")
+            for number, draft in enumerate(drafts, 1)
+        )
+
+
+def picture_pages(layout: Layout, title: TitleBlock, section: SectionInputs) -> tuple[Page, ...]:
+    """Return the pages named in ``PICTURES``, each once; one that isn't needed says so."""
+    from matplotlib import rc_context
+
+    with rc_context(style.RC):
+        drafts = {d.name: d for d in _drafts(layout, title, section, _PICTURE_PLANS)}
+        found = []
+        for name in PICTURES:
+            draft = drafts.get(name)
+            place = list(drafts).index(name) + 1 if draft else 0
+            number = f"{place} of {len(drafts)}" if draft else "–"
+            found.append(_page(draft or _unneeded(name, title), title, number))
+        return tuple(found)
+
+
+def page_pngs(
+    layout: Layout, title: TitleBlock, section: SectionInputs, dpi: int = 150
+) -> dict[str, bytes]:
+    """Return the pages named in ``PICTURES`` as PNG files."""
+    from matplotlib import rc_context
+
+    found = {}
+    with rc_context(style.RC):
+        for page in picture_pages(layout, title, section):
+            stream = BytesIO()
+            page.figure.savefig(stream, format="png", dpi=dpi, metadata={"Software": None})
+            found[page.name] = stream.getvalue()
+    return found
+
+
+def write_drawings(
+    layout: Layout,
+    title: TitleBlock,
+    section: SectionInputs,
+    out_dir: Path,
+    formats: Sequence[str] = FORMATS,
+    force: bool = False,
+) -> list[Path]:
+    """Write the printed set: one PDF of all pages, and an SVG of each; return the files.
+
+    The same layout and title give the same bytes. Raises InputError for another format, and
+    where a file is there already and ``force`` isn't set; then nothing is written.
+    """
+    for name in formats:
+        if name not in FORMATS:
+            raise InputError("format", name, f"allowed are {', '.join(FORMATS)}")
+    drawn = pages(layout, title, section)
+    writers: dict[Path, Callable[[Path], None]] = {}
+    if "pdf" in formats:
+        writers[out_dir / "drawings.pdf"] = lambda path: _write_pdf(path, drawn, title)
+    if "svg" in formats:
+        for page in drawn:
+            file = out_dir / f"drawing-{page.name.lower().replace(' ', '-')}.svg"
+            writers[file] = _svg_writer(page, title)
+    for file in writers:
+        if file.exists() and not force:
+            raise InputError("out", str(file), "it is there already; give --force to replace it")
+    try:
+        out_dir.mkdir(parents=True, exist_ok=True)
+        _write_all(writers, out_dir)
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise InputError("out", str(out_dir), f"it can't be written ({reason})") from error
+    return list(writers)
+
+
+def _write_all(writers: dict[Path, Callable[[Path], None]], folder: Path) -> None:
+    """Write all files under passing names first, so that a failure leaves none half done."""
+    from matplotlib import rc_context
+
+    with (
+        tempfile.TemporaryDirectory(dir=folder, prefix=".drawings-") as passing,
+        rc_context(style.RC),
+    ):
+        for file, write in writers.items():
+            write(Path(passing) / file.name)
+        for file in writers:
+            (Path(passing) / file.name).replace(file)
+
+
+def _svg_writer(page: Page, title: TitleBlock) -> Callable[[Path], None]:
+    def write(path: Path) -> None:
+        metadata = {"Date": None, "Creator": "basinbook", "Title": f"{title.job}: {page.name}"}
+        page.figure.savefig(path, format="svg", metadata=metadata)
+
+    return write
+
+
+def _write_pdf(path: Path, drawn: Sequence[Page], title: TitleBlock) -> None:
+    from matplotlib.backends.backend_pdf import PdfPages
+
+    metadata = {"Title": title.job, "Creator": "basinbook", "CreationDate": None}
+    with PdfPages(path, metadata=metadata) as book:
+        for page in drawn:
+            book.savefig(page.figure)
+
+
+def _page(draft: _Draft, title: TitleBlock, number: str) -> Page:
+    canvas = Canvas(title.paper)
+    draft.draw(canvas)
+    frame(canvas, title, draft.title, number, draft.scale)
+    figure: Figure = canvas.figure
+    return Page(draft.name, figure)
+
+
+def _unneeded(name: str, title: TitleBlock) -> _Draft:
+    room = drawing_room(title)
+
+    def draw(canvas: Canvas) -> None:
+        canvas.text(room.x0 + 1.0, room.y1 - 1.0, "This layout needs no such page.",
+                    across="left", up="top")  # fmt: skip
+
+    return _Draft(name, name, None, draw)
+
+
+def _drafts(
+    layout: Layout, title: TitleBlock, section: SectionInputs, plans: int | None
+) -> list[_Draft]:
+    """Return all pages in order; ``plans``: most plan pages, one page of cuts; None: no limit."""
+    return [
+        *_plan_drafts(layout, title, plans),
+        _elevation_draft(layout, title, section),
+        _section_draft(layout, title, section),
+        *_cut_drafts(layout, title, 1 if plans else None),
+        _isometric_draft(layout, title),
+    ]
+
+
+def _views_draft(
+    name: str,
+    heading: str,
+    scale: int,
+    placed: Sequence[Placed],
+    marks: Sequence[Symbol],
+    room: Rect,
+    note: str = "",
+) -> _Draft:
+    def draw(canvas: Canvas) -> None:
+        for view, rect in placed:
+            view.draw(canvas, rect, scale)
+        legend(canvas, marks, room)
+        if note:
+            canvas.text(room.x1, room.y0 + 2.0, note, across="right")
+
+    return _Draft(name, heading, scale, draw)
+
+
+def _above(room: Rect, height: float) -> Rect:
+    return Rect(room.x0, room.y0 + height, room.x1, room.y1)
+
+
+def _plan_drafts(layout: Layout, title: TitleBlock, most: int | None) -> list[_Draft]:
+    room = drawing_room(title)
+    views = plan_views(layout, title.system)
+    marks = symbols((*layout.pieces, *layout.caps))
+    # The note about numbers stands in a line of its own above the legend.
+    height = legend_height(marks, room.width) + 4.0
+    area = _above(room, height)
+    scale, placed = _best_plans(views, area, title.system, most)
+    drafts = []
+    for number, page in enumerate(placed, 1):
+        heading = _plan_heading(number, [view for view, _ in page])
+
+        def draw(canvas: Canvas, page: list[Placed] = page) -> None:
+            for view, rect in page:
+                view.draw(canvas, rect, scale)
+            legend(canvas, marks, room)
+            canvas.text(room.x0, room.y0 + height - 2.0, _PIECE_NOTE, across="left")
+
+        drafts.append(_Draft(f"Plan {number}", heading, scale, draw))
+    return drafts
+
+
+def _plan_heading(number: int, views: Sequence[View]) -> str:
+    """Return such as "Plan 2: courses 4 to 6, caps"."""
+    shown = [view for view in views if isinstance(view, PlanView)]
+    courses = sorted({course for view in shown for course in view.courses})
+    names = [view.title.lower() for view in shown if not view.courses]
+    if courses:
+        many = len(courses) > 1
+        names.insert(
+            0, f"courses {courses[0]} to {courses[-1]}" if many else f"course {courses[0]}"
+        )
+    return f"Plan {number}: {', '.join(names)}"
+
+
+def _best_plans(
+    views: Sequence[PlanView], area: Rect, system: str, most: int | None
+) -> tuple[int, list[list[Placed]]]:
+    """Return scale and places: at most two pages where that is legible, else more if allowed."""
+    best: tuple[int, list[list[Placed]]] | None = None
+    wanted = min(_legible_scale(view) for view in views)
+    for count in range(1, (most or len(views)) + 1):
+        scale, placed = largest_scale(views, area, system, count)
+        if best is None or scale < best[0]:
+            best = scale, placed
+        if count >= _PICTURE_PLANS and best[0] <= wanted:
+            break
+    assert best is not None
+    return best
+
+
+def _legible_scale(view: PlanView) -> float:
+    """Return the n of the scale 1:n at which two digits fit into each piece."""
+    found = []
+    for piece in view.pieces:
+        short, long = sorted((piece.box.dx, piece.box.dy))
+        found.append(min(short * 1000.0 / _ONE_LINE, long * 1000.0 / _TWO_DIGITS))
+    return min(found)
+
+
+def _elevation_draft(layout: Layout, title: TitleBlock, section: SectionInputs) -> _Draft:
+    room = drawing_room(title)
+    views = elevation_views(layout, title.system, section.base_thickness, section.base_margin)
+    marks = symbols(layout.pieces)
+    marks = [mark for mark in marks if mark.text != "corner block"]
+    marks = [Symbol("cut", m.draw) if m.text.startswith("cut") else m for m in marks]
+    area = _above(room, legend_height(marks, room.width))
+    front, right, back = views
+    orders: tuple[list[View], ...] = ([front, right, back], [front, back, right])
+    scale, placed = min(
+        (largest_scale(order, area, title.system) for order in orders),
+        key=lambda found: (len(found[1]), found[0]),
+    )
+    return _views_draft("Elevations", "Elevations", scale, placed[0], marks, room)
+
+
+def _section_draft(layout: Layout, title: TitleBlock, section: SectionInputs) -> _Draft:
+    room = drawing_room(title)
+    view = SectionView(layout, section, title.system)
+    scale, placed = largest_scale([view], room, title.system)
+    (_, rect) = placed[0][0]
+    # The notes stand at the sides of the page, however narrow the section is.
+    wide = Rect(room.x0, rect.y0, room.x1, rect.y1)
+    return _views_draft("Section", "Section", scale, [(view, wide)], (), room)
+
+
+def _isometric_draft(layout: Layout, title: TitleBlock) -> _Draft:
+    room = drawing_room(title)
+    views = [IsometricView(layout, corner) for corner in ("front right", "back left")]
+    scale, placed = largest_scale(views, room, title.system)
+    return _views_draft(
+        "Isometric", "Isometric views", scale, placed[0], (), room,
+        "The scale holds along the three axes.",
+    )  # fmt: skip
+
+
+def _cut_drafts(layout: Layout, title: TitleBlock, most: int | None) -> list[_Draft]:
+    room = drawing_room(title)
+    spec, system = layout.spec, title.system
+    lines = [
+        cutlist.summary(plan, system, spec.kerf)
+        for plan in (layout.blocks, layout.cap_cuts)
+        if plan.needed
+    ]
+    marks = cutlist.cut_symbols()
+    split = room.x0 + room.width * 0.6
+    head = 5.0 * len(lines) + 2.0
+    bottom = room.y0 + legend_height(marks, room.width)
+    left = Rect(room.x0, bottom, split - 4.0, room.y1 - head)
+    right = Rect(split, bottom, room.x1, room.y1 - head)
+    depth = {"block": spec.block_depth, "cap": spec.cap_depth}
+    views = [
+        cutlist.BarView(bar, depth[bar.stock], number, system)
+        for number, bar in enumerate(cutlist.bars(layout), 1)
+    ]
+    scale, placed = _bar_places(views, left, system)
+    table = cutlist.table_lines(cutlist.cut_rows(layout), system, right.width)
+    capacity = cutlist.table_capacity(right)
+    tables = [table[i : i + capacity] for i in range(0, len(table), capacity)]
+    needed = max(len(placed), len(tables), 1)
+    shown = min(needed, most or needed)
+    drafts = []
+    for index in range(shown):
+        bars_here = placed[index] if index < len(placed) else []
+        rows_here = tables[index] if index < len(tables) else []
+        left_out = index == shown - 1 and shown < needed
+
+        def draw(
+            canvas: Canvas,
+            bars_here: Sequence[Placed] = bars_here,
+            rows_here: Sequence[cutlist.Line] = rows_here,
+            left_out: bool = left_out,
+        ) -> None:
+            for row, line in enumerate(lines):
+                canvas.text(room.x0, room.y1 - 5.0 * row, line, style.TITLE, "left", "top")
+            for view, rect in bars_here:
+                view.draw(canvas, rect, scale)
+            if rows_here:
+                cutlist.draw_table(canvas, rows_here, right)
+            if not views:
+                canvas.text(room.x0, left.y1 - 4.0, "Nothing is cut.", across="left")
+            legend(canvas, marks, room)
+            if left_out:
+                text = "There are more cuts than this page shows: see the printed set."
+                canvas.text(room.x1, room.y0 + 2.0, text, across="right", bold=True)
+
+        name = "Cuts" if index == 0 else f"Cuts {index + 1}"
+        drafts.append(_Draft(name, "Cut list", scale if views else None, draw))
+    return drafts
+
+
+_BAR_SCALES: Final = {"us": (8, 12, 16, 24), "metric": (10, 20, 25)}
+
+
+def _bar_places(views: Sequence[View], room: Rect, system: str) -> tuple[int, list[list[Placed]]]:
+    """Return the scale of the sketches and their places, from the top of each page down."""
+    from basinbook.drawings.sheet import arranged
+
+    found: tuple[int, list[list[Placed]]] = (_BAR_SCALES[system][0], [])
+    if not views:
+        return found
+    for scale in _BAR_SCALES[system]:
+        placed = arranged(views, room, scale, spread_out=False)
+        if placed is not None:
+            found = scale, placed
+            if len(placed) == 1:
+                break
+    return found

@@ -1,0 +1,250 @@
+"""A page to draw on in millimetres of paper, and the room that its texts take."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from basinbook.drawings import style
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+MM_PER_INCH: Final = 25.4
+MM_PER_POINT: Final = MM_PER_INCH / 72.0
+PAPERS: Final[dict[str, tuple[float, float]]] = {
+    "letter": (11.0 * MM_PER_INCH, 8.5 * MM_PER_INCH),
+    "a4": (297.0, 210.0),
+}
+"""Width and height of the papers, landscape [mm]."""
+
+Point = tuple[float, float]
+
+
+class Rect(NamedTuple):
+    """A rectangle on paper [mm]."""
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+
+    @property
+    def width(self) -> float:
+        """Its width [mm]."""
+        return self.x1 - self.x0
+
+    @property
+    def height(self) -> float:
+        """Its height [mm]."""
+        return self.y1 - self.y0
+
+    def meets(self, other: Rect, gap: float = 0.0) -> bool:
+        """Whether the two are nearer to each other than ``gap`` [mm]."""
+        return (
+            self.x0 < other.x1 + gap
+            and other.x0 < self.x1 + gap
+            and self.y0 < other.y1 + gap
+            and other.y0 < self.y1 + gap
+        )
+
+    def holds(self, other: Rect) -> bool:
+        """Whether the other lies within this one."""
+        return (
+            self.x0 <= other.x0
+            and self.y0 <= other.y0
+            and self.x1 >= other.x1
+            and self.y1 >= other.y1
+        )
+
+
+@lru_cache(maxsize=4096)
+def text_size(text: str, size: float = style.SMALL, bold: bool = False) -> tuple[float, float]:
+    """Return the width and height [mm] of a line of text of ``size`` [pt]."""
+    from matplotlib import rc_context
+    from matplotlib.font_manager import FontProperties
+    from matplotlib.textpath import text_to_path
+
+    with rc_context(style.RC):
+        font = FontProperties(size=size, weight="bold" if bold else "normal")
+        width, _, _ = text_to_path.get_text_width_height_descent(text, font, ismath=False)
+        _, height, _ = text_to_path.get_text_width_height_descent("lp", font, ismath=False)
+    return width * MM_PER_POINT, height * MM_PER_POINT
+
+
+def text_rect(
+    x: float,
+    y: float,
+    text: str,
+    size: float = style.SMALL,
+    across: str = "center",
+    up: str = "center",
+    rotation: float = 0.0,
+    bold: bool = False,
+) -> Rect:
+    """Return the room [mm] that a line of text takes; rotation is 0 or 90 degrees."""
+    width, height = text_size(text, size, bold)
+    if rotation:
+        width, height = height, width
+    left = x - width * {"left": 0.0, "center": 0.5, "right": 1.0}[across]
+    low = y - height * {"bottom": 0.0, "center": 0.5, "top": 1.0}[up]
+    return Rect(left, low, left + width, low + height)
+
+
+class Canvas:
+    """One page; origin at the bottom left corner, lengths in mm of paper.
+
+    What is drawn later lies on top. ``taken`` is the room that texts have, ``blocked`` the room
+    that free labels keep out of besides.
+    """
+
+    def __init__(self, paper: str) -> None:
+        from matplotlib.backends.backend_agg import FigureCanvasAgg
+        from matplotlib.figure import Figure
+
+        self.width, self.height = PAPERS[paper]
+        self.figure: Figure = Figure(
+            figsize=(self.width / MM_PER_INCH, self.height / MM_PER_INCH), facecolor="white"
+        )
+        FigureCanvasAgg(self.figure)
+        self.axes: Axes = self.figure.add_axes((0.0, 0.0, 1.0, 1.0))
+        self.axes.set_axis_off()
+        self.axes.set_xlim(0.0, self.width)
+        self.axes.set_ylim(0.0, self.height)
+        self.taken: list[Rect] = []
+        self.blocked: list[Rect] = []
+        self._order = 0
+
+    def _next(self) -> int:
+        self._order += 1
+        return self._order
+
+    def line(
+        self,
+        points: Sequence[Point],
+        weight: float = style.THIN,
+        dashes: tuple[float, ...] | None = None,
+        tone: float = 0.0,
+    ) -> None:
+        """Draw a line through points."""
+        from matplotlib.lines import Line2D
+
+        self.axes.add_line(
+            Line2D(
+                [x for x, _ in points],
+                [y for _, y in points],
+                linewidth=weight,
+                color=str(tone),
+                linestyle=(0, dashes) if dashes else "-",
+                solid_capstyle="butt",
+                dash_capstyle="butt",
+                solid_joinstyle="miter",
+                zorder=self._next(),
+                clip_on=False,
+            )
+        )
+
+    def polygon(
+        self,
+        points: Sequence[Point],
+        fill: float | None = style.WHITE,
+        weight: float = style.THIN,
+        hatch: str | None = None,
+        hatch_tone: float = style.FAINT,
+        edge_tone: float = 0.0,
+        dashes: tuple[float, ...] | None = None,
+        name: str | None = None,
+    ) -> None:
+        """Draw a closed shape; ``name`` becomes its identifier in an SVG."""
+        from matplotlib.patches import Polygon
+
+        corners = list(points)
+        if fill is not None or hatch:
+            self.axes.add_patch(
+                Polygon(
+                    corners,
+                    closed=True,
+                    facecolor="none" if fill is None else str(fill),
+                    edgecolor=str(hatch_tone),
+                    linewidth=0.0,
+                    hatch=hatch,
+                    zorder=self._next(),
+                    clip_on=False,
+                )
+            )
+        if weight or name:
+            outline = Polygon(
+                corners,
+                closed=True,
+                facecolor="none",
+                edgecolor=str(edge_tone) if weight else "none",
+                linewidth=weight,
+                linestyle=(0, dashes) if dashes else "-",
+                joinstyle="miter",
+                zorder=self._next(),
+                clip_on=False,
+            )
+            if name:
+                outline.set_gid(name)
+            self.axes.add_patch(outline)
+
+    def rectangle(self, rect: Rect, **look: object) -> None:
+        """Draw a rectangle; ``look`` as for ``polygon``."""
+        self.polygon(
+            [(rect.x0, rect.y0), (rect.x1, rect.y0), (rect.x1, rect.y1), (rect.x0, rect.y1)],
+            **look,  # type: ignore[arg-type]
+        )
+
+    def dot(self, x: float, y: float, radius: float = 0.45) -> None:
+        """Draw a filled dot of ``radius`` [mm]."""
+        from matplotlib.patches import Circle
+
+        self.axes.add_patch(
+            Circle((x, y), radius, facecolor="black", edgecolor="none", zorder=self._next())
+        )
+
+    def text(
+        self,
+        x: float,
+        y: float,
+        text: str,
+        size: float = style.SMALL,
+        across: str = "center",
+        up: str = "center",
+        rotation: float = 0.0,
+        bold: bool = False,
+        tone: float = 0.0,
+        ground: float | None = None,
+    ) -> Rect:
+        """Write a line of text and return the room it takes; ``ground`` is a tone behind it."""
+        rect = text_rect(x, y, text, size, across, up, rotation, bold)
+        if ground is not None:
+            self.rectangle(_ground(rect, rotation), fill=ground, weight=0.0)
+        self.axes.text(
+            x,
+            y,
+            text,
+            fontsize=size,
+            ha=across,
+            va=up,
+            rotation=rotation,
+            fontweight="bold" if bold else "normal",
+            color=str(tone),
+            zorder=self._next(),
+            clip_on=False,
+            parse_math=False,
+        )
+        self.taken.append(rect)
+        return rect
+
+    def is_free(self, rect: Rect, gap: float = 0.4, also: Iterable[Rect] = ()) -> bool:
+        """Whether a text could stand in ``rect`` without touching text or blocked room."""
+        return not any(rect.meets(other, gap) for other in (*self.taken, *self.blocked, *also))
+
+
+def _ground(rect: Rect, rotation: float) -> Rect:
+    """Return the room of a text's letters alone, without what ascends and descends."""
+    trim_x, trim_y = (0.35, -0.15) if rotation else (-0.15, 0.35)
+    return Rect(rect.x0 + trim_x, rect.y0 + trim_y, rect.x1 - trim_x, rect.y1 - trim_y)

@@ -1,0 +1,110 @@
+"""Reading what the drawings need from a workbook: the layout's inputs, the job, the section's."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from basinbook.catalogue.spec_reader import read_spec
+from basinbook.drawings.section import SectionInputs
+from basinbook.drawings.sheet import TitleBlock
+from basinbook.engine import kinds
+from basinbook.engine.errors import InputError
+from basinbook.engine.spec import BasinSpec
+from basinbook.units import check_system, read
+
+if TYPE_CHECKING:
+    from openpyxl import Workbook
+
+_SECTION_NAMES: Final = {
+    "base_thickness": "Base_thickness",
+    "base_margin": "Base_margin",
+    "liner_lap": "Liner_lap",
+}
+_NEEDED: Final = ("Job_labels", "Job_values")
+
+Cells = tuple[tuple[object, ...], ...]
+
+
+def drawing_inputs(
+    path: Path, paper: str = "letter"
+) -> tuple[BasinSpec, TitleBlock, SectionInputs]:
+    """Return the layout's inputs, title block and section inputs of a saved workbook.
+
+    Read are the values behind the defined names Units, Job_labels, Job_values, Job_name,
+    Job_date, Job_revision, Base_thickness, Base_margin and Liner_lap; Job_labels and Job_values
+    must be there, the others may be missing or blank. Raises InputError for a file that is no
+    workbook, one without these names, and one that was never calculated.
+    """
+    book = _opened(path)
+    for name in _NEEDED:
+        if name not in book.defined_names:
+            raise InputError(
+                "file", str(path), f"it has no cells named {name}; give an estimate workbook"
+            )
+    system = check_system(_value(book, "Units"))
+    labels, values = _cells(book, "Job_labels"), _cells(book, "Job_values")
+    if all(cell is None for row in values for cell in row):
+        raise InputError(
+            "file", str(path), "its values are blank; recalculate it and save it first"
+        )
+    spec = read_spec(labels, values, system)
+    title = TitleBlock(
+        job=_text(book, "Job_name"),
+        date=_text(book, "Job_date"),
+        revision=_text(book, "Job_revision"),
+        system=system,
+        paper=paper,
+    )
+    given: dict[str, float] = {}
+    for field, name in _SECTION_NAMES.items():
+        value = _value(book, name)
+        if value is not None and value != "":
+            given[field] = read(value, kinds.LENGTH, system, name.replace("_", " "))
+    return spec, title, SectionInputs(**given)
+
+
+def _opened(path: Path) -> Workbook:
+    from zipfile import BadZipFile
+
+    from openpyxl import load_workbook
+    from openpyxl.utils.exceptions import InvalidFileException
+
+    try:
+        return load_workbook(path, data_only=True)
+    except (OSError, KeyError, ValueError, BadZipFile, InvalidFileException) as error:
+        reason = "not found" if isinstance(error, FileNotFoundError) else "not a workbook (.xlsx)"
+        raise InputError("file", str(path), f"it is {reason}") from error
+
+
+def _cells(book: Workbook, name: str) -> Cells:
+    """Return the values of the cells that a defined name stands for; none where it is missing."""
+    defined = book.defined_names.get(name)
+    rows: list[tuple[object, ...]] = []
+    for sheet, cells in defined.destinations if defined else ():
+        if sheet not in book.sheetnames:
+            raise InputError("file", name, f"the name points to a sheet {sheet} that is missing")
+        block = book[sheet][cells.replace("$", "")]
+        if not isinstance(block, tuple):
+            rows.append((block.value,))
+            continue
+        for row in block:
+            rows.append(tuple(c.value for c in (row if isinstance(row, tuple) else (row,))))
+    return tuple(rows)
+
+
+def _value(book: Workbook, name: str) -> object:
+    cells = _cells(book, name)
+    return cells[0][0] if cells and cells[0] else None
+
+
+def _text(book: Workbook, name: str) -> str:
+    value = _value(book, name)
+    if isinstance(value, datetime):
+        value = value.date()
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, float) and value.is_integer():
+        value = int(value)
+    return "" if value is None else str(value).strip()

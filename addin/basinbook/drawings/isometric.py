@@ -1,0 +1,209 @@
+"""Isometric views of the whole feature, its faces in three tones."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from math import cos, radians, sin
+from typing import TYPE_CHECKING, Final
+
+from basinbook.drawings import style
+from basinbook.drawings.canvas import Canvas, Point, Rect, text_size
+from basinbook.drawings.pieces import Extent, extent, footprint, of_part
+from basinbook.engine.layout.model import WALLS, Layout, Piece
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+_HEAD: Final = 6.0
+_COS: Final = cos(radians(30.0))
+_SIN: Final = sin(radians(30.0))
+_FILM: Final = 1e-4
+
+
+@dataclass(frozen=True)
+class _Solid:
+    """An upright prism in view coordinates: u to the right and towards the eye, v to the left
+    and towards the eye, z up."""
+
+    corners: tuple[Point, ...]
+    low: float
+    high: float
+    look: str
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float, float, float]:
+        us = [u for u, _ in self.corners]
+        vs = [v for _, v in self.corners]
+        return min(us), max(us), min(vs), max(vs), self.low, self.high
+
+
+@dataclass(frozen=True)
+class IsometricView:
+    """The feature seen from above and from a corner: "front right" or "back left".
+
+    Lengths along the three axes are true to scale (isometric axes without foreshortening).
+    """
+
+    layout: Layout
+    corner: str
+
+    @property
+    def title(self) -> str:
+        """What the view is called."""
+        return f"Seen from the {self.corner}"
+
+    def _turned(self, x: float, y: float) -> Point:
+        """Return a plan point as u, v: both grow towards the eye."""
+        return (x, -y) if self.corner == "front right" else (-x, y)
+
+    @cached_property
+    def _solids(self) -> list[_Solid]:
+        layout = self.layout
+        blocks = extent(of_part(layout.pieces, *WALLS))
+        caps = extent(of_part(layout.caps, *WALLS)) if layout.caps else blocks
+        solids = [self._solid(piece, blocks) for piece in layout.pieces]
+        solids += [self._solid(piece, caps) for piece in (*layout.caps, *layout.column_caps)]
+        walls = layout.pieces
+        left, right = extent(of_part(walls, "left")), extent(of_part(walls, "right"))
+        front, back = extent(of_part(walls, "front")), extent(of_part(walls, "back"))
+        depth = layout.spec.water_depth
+        water = [
+            self._turned(x, y)
+            for x, y in (
+                (left.x1, front.y1), (right.x0, front.y1), (right.x0, back.y0), (left.x1, back.y0)
+            )
+        ]  # fmt: skip
+        solids.append(_Solid(tuple(water), depth - _FILM, depth, "water"))
+        return [solids[index] for index in drawing_order([s.bounds for s in solids])]
+
+    def _solid(self, piece: Piece, among: Extent) -> _Solid:
+        corners = tuple(self._turned(x, y) for x, y in footprint(piece, among))
+        box = piece.box
+        look = "block" if piece.stock == "block" else "cap"
+        return _Solid(corners, box.z, box.z + box.dz, look)
+
+    @staticmethod
+    def _flat(u: float, v: float, z: float) -> Point:
+        return (u - v) * _COS, z - (u + v) * _SIN
+
+    @cached_property
+    def _frame(self) -> tuple[float, float, float, float]:
+        points = [
+            self._flat(u, v, z)
+            for solid in self._solids
+            for u, v in solid.corners
+            for z in (solid.low, solid.high)
+        ]
+        xs, ys = [x for x, _ in points], [y for _, y in points]
+        return min(xs), min(ys), max(xs), max(ys)
+
+    def size(self, scale: int) -> tuple[float, float]:
+        """Return the width and height on paper [mm]."""
+        x0, y0, x1, y1 = self._frame
+        width = max((x1 - x0) * 1000.0 / scale, text_size(self.title, style.TITLE, True)[0])
+        return width + 4.0, (y1 - y0) * 1000.0 / scale + _HEAD + 2.0
+
+    def draw(self, canvas: Canvas, room: Rect, scale: int) -> None:
+        """Draw the view into a room of its size."""
+        x0, y0, x1, _ = self._frame
+        wide = (x1 - x0) * 1000.0 / scale
+        left = room.x0 + (room.width - wide) / 2.0
+        low = room.y0 + 1.0
+        middle = room.x0 + room.width / 2.0
+        canvas.text(middle, room.y1, self.title, style.TITLE, up="top", bold=True)
+
+        def paper(u: float, v: float, z: float) -> Point:
+            x, y = self._flat(u, v, z)
+            return left + (x - x0) * 1000.0 / scale, low + (y - y0) * 1000.0 / scale
+
+        for solid in self._solids:
+            for points, tone, hatch in _faces(solid):
+                canvas.polygon(
+                    [paper(*point) for point in points], tone, style.THIN, hatch, style.FAINT
+                )
+
+
+def _faces(solid: _Solid) -> list[tuple[list[tuple[float, float, float]], float, str | None]]:
+    """Return the faces that the eye sees, each with its tone and hatch; the top comes last."""
+    found: list[tuple[list[tuple[float, float, float]], float, str | None]] = []
+    corners = _counted_round(solid.corners)
+    if solid.look != "water":
+        for (u0, v0), (u1, v1) in zip(corners, (*corners[1:], corners[0]), strict=True):
+            # Outward normal of an edge of a shape that runs anticlockwise.
+            out_u, out_v = v1 - v0, u0 - u1
+            if abs(out_u) > 1e-9 and abs(out_v) > 1e-9:
+                continue
+            if out_u <= 1e-9 and out_v <= 1e-9:
+                continue
+            tone = style.SHADE if out_u > abs(out_v) else style.SIDE
+            points = [
+                (u0, v0, solid.low), (u1, v1, solid.low), (u1, v1, solid.high), (u0, v0, solid.high)
+            ]  # fmt: skip
+            found.append((points, tone, None))
+    top = [(u, v, solid.high) for u, v in corners]
+    water = solid.look == "water"
+    found.append((top, style.WATER if water else style.WHITE, "----" if water else None))
+    return found
+
+
+def _counted_round(corners: tuple[Point, ...]) -> tuple[Point, ...]:
+    """Return the corners in anticlockwise order."""
+    area = sum(
+        u0 * v1 - u1 * v0
+        for (u0, v0), (u1, v1) in zip(corners, (*corners[1:], corners[0]), strict=True)
+    )
+    return corners if area > 0.0 else corners[::-1]
+
+
+def drawing_order(bounds: list[tuple[float, float, float, float, float, float]]) -> list[int]:
+    """Return the order in which boxes are drawn so that the nearer hide the farther.
+
+    bounds: least and greatest u, v, z of each; the eye looks from where all three are great.
+    A box comes before another where a plane parts them with the other on the eye's side; where
+    planes part them both ways, neither hides the other. Method: topological order, the farthest
+    of those that are free first.
+    """
+    import heapq
+
+    import numpy as np
+
+    if not bounds:
+        return []
+    edges = np.asarray(bounds)
+    eps = 1e-7
+    behind = _parted(edges, eps)
+    only = behind & ~behind.T
+    waiting = only.sum(axis=0)
+    depth = edges[:, ::2].sum(axis=1) + edges[:, 1::2].sum(axis=1)
+    free = [(float(depth[i]), i) for i in range(len(bounds)) if not waiting[i]]
+    heapq.heapify(free)
+    order: list[int] = []
+    done = np.zeros(len(bounds), dtype=bool)
+    while len(order) < len(bounds):
+        if free:
+            _, index = heapq.heappop(free)
+        else:  # boxes that hide each other in a ring: the farthest is as good as any
+            left = np.flatnonzero(~done)
+            index = int(left[np.argmin(depth[left])])
+        if done[index]:
+            continue
+        done[index] = True
+        order.append(index)
+        for after in np.flatnonzero(only[index]):
+            waiting[after] -= 1
+            if waiting[after] == 0 and not done[after]:
+                heapq.heappush(free, (float(depth[after]), int(after)))
+    return order
+
+
+def _parted(edges: NDArray[np.float64], eps: float) -> NDArray[np.bool_]:
+    """Return for each pair whether the first lies beyond a plane that the second is before."""
+    import numpy as np
+
+    found = np.zeros((len(edges), len(edges)), dtype=bool)
+    for axis in range(3):
+        low, high = edges[:, 2 * axis], edges[:, 2 * axis + 1]
+        found |= high[:, None] <= low[None, :] + eps
+    return found

@@ -1,0 +1,72 @@
+"""Lengths and scales as a drawing states them: feet and inches to 1/16 in, or whole mm."""
+
+from __future__ import annotations
+
+from math import gcd
+from typing import Final
+
+INCH: Final = 0.0254
+SIXTEENTH: Final = 16
+
+# The architect's scales: inches on paper to a foot (common practice, no source).
+US_SCALES: Final[dict[int, str]] = {
+    1: "Full size",
+    2: '6" = 1\' 0"',
+    4: '3" = 1\' 0"',
+    8: '1 1/2" = 1\' 0"',
+    12: '1" = 1\' 0"',
+    16: '3/4" = 1\' 0"',
+    24: '1/2" = 1\' 0"',
+    32: '3/8" = 1\' 0"',
+    48: '1/4" = 1\' 0"',
+    64: '3/16" = 1\' 0"',
+    96: '1/8" = 1\' 0"',
+    128: '3/32" = 1\' 0"',
+    192: '1/16" = 1\' 0"',
+    384: '1/32" = 1\' 0"',
+}
+# ISO 5455 reduction scales, the 25 and 75 of the usual metric scale rule, and steps between.
+METRIC_SCALES: Final = (1, 2, 5, 10, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200, 500)
+
+UNITS_NOTE: Final[dict[str, str]] = {
+    "us": "Feet and inches, to 1/16 in",
+    "metric": "Millimetres",
+}
+
+
+def length_text(length: float, system: str) -> str:
+    """Return a length [m] as ``4' 2 1/2"`` (us, to the nearest 1/16 in) or ``1270`` (metric, mm).
+
+    A us length under one foot has inches only.
+    """
+    if system == "metric":
+        return f"{length * 1000.0:.0f}"
+    sixteenths = round(abs(length) / INCH * SIXTEENTH)
+    sign = "-" if length < 0.0 and sixteenths else ""
+    inches, top = divmod(sixteenths, SIXTEENTH)
+    feet, inches = divmod(inches, 12)
+    shared = gcd(top, SIXTEENTH)
+    fraction = f"{top // shared}/{SIXTEENTH // shared}" if top else ""
+    whole = str(inches) if inches or not fraction else ""
+    small = " ".join(part for part in (whole, fraction) if part)
+    if feet and not inches and fraction:
+        small = f"0 {fraction}"
+    return f"{sign}{feet}' {small}\"" if feet else f'{sign}{small}"'
+
+
+def length_with_unit(length: float, system: str) -> str:
+    """Return a length [m] as words in a label use it: ``4' 2 1/2"`` or ``1270 mm``."""
+    text = length_text(length, system)
+    return f"{text} mm" if system == "metric" else text
+
+
+def scales(system: str) -> tuple[int, ...]:
+    """Return the standard scales 1:n of a unit system, the largest drawing first."""
+    return METRIC_SCALES if system == "metric" else tuple(US_SCALES)
+
+
+def scale_text(scale: int, system: str) -> str:
+    """Return a scale as the title block shows it."""
+    if system == "metric" or scale not in US_SCALES:
+        return f"1:{scale}"
+    return f"{US_SCALES[scale]} (1:{scale})"

@@ -1,0 +1,210 @@
+"""What the drawings ask of a layout's pieces: outlines, looks, levels, groups of equal courses."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from basinbook.drawings import style
+from basinbook.drawings.canvas import Canvas, Point, Rect
+from basinbook.drawings.sheet import Symbol
+from basinbook.engine.layout.model import WALLS, Layout, Piece
+
+SAME: Final = 1e-6
+"""Lengths nearer than this are one [m]."""
+
+# Where the outer face of a wall's cap lies, and where its length runs.
+_OUTER_LOW: Final = ("front", "left")
+
+
+@dataclass(frozen=True)
+class Extent:
+    """Least and greatest coordinates of something [m]."""
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+
+
+def extent(pieces: Iterable[Piece]) -> Extent:
+    """Return the plan extent of pieces (one at least)."""
+    boxes = [piece.box for piece in pieces]
+    return Extent(
+        min(b.x for b in boxes),
+        min(b.y for b in boxes),
+        max(b.x + b.dx for b in boxes),
+        max(b.y + b.dy for b in boxes),
+    )
+
+
+def outside(pieces: Sequence[Piece]) -> Extent:
+    """Return the outer faces of the basin's walls [m], a wall at least being among the pieces.
+
+    A side wall may run on behind the back wall as a return, so each face is that of its wall.
+    """
+    whole = extent(of_part(pieces, *WALLS))
+    front, right, back, left = (of_part(pieces, wall) for wall in WALLS)
+    return Extent(
+        extent(left).x0 if left else whole.x0,
+        extent(front).y0 if front else whole.y0,
+        extent(right).x1 if right else whole.x1,
+        extent(back).y1 if back else whole.y1,
+    )
+
+
+def of_part(pieces: Iterable[Piece], *parts: str) -> tuple[Piece, ...]:
+    """Return the pieces of some parts."""
+    return tuple(piece for piece in pieces if piece.part in parts)
+
+
+def top(pieces: Iterable[Piece]) -> float:
+    """Return the greatest height of pieces [m]; 0 for none."""
+    return max((piece.box.z + piece.box.dz for piece in pieces), default=0.0)
+
+
+def wall_top(layout: Layout) -> float:
+    """Return the height of the basin's block wall [m]."""
+    return top(of_part(layout.pieces, *WALLS))
+
+
+def footprint(piece: Piece, among: Extent) -> list[Point]:
+    """Return a piece's outline in plan [m], with the ends of a mitred cap cut at 45 degrees.
+
+    among: the extent of all pieces of its kind, which tells the end at a corner.
+    """
+    box = piece.box
+    x0, y0, x1, y1 = box.x, box.y, box.x + box.dx, box.y + box.dy
+    if not piece.mitres or piece.part not in WALLS:
+        return [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
+    along_x = piece.part in ("front", "back")
+    low, high = (x0 - among.x0, among.x1 - x1) if along_x else (y0 - among.y0, among.y1 - y1)
+    both = piece.mitres == 2
+    cut = box.dy if along_x else box.dx
+    start = cut if both or low <= high else 0.0
+    end = cut if both or low > high else 0.0
+    # Going round from the outer face's start; the inner face is shorter at a mitred end.
+    if along_x:
+        outer, inner = (y0, y1) if piece.part in _OUTER_LOW else (y1, y0)
+        return [(x0, outer), (x1, outer), (x1 - end, inner), (x0 + start, inner)]
+    outer, inner = (x0, x1) if piece.part in _OUTER_LOW else (x1, x0)
+    return [(outer, y0), (outer, y1), (inner, y1 - end), (inner, y0 + start)]
+
+
+def piece_name(piece: Piece) -> str:
+    """Return a piece's identifier in an SVG: "block-3-7", "cap-4", "column-cap-1"."""
+    if piece.stock == "block":
+        return f"block-{piece.course}-{piece.number}"
+    return f"{piece.stock.replace(' ', '-')}-{piece.number}"
+
+
+def fill(piece: Piece) -> float:
+    """Return the grey tone of a piece in plan: corner blocks are shaded."""
+    return style.CORNER if piece.corner and piece.whole else style.WHITE
+
+
+def hatch(piece: Piece) -> str | None:
+    """Return the hatch of a piece: cut or loose."""
+    if not piece.whole:
+        return style.CUT
+    return style.LOOSE if piece.loose else None
+
+
+@dataclass(frozen=True)
+class Level:
+    """Pieces that one plan shows: a course, or one of the layers of a course; equal ones share it.
+
+    numbers: the courses it stands for; layer: "" or which layer of the course.
+    """
+
+    numbers: tuple[int, ...]
+    layer: str
+    z: tuple[float, ...]
+    pieces: tuple[Piece, ...]
+
+    @property
+    def name(self) -> str:
+        """Its title: "Course 2", "Courses 1, 3, 5"."""
+        word = "Course" if len(self.numbers) == 1 else "Courses"
+        return f"{word} {_listed(self.numbers)}{', ' + self.layer if self.layer else ''}"
+
+
+def _listed(numbers: Sequence[int]) -> str:
+    return ", ".join(str(number) for number in numbers)
+
+
+def levels(layout: Layout) -> list[Level]:
+    """Return what the plans show, from the base up; courses that are alike share one."""
+    found: dict[tuple[object, ...], Level] = {}
+    for course in layout.courses:
+        layers = _layers(course.pieces)
+        gaps = tuple(
+            (opening.part, round(opening.box.x, 6), round(opening.box.dx, 6))
+            for opening in layout.openings
+            if opening.course_from <= course.number <= opening.course_to
+        )
+        for index, pieces in enumerate(layers):
+            name = "" if len(layers) == 1 else f"layer {index + 1} of {len(layers)}"
+            bed = pieces[0].box.z
+            key = (name, gaps, *(_key(piece, course.z) for piece in pieces))
+            known = found.get(key)
+            if known:
+                found[key] = Level(
+                    (*known.numbers, course.number), name, (*known.z, bed), known.pieces
+                )
+            else:
+                found[key] = Level((course.number,), name, (bed,), pieces)
+    return list(found.values())
+
+
+def _key(piece: Piece, z: float) -> tuple[object, ...]:
+    box = piece.box
+    sizes = (round(value, 6) for value in (box.x, box.y, box.z - z, box.dx, box.dy, box.dz))
+    return (
+        piece.number, piece.part, piece.stock, piece.orientation, piece.whole, piece.corner,
+        piece.loose, *sizes,
+    )  # fmt: skip
+
+
+def _layers(pieces: tuple[Piece, ...]) -> list[tuple[Piece, ...]]:
+    """Split a course into pieces of one bed height each, the lowest first."""
+    beds: dict[float, list[Piece]] = {}
+    for piece in pieces:
+        beds.setdefault(round(piece.box.z, 6), []).append(piece)
+    return [tuple(beds[z]) for z in sorted(beds)]
+
+
+def _swatch(
+    fill: float, hatch: str | None = None, edge: bool = False
+) -> Callable[[Canvas, Rect], None]:
+    def draw(canvas: Canvas, rect: Rect) -> None:
+        canvas.rectangle(rect, fill=fill, hatch=hatch)
+        if edge:
+            on_edge_mark(canvas, rect)
+
+    return draw
+
+
+def on_edge_mark(canvas: Canvas, rect: Rect) -> None:
+    """Draw the mark of a block on edge: a second line inside its outline."""
+    by = min(0.55, rect.width / 5.0, rect.height / 5.0)
+    inner = Rect(rect.x0 + by, rect.y0 + by, rect.x1 - by, rect.y1 - by)
+    canvas.rectangle(inner, fill=None, weight=style.HAIR)
+
+
+def symbols(pieces: Iterable[Piece]) -> list[Symbol]:
+    """Return the legend's entries for the looks that these pieces have."""
+    all_pieces = tuple(pieces)
+    entries = [Symbol("whole", _swatch(style.WHITE))]
+    if any(p.corner and p.whole for p in all_pieces):
+        entries.append(Symbol("corner block", _swatch(style.CORNER)))
+    if any(not p.whole for p in all_pieces):
+        entries.append(Symbol("cut, with its length", _swatch(style.WHITE, style.CUT)))
+    if any(p.orientation == "on edge" for p in all_pieces):
+        entries.append(Symbol("on edge", _swatch(style.WHITE, edge=True)))
+    if any(p.loose for p in all_pieces):
+        entries.append(
+            Symbol("left loose until the spillway is fitted", _swatch(style.WHITE, style.LOOSE))
+        )
+    return entries

@@ -1,0 +1,469 @@
+"""Plans: each course seen from above with its pieces numbered, and the caps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from itertools import pairwise
+from math import hypot
+from typing import Final
+
+from basinbook.drawings import style
+from basinbook.drawings.canvas import Canvas, Point, Rect, text_size
+from basinbook.drawings.dimensions import chain, chain_depth, free_label
+from basinbook.drawings.lengths import length_text, length_with_unit
+from basinbook.drawings.pieces import (
+    SAME,
+    Extent,
+    Level,
+    extent,
+    fill,
+    footprint,
+    hatch,
+    levels,
+    of_part,
+    on_edge_mark,
+    outside,
+    piece_name,
+)
+from basinbook.engine.layout.model import WALLS, Layout, Opening, Piece
+
+_HEAD: Final = 8.4
+_FOOT: Final = 3.6
+_SIDE: Final = 2.0
+_DIGIT_HEIGHT: Final = 2.2
+_LINE: Final = 2.9
+_INSIDE: Final[dict[str, Point]] = {
+    "front": (0.0, 1.0),
+    "right": (-1.0, 0.0),
+    "back": (0.0, -1.0),
+    "left": (1.0, 0.0),
+    "second wall": (0.0, 1.0),
+    "left return": (-1.0, 0.0),
+    "right return": (1.0, 0.0),
+}
+_ALL_WAYS: Final[tuple[Point, ...]] = ((0.0, 1.0), (1.0, 0.0), (-1.0, 0.0), (0.0, -1.0))
+
+
+@dataclass(frozen=True)
+class Chain:
+    """A dimension chain before its scale is known: its stops [m] and their texts."""
+
+    stops: tuple[float, ...]
+    texts: tuple[str, ...]
+
+
+def _chain(stops: Sequence[float], system: str) -> Chain | None:
+    """Return a chain through stops in any order; None where they are all one."""
+    kept: list[float] = []
+    for stop in sorted(stops):
+        if not kept or stop - kept[-1] > SAME:
+            kept.append(stop)
+    if len(kept) < 2:
+        return None
+    return Chain(tuple(kept), tuple(length_text(b - a, system) for a, b in pairwise(kept)))
+
+
+@dataclass(frozen=True)
+class Map:
+    """Where the model lies on paper: metres to mm."""
+
+    x: float
+    y: float
+    scale: int
+
+    def across(self, x: float) -> float:
+        """Return the place on paper of a model x [m]."""
+        return self.x + x * 1000.0 / self.scale
+
+    def up(self, y: float) -> float:
+        """Return the place on paper of a model y or z [m]."""
+        return self.y + y * 1000.0 / self.scale
+
+    def point(self, x: float, y: float) -> Point:
+        """Return the point on paper of a model point [m]."""
+        return self.across(x), self.up(y)
+
+    def rect(self, x0: float, y0: float, x1: float, y1: float) -> Rect:
+        """Return the rectangle on paper of a model rectangle [m]."""
+        return Rect(self.across(x0), self.up(y0), self.across(x1), self.up(y1))
+
+
+@dataclass(frozen=True)
+class PlanView:
+    """One plan: pieces, the dimensions round them, and what it is called."""
+
+    title: str
+    subtitle: str
+    pieces: tuple[Piece, ...]
+    system: str
+    courses: tuple[int, ...] = ()
+    openings: tuple[Opening, ...] = ()
+    below: tuple[Extent, ...] = ()
+    inside: Extent | None = None
+    extra: dict[str, tuple[Chain, ...]] = field(default_factory=dict)
+
+    @cached_property
+    def extent(self) -> Extent:
+        """The plan extent of all that is drawn [m]."""
+        own = extent(self.pieces)
+        return Extent(
+            min([own.x0, *(e.x0 for e in self.below)]),
+            min([own.y0, *(e.y0 for e in self.below)]),
+            max([own.x1, *(e.x1 for e in self.below)]),
+            max([own.y1, *(e.y1 for e in self.below)]),
+        )
+
+    def _depths(self, scale: int) -> dict[str, list[float]]:
+        """Return for each side the distances of its chains from the object [mm]."""
+        depths: dict[str, list[float]] = {}
+        for side in ("left", "right", "bottom", "top"):
+            at, found = 0.0, []
+            for item in self.extra.get(side, ()):
+                stops = [stop * 1000.0 / scale for stop in item.stops]
+                at += chain_depth(stops, item.texts)
+                found.append(at)
+            depths[side] = found
+        return depths
+
+    def _margins(self, scale: int) -> dict[str, float]:
+        text = text_size("1")[1]
+        margins = {
+            side: max(found, default=0.0) + _SIDE for side, found in self._depths(scale).items()
+        }
+        # The text of a dimension stands above or left of its line.
+        for side in ("left", "top"):
+            if self.extra.get(side):
+                margins[side] += text
+        return margins
+
+    def size(self, scale: int) -> tuple[float, float]:
+        """Return the width and height on paper [mm]."""
+        margins = self._margins(scale)
+        box = self.extent
+        width = (box.x1 - box.x0) * 1000.0 / scale + margins["left"] + margins["right"]
+        height = (box.y1 - box.y0) * 1000.0 / scale + margins["bottom"] + margins["top"]
+        heads = max(text_size(self.title, style.TITLE, True)[0], text_size(self.subtitle)[0])
+        return max(width, heads + 2.0), height + _HEAD + _FOOT
+
+    def draw(self, canvas: Canvas, room: Rect, scale: int) -> None:
+        """Draw the plan into a room of its size."""
+        margins = self._margins(scale)
+        box = self.extent
+        wide = (box.x1 - box.x0) * 1000.0 / scale + margins["left"] + margins["right"]
+        left = room.x0 + (room.width - wide) / 2.0 + margins["left"]
+        low = room.y0 + _FOOT + margins["bottom"]
+        place = Map(left - box.x0 * 1000.0 / scale, low - box.y0 * 1000.0 / scale, scale)
+        middle = room.x0 + room.width / 2.0
+        canvas.text(middle, room.y1, self.title, style.TITLE, up="top", bold=True)
+        canvas.text(middle, room.y1 - 4.2, self.subtitle, up="top")
+        canvas.text(
+            place.across((box.x0 + box.x1) / 2.0), room.y0 + 0.2, "front", up="bottom",
+            tone=style.QUIET,
+        )  # fmt: skip
+        self._draw_chains(canvas, place)
+        self._draw_pieces(canvas, place)
+        for shape in self.below:
+            canvas.rectangle(
+                place.rect(shape.x0, shape.y0, shape.x1, shape.y1),
+                fill=None, weight=style.THIN, dashes=style.DASHED, edge_tone=style.QUIET,
+            )  # fmt: skip
+        for opening in self.openings:
+            self._draw_opening(canvas, place, opening)
+        self._draw_numbers(canvas, place, room)
+        self._draw_inside(canvas, place)
+
+    def _draw_chains(self, canvas: Canvas, place: Map) -> None:
+        box = self.extent
+        for side, depths in self._depths(place.scale).items():
+            rows = list(zip(self.extra.get(side, ()), depths, strict=True))
+            for item, depth in reversed(rows):  # the outer first: inner texts hide its lines
+                level = side in ("bottom", "top")
+                low, high = (box.y0, box.y1) if level else (box.x0, box.x1)
+                to_paper = place.up if level else place.across
+                out = side in ("top", "right")
+                edge = to_paper(high) if out else to_paper(low)
+                row = edge + depth if out else edge - depth
+                stops = [place.across(stop) if level else place.up(stop) for stop in item.stops]
+                chain(canvas, "h" if level else "v", row, edge, stops, item.texts)
+
+    def _draw_pieces(self, canvas: Canvas, place: Map) -> None:
+        walls = of_part(self.pieces, *WALLS)
+        among = extent(walls) if walls else self.extent
+        for piece in self.pieces:
+            points = [place.point(x, y) for x, y in footprint(piece, among)]
+            canvas.polygon(
+                points, fill(piece), style.MEDIUM, hatch(piece),
+                name=f"plan-{piece_name(piece)}",
+            )  # fmt: skip
+            rect = _paper(piece, place)
+            if piece.orientation == "on edge":
+                on_edge_mark(canvas, rect)
+            canvas.blocked.append(rect)
+
+    def _draw_opening(self, canvas: Canvas, place: Map, opening: Opening) -> None:
+        box = opening.box
+        rect = place.rect(box.x, box.y, box.x + box.dx, box.y + box.dy)
+        canvas.rectangle(rect, fill=None, weight=style.MEDIUM, dashes=style.DOTTED)
+        canvas.blocked.append(rect)
+        if opening.part == "back" and self.inside is not None:
+            inner = self.inside
+            item = _chain((inner.x0, box.x, box.x + box.dx), self.system)
+            if item is None:
+                return
+            stops = [place.across(stop) for stop in item.stops]
+            edge = rect.y0
+            row = edge - chain_depth(stops, item.texts) - 1.0
+            chain(canvas, "h", row, edge, stops, item.texts)
+            middle = (rect.x0 + rect.x1) / 2.0
+            canvas.text(middle, row - 2.0, "pipe opening", up="top")
+
+    def _draw_numbers(self, canvas: Canvas, place: Map, room: Rect) -> None:
+        for piece in self.pieces:
+            rect = _paper(piece, place)
+            number = str(piece.number)
+            length = "" if piece.whole else length_text(piece.length, self.system)
+            written = _write_inside(canvas, rect, [number, length] if length else [number], piece)
+            if written or not length:
+                rest = "" if written else number
+            elif _write_inside(canvas, rect, [number], piece):
+                rest = length
+            else:
+                rest = f"{number} ({length})"
+            if rest:
+                self._label(canvas, rest, piece, rect, room)
+
+    def _label(self, canvas: Canvas, text: str, piece: Piece, rect: Rect, room: Rect) -> None:
+        first = _INSIDE.get(piece.part)
+        ways = (first, (-first[0], -first[1])) if first else _ALL_WAYS
+        for way in ways:
+            target = _edge_point(rect, way)
+            places = _around(rect, way, *text_size(text))
+            if free_label(canvas, text, target, places, room):
+                return
+
+    def _draw_inside(self, canvas: Canvas, place: Map) -> None:
+        inner = self.inside
+        if inner is None:
+            return
+        length, width = inner.x1 - inner.x0, inner.y1 - inner.y0
+        lines = (
+            f"inside {length_text(length, self.system)} × {length_text(width, self.system)}",
+            f"diagonals {length_with_unit(hypot(length, width), self.system)}",
+        )
+        room = place.rect(inner.x0, inner.y0, inner.x1, inner.y1)
+        x = (room.x0 + room.x1) / 2.0
+        for share in (0.5, 0.4, 0.6, 0.3, 0.7):
+            y = room.y0 + room.height * share
+            spots = [(lines[0], y + 1.7), (lines[1], y - 1.7)]
+            rects = []
+            for text, at in spots:
+                width_mm, height_mm = text_size(text)
+                rects.append(
+                    Rect(
+                        x - width_mm / 2.0,
+                        at - height_mm / 2.0,
+                        x + width_mm / 2.0,
+                        at + height_mm / 2.0,
+                    )
+                )
+            if all(room.holds(rect) and canvas.is_free(rect) for rect in rects):
+                for text, at in spots:
+                    canvas.text(x, at, text)
+                return
+
+
+def _write_inside(canvas: Canvas, rect: Rect, lines: Sequence[str], piece: Piece) -> bool:
+    """Write lines in a piece's middle, turned where it stands upright; False where too small."""
+    long = max(text_size(line)[0] for line in lines) + 0.5
+    tall = _DIGIT_HEIGHT + _LINE * (len(lines) - 1)
+    x, y = (rect.x0 + rect.x1) / 2.0, (rect.y0 + rect.y1) / 2.0
+    ground = None if hatch(piece) is None else style.WHITE
+    if long <= rect.width and tall <= rect.height:
+        rotation = 0.0
+    elif long <= rect.height and tall <= rect.width:
+        rotation = 90.0
+    else:
+        return False
+    for index, line in enumerate(lines):
+        off = ((len(lines) - 1) / 2.0 - index) * _LINE
+        at = (x - off, y) if rotation else (x, y + off)
+        canvas.text(*at, line, rotation=rotation, ground=ground)
+    return True
+
+
+def _paper(piece: Piece, place: Map) -> Rect:
+    box = piece.box
+    return place.rect(box.x, box.y, box.x + box.dx, box.y + box.dy)
+
+
+def _edge_point(rect: Rect, way: Point) -> Point:
+    """Return a point just within the side of a piece that faces ``way``."""
+    x, y = (rect.x0 + rect.x1) / 2.0, (rect.y0 + rect.y1) / 2.0
+    return (
+        x + way[0] * (rect.width / 2.0 - 0.5),
+        y + way[1] * (rect.height / 2.0 - 0.5),
+    )
+
+
+def _around(rect: Rect, way: Point, width: float, height: float) -> Iterator[Point]:
+    """Yield middles for a label beside a piece, the nearest first."""
+    x, y = (rect.x0 + rect.x1) / 2.0, (rect.y0 + rect.y1) / 2.0
+    for row in range(6):
+        for step in (0, 1, -1, 2, -2, 3, -3, 4, -4, 6, -6, 8, -8):
+            if way[0]:
+                out = rect.width / 2.0 + width / 2.0 + 0.8 + row * 4.0
+                yield x + way[0] * out, y + step * 1.2
+            else:
+                out = rect.height / 2.0 + height / 2.0 + 0.5 + row * 3.0
+                yield x + step * 1.8, y + way[1] * out
+
+
+def plan_views(layout: Layout, system: str) -> list[PlanView]:
+    """Return the plans of all courses (equal ones share one), then those of the caps."""
+    shown = levels(layout)
+    # Columns are set out once, in the first plan that shows them.
+    first = next((n for n, level in enumerate(shown) if _columns(level.pieces)), None)
+    views = [
+        _course_view(layout, level, system, number == first) for number, level in enumerate(shown)
+    ]
+    if layout.caps:
+        views.append(_cap_view(layout, system))
+    if layout.column_caps:
+        views.append(_column_cap_view(layout, system))
+    return views
+
+
+def _columns(pieces: Sequence[Piece]) -> list[Piece]:
+    return [piece for piece in pieces if piece.part.startswith("column")]
+
+
+def _course_view(layout: Layout, level: Level, system: str, set_columns: bool) -> PlanView:
+    openings = tuple(
+        opening
+        for opening in layout.openings
+        if opening.course_from <= level.numbers[0] <= opening.course_to
+    )
+    cuts = sum(not piece.whole for piece in level.pieces)
+    each = " each" if len(level.numbers) > 1 else ""
+    heights = ", ".join(length_text(z, system) for z in level.z[:4])
+    more = ", …" if len(level.z) > 4 else ""
+    unit = " mm" if system == "metric" else ""
+    return PlanView(
+        title=level.name,
+        subtitle=f"{len(level.pieces)} pieces{each}, {cuts} cut; bed at {heights}{more}{unit}",
+        pieces=level.pieces,
+        system=system,
+        courses=level.numbers,
+        openings=openings,
+        inside=_inside(level.pieces),
+        extra=_course_chains(level.pieces, openings, system, set_columns),
+    )
+
+
+def _inside(pieces: Sequence[Piece]) -> Extent | None:
+    """Return the clear inside of the walls in these pieces [m]; None where a wall is missing."""
+    left, right = of_part(pieces, "left"), of_part(pieces, "right")
+    front, back = of_part(pieces, "front"), of_part(pieces, "back")
+    if not (left and right and front and back):
+        return None
+    return Extent(extent(left).x1, extent(front).y1, extent(right).x0, extent(back).y0)
+
+
+def _course_chains(
+    pieces: tuple[Piece, ...], openings: Sequence[Opening], system: str, set_columns: bool
+) -> dict[str, tuple[Chain, ...]]:
+    whole = extent(pieces)
+    walls = of_part(pieces, *WALLS)
+    outer = outside(pieces) if walls else whole
+    inner = _inside(pieces)
+    second = of_part(pieces, "second wall")
+    columns = _columns(pieces)
+    rows: dict[str, list[Chain | None]] = {"bottom": [], "left": [], "top": [], "right": []}
+    xs = [outer.x0, outer.x1] + ([inner.x0, inner.x1] if inner else [])
+    ys = [outer.y0, outer.y1] + ([inner.y0, inner.y1] if inner else [])
+    if second:
+        ys += [extent(second).y0, extent(second).y1]
+    if walls:
+        rows["bottom"].append(_chain(xs, system))
+        rows["left"].append(_chain(ys, system))
+        if inner:
+            rows["bottom"].append(_chain((outer.x0, outer.x1), system))
+            rows["left"].append(_chain((outer.y0, outer.y1), system))
+    if (set_columns and _size(whole) != _size(outer)) or not walls:
+        rows["bottom"].append(_chain((whole.x0, whole.x1), system))
+        rows["left"].append(_chain((whole.y0, whole.y1), system))
+    gaps = [o for o in openings if o.part == "second wall"]
+    if gaps and second:
+        edges = [edge for gap in gaps for edge in (gap.box.x, gap.box.x + gap.box.dx)]
+        rows["top"].append(_chain((extent(second).x0, extent(second).x1, *edges), system))
+    if columns and (set_columns or not walls):
+        parts = {piece.part for piece in columns}
+        each = [extent(of_part(columns, part)) for part in sorted(parts)]
+        base_x = (outer.x0, outer.x1) if walls else ()
+        base_y = (outer.y0, outer.y1) if walls else ()
+        rows["top"].append(_chain((*base_x, *(v for e in each for v in (e.x0, e.x1))), system))
+        rows["right"].append(_chain((*base_y, *(v for e in each for v in (e.y0, e.y1))), system))
+    return {side: _distinct(found) for side, found in rows.items()}
+
+
+def _size(box: Extent) -> tuple[float, ...]:
+    return tuple(round(value, 6) for value in (box.x0, box.y0, box.x1, box.y1))
+
+
+def _distinct(chains: Sequence[Chain | None]) -> tuple[Chain, ...]:
+    """Return the chains without those that say nothing new, the most finely divided first."""
+    kept: list[Chain] = []
+    for item in chains:
+        if item is not None and item not in kept:
+            kept.append(item)
+    return tuple(sorted(kept, key=lambda item: -len(item.stops)))
+
+
+def _cap_view(layout: Layout, system: str) -> PlanView:
+    caps = layout.caps
+    cuts = sum(not piece.whole for piece in caps)
+    mitred = sum(piece.mitres > 0 for piece in caps)
+    whole = extent(caps)
+    walls = outside(layout.pieces)
+    inner = _inside(of_part(caps, *WALLS))
+    xs = [whole.x0, whole.x1] + ([inner.x0, inner.x1] if inner else [])
+    ys = [whole.y0, whole.y1] + ([inner.y0, inner.y1] if inner else [])
+    chains = {
+        "bottom": _distinct((_chain(xs, system), _chain((whole.x0, whole.x1), system))),
+        "left": _distinct((_chain(ys, system), _chain((whole.y0, whole.y1), system))),
+        "top": _distinct((_chain((whole.x0, whole.x1, walls.x0, walls.x1), system),)),
+        "right": _distinct((_chain((whole.y0, whole.y1, walls.y0, walls.y1), system),)),
+    }
+    note = f", {mitred} mitred" if mitred else ""
+    return PlanView(
+        title="Caps",
+        subtitle=f"{len(caps)} pieces, {cuts} cut{note}; wall below dashed",
+        pieces=caps,
+        system=system,
+        below=(walls,),
+        inside=inner,
+        extra=chains,
+    )
+
+
+def _column_cap_view(layout: Layout, system: str) -> PlanView:
+    caps = layout.column_caps
+    columns = _columns(layout.pieces)
+    parts = sorted({piece.part for piece in columns})
+    below = tuple(extent(of_part(columns, part)) for part in parts)
+    whole = extent(caps)
+    xs = [value for piece in caps for value in (piece.box.x, piece.box.x + piece.box.dx)]
+    ys = [value for piece in caps for value in (piece.box.y, piece.box.y + piece.box.dy)]
+    return PlanView(
+        title="Column caps",
+        subtitle=f"{len(caps)} pieces; column below dashed",
+        pieces=caps,
+        system=system,
+        below=below,
+        extra={
+            "bottom": _distinct((_chain(xs, system), _chain((whole.x0, whole.x1), system))),
+            "left": _distinct((_chain(ys, system), _chain((whole.y0, whole.y1), system))),
+        },
+    )
