@@ -1,0 +1,160 @@
+"""Module advice: inside sizes near a wanted one at which the walls close with few or no cuts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from math import ceil, floor, hypot
+
+from basinbook.engine.errors import InputError
+from basinbook.engine.layout.solver import count_cuts
+from basinbook.engine.liner import fit_gap, fit_message
+from basinbook.engine.spec import FIELDS, BasinSpec
+from basinbook.engine.water.volume import water_volume
+
+# Sizes closer than this are one size on site [m]; the layout's own tick.
+_SAME = 1e-3 / 320.0
+_MOST_CANDIDATES = 10_000
+
+
+@dataclass(frozen=True)
+class Liner:
+    """A preformed liner's nominal inside size and the tolerance of its fit [m]."""
+
+    length: float
+    width: float
+    tolerance: float
+
+
+@dataclass(frozen=True)
+class ModuleSize:
+    """An inside size and what it asks for.
+
+    inside_length, inside_width [m]; cuts: cut pieces in all courses [count]; blocks: whole blocks
+    to buy, with cut stock and breakage [count]; water [m³]; cost of the blocks [currency];
+    liner_fit: "fits" or what is wrong in words, None where no liner was given.
+    """
+
+    inside_length: float
+    inside_width: float
+    cuts: int
+    blocks: int
+    water: float
+    cost: float
+    liner_fit: str | None = None
+
+
+def module_lengths(wanted: float, span: float, spec: BasinSpec) -> tuple[float, ...]:
+    """Return the inside sizes [m] within ``wanted`` ± ``span`` [m] at which some run closes.
+
+    Equations: with module m = block length + joint j, wall thickness t = block depth and a whole
+    number n, a run closes in whole blocks and one half where
+    n · m / 2 = I − j (between two corners), = I + t (one corner block at one end) or
+    = I + 2 · t + j (corner blocks at both ends). ``wanted`` itself is always among them.
+    Validity: blocks laid flat; on-edge courses and columns may ask for cuts at these sizes too.
+    Source: geometry of runs with alternating corners.
+    """
+    half = (spec.block_length + spec.joint) / 2.0
+    found = [wanted]
+    for more in (-spec.joint, spec.block_depth, 2.0 * spec.block_depth + spec.joint):
+        first = ceil((wanted - span + more - _SAME) / half)
+        last = floor((wanted + span + more + _SAME) / half)
+        found += [n * half - more for n in range(first, last + 1)]
+    return _distinct(found)
+
+
+def stepped_lengths(wanted: float, span: float, step: float) -> tuple[float, ...]:
+    """Return the sizes [m] at every ``step`` [m] within ``wanted`` ± ``span`` [m]."""
+    steps = floor((span + _SAME) / step)
+    return _distinct([wanted + k * step for k in range(-steps, steps + 1)])
+
+
+def module_sizes(
+    spec: BasinSpec,
+    span: float | None = None,
+    count: int = 10,
+    block_price: float = 0.0,
+    step: float = 0.0,
+    liner: Liner | None = None,
+) -> tuple[ModuleSize, ...]:
+    """Return the best inside sizes near the wanted one of ``spec``, fewest cuts first.
+
+    spec: the wanted basin; all but its inside length and width stays as it is. span: how far
+    each may differ [m], up and down; None for one block length. count: sizes to return at most.
+    block_price: price of a block [currency]. step: 0 to look only where runs close (see
+    ``module_lengths``), or else the step [m] of sizes to look at. liner: a preformed liner to
+    check each size against.
+    Method: every pair of lengths is laid out and its cuts and blocks are counted exactly; ranked
+    by cuts, then by distance √(ΔL² + ΔW²) from the wanted size, then by blocks. Sizes that can't
+    be laid out are left out. Water: V = L · W · depth. Cost: blocks · price.
+    Raises InputError for a negative span, step or price, a count below 1, too many sizes to look
+    at, and where none can be laid out.
+    """
+    reach = spec.block_length + spec.joint if span is None else span
+    for name, value in (("span", reach), ("step", step), ("block_price", block_price)):
+        if value < 0.0:
+            raise InputError(name, value, "give 0 or more")
+    if count < 1:
+        raise InputError("count", count, "give 1 or more")
+    if step and (2.0 * reach / step + 1.0) ** 2 > _MOST_CANDIDATES:
+        raise InputError("step", step, "give a larger step or a smaller span")
+    axes: list[tuple[float, ...]] = []
+    for name in ("inside_length", "inside_width"):
+        wanted = getattr(spec, name)
+        near = stepped_lengths(wanted, reach, step) if step else module_lengths(wanted, reach, spec)
+        low, high = FIELDS[name].low or 0.0, FIELDS[name].high or float("inf")
+        axes.append(tuple(size for size in near if low <= size <= high))
+    if len(axes[0]) * len(axes[1]) > _MOST_CANDIDATES:
+        raise InputError("span", reach, "give a smaller span")
+    return rank(spec, [(a, b) for a in axes[0] for b in axes[1]], count, block_price, liner)
+
+
+def rank(
+    spec: BasinSpec,
+    sizes: Iterable[tuple[float, float]],
+    count: int,
+    block_price: float = 0.0,
+    liner: Liner | None = None,
+) -> tuple[ModuleSize, ...]:
+    """Return the best of given inside sizes (length, width) [m]; see ``module_sizes``."""
+    ranked: list[tuple[int, int, int, ModuleSize]] = []
+    refused: InputError | None = None
+    for length, width in sizes:
+        try:
+            cuts, needed = count_cuts(replace(spec, inside_length=length, inside_width=width))
+        except InputError as error:
+            refused = refused or error
+            continue
+        blocks = ceil(needed * (1.0 + spec.breakage) - 1e-9)
+        off = hypot(length - spec.inside_length, width - spec.inside_width)
+        size = ModuleSize(
+            length,
+            width,
+            cuts,
+            blocks,
+            water_volume(length, width, spec.water_depth),
+            blocks * block_price,
+            _liner_fit(length, width, liner),
+        )
+        ranked.append((cuts, round(off / _SAME), blocks, size))
+    if refused and not ranked:
+        raise refused
+    ranked.sort(key=lambda entry: (*entry[:3], entry[3].inside_length, entry[3].inside_width))
+    return tuple(entry[3] for entry in ranked[:count])
+
+
+def _liner_fit(length: float, width: float, liner: Liner | None) -> str | None:
+    if liner is None:
+        return None
+    gaps = fit_gap(length, liner.length), fit_gap(width, liner.width)
+    return fit_message(*gaps, liner.tolerance)
+
+
+def _distinct(sizes: Iterable[float]) -> tuple[float, ...]:
+    """Sizes in rising order, each once; of sizes that are one on site, the first is kept."""
+    kept: dict[int, float] = {}
+    for size in sizes:
+        tick = round(size / _SAME)
+        if not kept.keys() & {tick - 1, tick, tick + 1}:
+            kept[tick] = size
+    return tuple(sorted(kept.values()))
