@@ -123,7 +123,7 @@ def pipe_bore(pipe: str) -> float:
     source="Moody 1944 (drawn tubing) for smooth plastic; ribbed hose by common practice",
     examples=(
         Example(("tube 1",), "0.0015 mm", units="metric"),
-        Example(("ribbed 1",), "1 mm", units="metric"),
+        Example(("ribbed 1",), "0.762 mm", units="metric"),
     ),
 )
 def pipe_roughness(pipe: str) -> float:
