@@ -204,6 +204,8 @@ def _bytes_of(path: Path) -> bytes:
         if path.stat().st_size > MAX_FILE_BYTES:
             raise _refused(path, f"give a file of at most {MAX_FILE_BYTES // 1_000_000} MB")
         return path.read_bytes()
+    except InputError:
+        raise
     except FileNotFoundError as error:
         raise _refused(path, "there is no such file; check the name and the folder") from error
     except PermissionError as error:
