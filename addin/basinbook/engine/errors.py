@@ -19,5 +19,8 @@ class InputError(ValueError):
 def _shown(value: object) -> str:
     if value is None or value == "":
         return "a blank"
+    # Spreadsheets hand over whole numbers as floats.
+    if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
+        value = int(value)
     text = repr(value) if isinstance(value, str) else str(value)
     return text if len(text) <= 80 else text[:77] + "..."
