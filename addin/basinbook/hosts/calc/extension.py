@@ -132,11 +132,14 @@ def _text(name: str, value: str) -> str:
 
 
 def argument_help(argument: Argument) -> str:
-    """Return an argument's help text: what it is, and which words it takes."""
+    """Return an argument's help text: what it is, which words it takes, whether it is needed.
+
+    Calc's wizard calls every argument optional, because each takes any kind of value.
+    """
     words = argument.help
     if argument.choices and argument.name != "units":
         words += f": {', '.join(argument.choices)}"
-    return words if argument.required or argument.name == "units" else f"{words} (may be left out)"
+    return f"{words} (must be given)" if argument.required and not argument.repeats else words
 
 
 def _manifest() -> str:
