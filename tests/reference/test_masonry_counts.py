@@ -65,7 +65,7 @@ def test_long_walls_converge_to_the_table(name: str) -> None:
     table = UNITS_PER_100[name][3]
     errors = [
         abs(_per_100(name, _walls(name, length, length / 3.0)) / table - 1.0)
-        for length in (1.731, 5.317, 14.593)
+        for length in (1.731, 4.317, 9.593)
     ]
     assert errors[-1] < 0.012
     assert max(errors[1:]) < 0.04

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from basinbook.catalogue import call
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.module import (
     Liner,
@@ -55,6 +56,16 @@ def test_lengths_with_mortar_joints_are_nominal_and_one_joint() -> None:
     )
     lengths = module_lengths(60 * INCH, 9 * INCH, spec)
     assert _inches(lengths) == [56 + joint, 60, 64 + joint]
+
+
+def test_lengths_with_courses_on_edge() -> None:
+    # On edge the wall is 4 in thick, doubled 8 in: 6n - 4 and 6n - 8 are 2 and 4 beyond 6n.
+    spec = replace(WANTED, block_depth=12 * INCH, edge_courses="2")
+    assert _inches(module_lengths(60 * INCH, 6 * INCH, spec)) == [54, 56, 58, 60, 62, 64, 66]
+    doubled = replace(spec, edge_doubled="yes")
+    assert _inches(module_lengths(60 * INCH, 6 * INCH, doubled)) == [54, 56, 58, 60, 62, 64, 66]
+    plain = replace(spec, edge_courses="")
+    assert _inches(module_lengths(60 * INCH, 6 * INCH, plain)) == [54, 60, 66]
 
 
 def test_stepped_lengths() -> None:
@@ -142,6 +153,23 @@ def test_refused(given_in: dict[str, float], argument: str) -> None:
     with pytest.raises(InputError) as caught:
         module_sizes(WANTED, **given_in)  # type: ignore[arg-type]
     assert caught.value.argument == argument
+
+
+LABELS = [["Inside length"], ["Inside width"], ["Block length"], ["Block height"], ["Block depth"]]
+VALUES = [[61], [37.5], [12], [4], [8]]
+
+
+def test_sheet_function_fills_its_rows() -> None:
+    table = call("MODULESIZES", LABELS, VALUES, None, 2, None, 4).value
+    assert isinstance(table, list)
+    assert [row[2] for row in table] == [0, 0, "", ""]
+    assert len(call("MODULESIZES", LABELS, VALUES, None, 5, None, 3).value) == 3  # type: ignore[arg-type]
+
+
+def test_sheet_function_wants_both_sizes_of_a_liner() -> None:
+    with pytest.raises(InputError) as caught:
+        call("MODULESIZES", LABELS, VALUES, None, 2, None, None, 64)
+    assert caught.value.argument == "liner_width"
 
 
 @settings(max_examples=25, deadline=None)

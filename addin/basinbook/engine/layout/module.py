@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import ceil, floor, hypot
 
 from basinbook.engine.errors import InputError
@@ -30,9 +31,9 @@ class Liner:
 class ModuleSize:
     """An inside size and what it asks for.
 
-    inside_length, inside_width [m]; cuts: cut pieces in all courses [count]; blocks: whole blocks
-    to buy, with cut stock and breakage [count]; water [m³]; cost of the blocks [currency];
-    liner_fit: "fits" or what is wrong in words, None where no liner was given.
+    inside_length, inside_width [m]; cuts: cut pieces of block, caps not counted [count];
+    blocks: whole blocks to buy, with cut stock and breakage [count]; water [m³]; cost of the
+    blocks [currency]; liner_fit: "fits" or what is wrong, None where no liner was given.
     """
 
     inside_length: float
@@ -47,20 +48,31 @@ class ModuleSize:
 def module_lengths(wanted: float, span: float, spec: BasinSpec) -> tuple[float, ...]:
     """Return the inside sizes [m] within ``wanted`` ± ``span`` [m] at which some run closes.
 
-    Equations: with module m = block length + joint j, wall thickness t = block depth and a whole
-    number n, a run closes in whole blocks and one half where
+    Equations: with module m = block length + joint j, wall thickness t and a whole number n, a
+    run closes in whole blocks and one half where
     n · m / 2 = I − j (between two corners), = I + t (one corner block at one end) or
     = I + 2 · t + j (corner blocks at both ends). ``wanted`` itself is always among them.
-    Validity: blocks laid flat; on-edge courses and columns may ask for cuts at these sizes too.
+    t is the block depth, and with courses on edge also the block height (doubled: twice, and a
+    joint). Validity: least joint offsets and openings may ask for cuts at these sizes too.
     Source: geometry of runs with alternating corners.
     """
     half = (spec.block_length + spec.joint) / 2.0
+    offsets = [-spec.joint]
+    for thickness in _thicknesses(spec):
+        offsets += [thickness, 2.0 * thickness + spec.joint]
     found = [wanted]
-    for more in (-spec.joint, spec.block_depth, 2.0 * spec.block_depth + spec.joint):
+    for more in offsets:
         first = ceil((wanted - span + more - _SAME) / half)
         last = floor((wanted + span + more + _SAME) / half)
         found += [n * half - more for n in range(first, last + 1)]
     return _distinct(found)
+
+
+def _thicknesses(spec: BasinSpec) -> tuple[float, ...]:
+    if not spec.edge_courses.strip():
+        return (spec.block_depth,)
+    doubled = spec.edge_doubled == "yes"
+    return (spec.block_depth, spec.block_height * (1 + doubled) + spec.joint * doubled)
 
 
 def stepped_lengths(wanted: float, span: float, step: float) -> tuple[float, ...]:
@@ -69,6 +81,7 @@ def stepped_lengths(wanted: float, span: float, step: float) -> tuple[float, ...
     return _distinct([wanted + k * step for k in range(-steps, steps + 1)])
 
 
+@lru_cache(maxsize=64)
 def module_sizes(
     spec: BasinSpec,
     span: float | None = None,
