@@ -14,6 +14,7 @@ import openpyxl
 import pypdf
 import pytest
 from openpyxl import Workbook
+from openpyxl.styles import PatternFill, Protection
 from openpyxl.workbook.defined_name import DefinedName
 
 import order_book
@@ -123,6 +124,18 @@ def test_formats_and_page_set_up_come_along(written: OrderFiles) -> None:
     assert sheet.page_setup.paperSize == 1
     assert sheet.oddFooter.right.text == "Page &P of &N"
     assert "&F" not in (sheet.oddFooter.left.text or "")
+
+
+def test_fill_of_input_cells_is_not_sent(tmp_path: Path) -> None:
+    def change(book: Workbook) -> None:
+        for reference, locked in (("C3", False), ("C6", True)):
+            book["Order"][reference].fill = PatternFill("solid", fgColor="FFFFEEAA")
+            book["Order"][reference].protection = Protection(locked=locked)
+
+    files = write_order(order_book.make(tmp_path / "job.xlsx", change))
+    sheet = openpyxl.load_workbook(files.workbook)["Order"]
+    assert sheet["C3"].fill.fill_type is None
+    assert sheet["C6"].fill.fgColor.rgb == "FFFFEEAA"
 
 
 def test_hidden_rows_columns_and_what_stands_beside_the_lines_stay_behind(tmp_path: Path) -> None:

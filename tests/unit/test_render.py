@@ -11,6 +11,7 @@ import pypdf
 import pypdfium2
 import pytest
 from openpyxl import Workbook
+from openpyxl.drawing.image import Image as SheetImage
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.styles.colors import Color
 from openpyxl.worksheet.pagebreak import Break
@@ -319,6 +320,34 @@ def test_fills_and_borders_are_drawn(tmp_path: Path) -> None:
         seen = {colour for _, colour in image.convert("RGB").getcolors(100000) or []}
         assert image.convert("RGB").getpixel((60, 78)) == (0x33, 0x66, 0x99)
     assert (255, 0, 0) in seen
+
+
+def test_picture_is_drawn_at_its_cell_on_one_page(tmp_path: Path) -> None:
+    book = Workbook()
+    sheet = book.active
+    assert sheet is not None
+    red = io.BytesIO()
+    Image.new("RGB", (96, 96), (255, 0, 0)).save(red, "PNG")
+    # Row 42 ends 18 pt above the lower margin; 96 pixels are 72 pt.
+    sheet.add_image(SheetImage(red), "B42")
+    sheet.print_area = "A1:C60"
+    path = tmp_path / "book.xlsx"
+    book.save(path)
+    printed_again = sheet_to_pdf(path, sheet.title, tmp_path / "out.pdf")
+    first, second = pdf_to_png(printed_again, tmp_path, 72)
+    with Image.open(first) as image:
+        assert (255, 0, 0) not in {c for _, c in image.convert("RGB").getcolors(100000) or []}
+    with Image.open(second) as image:
+        plain = image.convert("RGB")
+        inside = [
+            (x, y)
+            for x in range(plain.width)
+            for y in range(plain.height)
+            if plain.getpixel((x, y)) == (255, 0, 0)
+        ]
+    left, top = min(x for x, _ in inside), min(y for _, y in inside)
+    assert (left, top) == pytest.approx((0.75 * 72 + 48, 72), abs=1.5)
+    assert len(inside) == pytest.approx(72 * 72, rel=0.05)
 
 
 def test_theme_and_tint_colours() -> None:

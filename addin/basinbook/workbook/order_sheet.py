@@ -122,7 +122,9 @@ def _copy_style(cell: Any, target: Any) -> None:
     if not cell.has_style:
         return
     target.font = copy.copy(cell.font)
-    target.fill = copy.copy(cell.fill)
+    if cell.protection.locked:
+        # The fill of an open cell only shows where to type, and here nobody types.
+        target.fill = copy.copy(cell.fill)
     target.border = copy.copy(cell.border)
     target.alignment = copy.copy(cell.alignment)
     target.number_format = cell.number_format

@@ -113,7 +113,8 @@ def _split(sheet: Worksheet, grids: Sequence[Grid], on: Paper, scale: float) -> 
                 on.body_height / scale,
                 titles,
                 {grid.rows.index(b.id) for b in sheet.row_breaks.brk if b.id in grid.rows},
-                {i for block in grid.blocks for i in range(block.top + 1, block.bottom + 1)},
+                {i for block in grid.blocks for i in range(block.top + 1, block.bottom + 1)}
+                | {i for p in grid.pictures for i in range(p.row + 1, p.last_row + 1)},
             ),
             _bands(
                 grid.widths,
@@ -148,7 +149,8 @@ def _bands(
     """Split rows or columns into pages.
 
     ``titles`` come again on every page behind them; a page ends behind each of ``forced`` and,
-    where the page is big enough, not in front of one of ``joined`` (inside a merged range).
+    where the page is big enough, not in front of one of ``joined`` (inside a merged range or a
+    picture).
     """
     bands: list[tuple[int, ...]] = []
     start = 0

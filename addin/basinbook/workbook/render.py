@@ -3,7 +3,7 @@
 The page follows the sheet's own page set-up: print area, paper, orientation, margins, fit to
 pages, page breaks, repeated title rows, header and footer.  Text that doesn't fit its cell is made
 a little smaller or wrapped and its row grows, so that nothing is cut off; a number never turns
-into ####.  Not drawn: conditional formats, pictures, charts, pattern and gradient fills.
+into ####.  Not drawn: conditional formats, charts, pattern and gradient fills.
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ from basinbook.workbook.paging import Page, Paper, pages, paper
 from basinbook.workbook.print_text import Style
 from basinbook.workbook.safe_write import write_together
 from basinbook.workbook.sheet_grid import PAD, Block, fitted, grids
+from basinbook.workbook.sheet_pictures import Picture
 
 if TYPE_CHECKING:
     from openpyxl.workbook.workbook import Workbook
@@ -141,6 +142,9 @@ class _Drawing:
                 self._text(block)
         for block in shown:
             self._borders(block)
+        for picture in self.page.grid.pictures:
+            if picture.row in self.y and picture.column in self.x:
+                self._picture(picture)
 
     def _box(self, block: Block) -> tuple[float, float, float, float] | None:
         """Return left, top, right and bottom of the part on this page."""
@@ -224,6 +228,20 @@ class _Drawing:
         self.canvas.setFillColor(f"#{block.style.colour}")
         self.canvas.drawCentredString(0, -0.35 * size, line)
         self.canvas.restoreState()
+
+    def _picture(self, picture: Picture) -> None:
+        from reportlab.lib.utils import ImageReader
+
+        left = self.x[picture.column][0] + picture.across
+        top = -self.y[picture.row][0] - picture.down
+        self.canvas.drawImage(
+            ImageReader(picture.image),
+            left,
+            top - picture.height,
+            picture.width,
+            picture.height,
+            mask="auto",
+        )
 
     def _borders(self, block: Block) -> None:
         box = self._box(block)

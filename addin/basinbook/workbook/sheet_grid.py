@@ -11,6 +11,7 @@ from basinbook.workbook import print_text
 from basinbook.workbook.cell_colour import rgb
 from basinbook.workbook.numfmt import format_value, general
 from basinbook.workbook.print_text import Fitted, Style
+from basinbook.workbook.sheet_pictures import Picture, pictures
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
@@ -57,6 +58,7 @@ class Grid:
     widths: list[float]
     heights: list[float]
     blocks: list[Block]
+    pictures: list[Picture]
 
 
 def grids(sheet: Worksheet) -> list[Grid]:
@@ -130,7 +132,8 @@ def _grid(sheet: Worksheet, top: int, left: int, bottom: int, right: int) -> Gri
     widths = [_column_points(sizes.get(column, default)) for column in columns]
     blocks = list(_blocks(sheet, rows, columns))
     heights = _heights(sheet, rows, widths, blocks)
-    return Grid(sheet, rows, columns, widths, heights, blocks)
+    drawn = pictures(sheet, rows, columns, heights, widths)
+    return Grid(sheet, rows, columns, widths, heights, blocks, drawn)
 
 
 def _default_column(sheet: Worksheet) -> float:
