@@ -6,6 +6,8 @@ import datetime as dt
 import email
 import email.policy
 import re
+import shutil
+import subprocess
 import zipfile
 from email.message import EmailMessage
 from pathlib import Path
@@ -403,3 +405,25 @@ def test_command_prints_the_files_and_the_next_step(
     assert len(list(out.iterdir())) == 3
     assert "4 lines to desk@other.example" in printed
     assert "Next: open the .eml" in printed
+
+
+@pytest.mark.calc
+def test_libreoffice_prints_the_same_text(written: OrderFiles, tmp_path: Path) -> None:
+    soffice = shutil.which("soffice")
+    if soffice is None:
+        pytest.skip("LibreOffice is not installed")
+    subprocess.run(
+        [
+            soffice, f"-env:UserInstallation=file://{tmp_path}/profile", "--headless",
+            "--convert-to", "pdf", "--outdir", tmp_path / "theirs", written.workbook,
+        ],
+        check=True, capture_output=True, timeout=180,
+    )  # fmt: skip
+    theirs = tmp_path / "theirs" / written.pdf.name
+    ours, other = pypdf.PdfReader(written.pdf), pypdf.PdfReader(theirs)
+    assert len(ours.pages) == len(other.pages)
+    assert ours.pages[0].mediabox.width == pytest.approx(
+        float(other.pages[0].mediabox.width), abs=1
+    )
+    # Letters, not words: read back from the other file, some neighbouring cells run together.
+    assert sorted(text(written.pdf).replace(" ", "")) == sorted(text(theirs).replace(" ", ""))
