@@ -33,7 +33,7 @@ def read_spec(labels: Rows, values: Rows, system: str) -> BasinSpec:
     """Return the layout inputs given as a range of labels and a range of values beside it.
 
     A label is the name that the inputs have on the sheets ("Inside length"), in any case. Rows
-    without a label are passed over, and so are rows of another label without a value. A label
+    without a label or a value are passed over, so headings may stand between the inputs. A label
     that no input has, but with a value, is an error: a typing mistake must not go unseen.
     Raises InputError naming the label.
     """
@@ -60,12 +60,12 @@ def _read(
     given: dict[str, object] = {}
     for label, value in zip(labels, values, strict=True):
         name = str(label or "").strip()
-        blank = value is None or (isinstance(value, str) and not value.strip())
-        if not name or (blank and name.lower() not in _ARGUMENTS):
+        # A blank is "not given", whether the row is an input or a heading between inputs.
+        if not name or value is None or (isinstance(value, str) and not value.strip()):
             continue
         if name.lower() not in _ARGUMENTS:
             raise InputError(
-                name, value, "no input has this label; see SPECLABELS for those there are"
+                name, value, "no input has this label; see the Job sheet for those there are"
             )
         field_name, argument = _ARGUMENTS[name.lower()]
         if field_name in given:

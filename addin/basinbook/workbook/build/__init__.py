@@ -1,0 +1,1 @@
+"""The template workbooks, built from code: one module a sheet."""

@@ -1,0 +1,74 @@
+"""The Order sheet: what the supplier needs, and nothing of costs or of the client."""
+
+from __future__ import annotations
+
+from basinbook.engine import kinds
+from basinbook.workbook.build import style
+from basinbook.workbook.build.book import Book, Sheet
+from basinbook.workbook.build.cautions import put_cautions
+from basinbook.workbook.build.estimate import QUANTITY, Ordered
+
+LAST = "F"
+
+_HEADER = (
+    ("Order number", "Order_number", kinds.TEXT),
+    ("Order date", "Order_date", kinds.COUNT),
+    ("Needed by", "Order_needed_by", kinds.COUNT),
+    ("Supplier", "Order_supplier", kinds.TEXT),
+    ("Supplier e-mail", "Order_supplier_email", kinds.TEXT),
+    ("From", "Order_sender", kinds.TEXT),
+    ("From e-mail", "Order_sender_email", kinds.TEXT),
+    ("Deliver to", "Order_deliver_to", kinds.TEXT),
+)
+
+
+def add_order(book: Book, lines: list[Ordered]) -> None:
+    """Add the sheet; its lines follow the estimate's order quantities."""
+    sheet = book.sheet("Order", [7, 18, 34, 12, 11, 36], pages=1)
+    sheet.title("Order", LAST, message=False)
+    row = 2
+    sheet.put("A2", "Job", style.LABEL)
+    sheet.merge("A2:B2")
+    sheet.merge("C2:F2")
+    sheet.put("C2", '=IF(Job_name="","",Job_name)&IF(Job_revision="","",", revision "&Job_revision)',
+              style.STRONG)  # fmt: skip
+    for label, name, kind in _HEADER:
+        row += 1
+        sheet.merge(f"A{row}:B{row}")
+        sheet.put(f"A{row}", label, style.LABEL)
+        sheet.merge(f"C{row}:D{row}")
+        sheet.put(
+            f"C{row}", None, style.INPUT_TEXT, name=name,
+            number_format="yyyy-mm-dd" if kind is kinds.COUNT else "",
+        )  # fmt: skip
+        sheet.put(f"D{row}", None, style.INPUT_TEXT)
+    row += 2
+    sheet.row(row, "A", ("Line", "Item", "Description", "Quantity", "Unit", "Note"), style.HEAD)
+    sheet.height(row, 20)
+    first = row + 1
+    for line in lines:
+        row += 1
+        _line(sheet, row, first, line)
+    book.name("Order_lines", sheet.worksheet, f"$A${first}:$F${row}")
+    row += 2
+    for text in (
+        f"Sizes are actual sizes. Units: {'metric' if book.metric else 'US customary'}. "
+        "Please confirm stock, lead time and delivery day in reply.",
+    ):
+        sheet.merge(f"A{row}:F{row}")
+        sheet.put(f"A{row}", text, style.NOTE)
+        sheet.height(row, 26)
+        row += 1
+    row = put_cautions(sheet, row + 1, "order", LAST, 125) + 1
+    sheet.finish(f"A1:{LAST}{row - 1}", freeze="A12", titles="11:12")
+
+
+def _line(sheet: Sheet, row: int, first: int, line: Ordered) -> None:
+    nothing = f"N({line.quantity})=0"
+    sheet.put(f"A{row}", f'=IF({nothing},"",COUNT(A${first - 1}:A{row - 1})+1)', style.BOX_NUMBER)
+    sheet.put(f"B{row}", f'=IF({nothing},"",{line.item}&"")', style.BOX)
+    sheet.put(f"C{row}", f'=IF({nothing},"",{line.description}&"")', style.BOX)
+    sheet.put(f"D{row}", f'=IF({nothing},"",{line.quantity})', style.BOX_NUMBER,
+              number_format=QUANTITY)  # fmt: skip
+    sheet.put(f"E{row}", f'=IF({nothing},"",{line.unit}&"")', style.BOX)
+    sheet.put(f"F{row}", f'=IF({nothing},"",{line.note})', style.BOX)

@@ -1,0 +1,72 @@
+"""How cells look: a small set of roles, legible in black and white."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from openpyxl.styles import Alignment, Border, Font, PatternFill, Protection, Side
+
+# Widths in all programs follow a font that is there, or has a twin, on every machine.
+FONT = "Arial"
+_INK = "22303C"
+_SLATE = "3A4A58"
+_RULE = "B8C0C7"
+_INPUT_FILL = "FFF6DC"
+_HEAD_FILL = "E3E8EC"
+_RESULT_FILL = "F3F5F7"
+_CAUTION_FILL = "FBE9E1"
+
+_thin = Side(style="thin", color=_RULE)
+_dark = Side(style="medium", color=_SLATE)
+_box = Border(left=_thin, right=_thin, top=_thin, bottom=_thin)
+
+
+def _fill(colour: str) -> PatternFill:
+    return PatternFill("solid", start_color=colour, end_color=colour)
+
+
+@dataclass(frozen=True)
+class Role:
+    """What a cell is for; its look and whether the estimator types into it follow."""
+
+    font: Font
+    fill: PatternFill | None = None
+    border: Border | None = None
+    alignment: Alignment | None = None
+    typed: bool = False
+
+
+_left = Alignment(vertical="center")
+_wrap = Alignment(vertical="center", wrap_text=True)
+_top = Alignment(vertical="top", wrap_text=True)
+_right = Alignment(horizontal="right", vertical="center")
+_centre = Alignment(horizontal="center", vertical="center", wrap_text=True)
+
+TITLE = Role(Font(FONT, size=16, bold=True, color=_INK), alignment=_left)
+SECTION = Role(
+    Font(FONT, size=11, bold=True, color=_INK),
+    _fill(_HEAD_FILL),
+    Border(bottom=_dark),
+    _left,
+)
+LABEL = Role(Font(FONT, size=10, color=_INK), alignment=_wrap)
+STRONG = Role(Font(FONT, size=10, bold=True, color=_INK), alignment=_wrap)
+NOTE = Role(Font(FONT, size=9, italic=True, color=_SLATE), alignment=_wrap)
+NOTE_TOP = Role(Font(FONT, size=9, italic=True, color=_SLATE), alignment=_top)
+TEXT = Role(Font(FONT, size=10, color=_INK), alignment=_top)
+HEAD = Role(Font(FONT, size=9, bold=True, color=_INK), _fill(_HEAD_FILL), _box, _centre)
+INPUT = Role(Font(FONT, size=10, color=_INK), _fill(_INPUT_FILL), _box, _right, typed=True)
+INPUT_TEXT = Role(Font(FONT, size=10, color=_INK), _fill(_INPUT_FILL), _box, _wrap, typed=True)
+RESULT = Role(Font(FONT, size=10, color=_INK), _fill(_RESULT_FILL), _box, _right)
+RESULT_TEXT = Role(Font(FONT, size=10, color=_INK), _fill(_RESULT_FILL), _box, _wrap)
+RESULT_STRONG = Role(Font(FONT, size=11, bold=True, color=_INK), _fill(_HEAD_FILL), _box, _right)
+UNIT = Role(
+    Font(FONT, size=9, color=_SLATE),
+    alignment=Alignment(horizontal="left", vertical="center", indent=1),
+)
+BOX = Role(Font(FONT, size=10, color=_INK), None, _box, _wrap)
+BOX_NUMBER = Role(Font(FONT, size=10, color=_INK), None, _box, _right)
+MESSAGE = Role(Font(FONT, size=10, bold=True, color="8A2B0B"), alignment=_wrap)
+CAUTION = Role(Font(FONT, size=9, color=_INK), _fill(_CAUTION_FILL), _box, _top)
+
+UNLOCKED = Protection(locked=False)

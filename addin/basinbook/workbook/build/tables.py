@@ -1,0 +1,204 @@
+"""Starter rows of the Materials sheet. Names and prices are invented: put in your supplier's."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from basinbook.engine import kinds
+from basinbook.engine.kinds import Kind
+
+Row = tuple[object, ...]
+TEXT, MONEY_KIND, FACTOR_KIND = kinds.TEXT, Kind("money"), kinds.RATIO
+
+
+@dataclass(frozen=True)
+class TableColumn:
+    """One column: heading, key (the defined name's ending) and kind of quantity."""
+
+    heading: str
+    key: str
+    kind: Kind
+
+
+@dataclass(frozen=True)
+class MaterialTable:
+    """One table of the Materials sheet: name (start of its defined names), columns, rows."""
+
+    name: str
+    title: str
+    columns: tuple[TableColumn, ...]
+    us: tuple[Row, ...]
+    metric: tuple[Row, ...]
+    spare: int = 3
+    note: str = ""
+
+    def rows(self, system: str) -> tuple[Row, ...]:
+        """Return the starter rows of a unit system."""
+        return self.metric if system == "metric" else self.us
+
+
+def _columns(*given: tuple[str, str, Kind]) -> tuple[TableColumn, ...]:
+    return tuple(TableColumn(*column) for column in given)
+
+
+_NAME = ("Name", "name", TEXT)
+_PRICE = ("Price each", "price", MONEY_KIND)
+_PACK = ("Sold in packs of", "pack", kinds.COUNT)
+
+BLOCKS = MaterialTable(
+    "Blocks",
+    "Wall blocks (actual sizes)",
+    _columns(
+        _NAME, ("Length", "length", kinds.LENGTH), ("Height", "height", kinds.LENGTH),
+        ("Depth", "depth", kinds.LENGTH), ("Weight", "weight", kinds.MASS), _PRICE, _PACK,
+    ),
+    us=(
+        ("Plank block 18 x 4 x 8", 18, 4, 8, 46, 5.85, 1),
+        ("Ledge block 16 x 6 x 8", 16, 6, 8, 61, 6.40, 1),
+        ("Terrace block 14 x 4 x 7", 14, 4, 7, 31, 4.10, 1),
+        ("Split block 12 x 6 x 6", 12, 6, 6, 34, 3.95, 1),
+        ("Half-high block 16 x 3 5/8 x 8", 16, 3.625, 8, 36, 4.60, 1),
+    ),
+    metric=(
+        ("Plank block 450 x 100 x 200", 450, 100, 200, 20.5, 6.90, 1),
+        ("Ledge block 400 x 150 x 200", 400, 150, 200, 27.4, 7.45, 1),
+        ("Terrace block 350 x 100 x 175", 350, 100, 175, 14.0, 4.90, 1),
+        ("Split block 300 x 150 x 150", 300, 150, 150, 15.5, 4.60, 1),
+        ("Half-high block 400 x 90 x 200", 400, 90, 200, 16.4, 5.20, 1),
+    ),
+)  # fmt: skip
+
+CAPS = MaterialTable(
+    "Caps",
+    "Wall caps (actual sizes)",
+    _columns(
+        _NAME, ("Length", "length", kinds.LENGTH), ("Depth", "depth", kinds.LENGTH),
+        ("Thickness", "height", kinds.LENGTH), ("Weight", "weight", kinds.MASS), _PRICE, _PACK,
+    ),
+    us=(
+        ("Smooth cap 24 x 12 x 2", 24, 12, 2, 46, 13.20, 1),
+        ("Smooth cap 18 x 10 x 2", 18, 10, 2, 29, 9.60, 1),
+        ("Thick cap 24 x 12 x 2 1/2", 24, 12, 2.5, 58, 15.75, 1),
+    ),
+    metric=(
+        ("Smooth cap 600 x 300 x 50", 600, 300, 50, 20.7, 15.40, 1),
+        ("Smooth cap 450 x 250 x 50", 450, 250, 50, 12.9, 11.20, 1),
+        ("Thick cap 600 x 300 x 65", 600, 300, 65, 26.9, 18.30, 1),
+    ),
+)  # fmt: skip
+
+COLUMN_CAPS = MaterialTable(
+    "Column_caps",
+    "Column caps (square)",
+    _columns(
+        _NAME, ("Side", "side", kinds.LENGTH), ("Thickness", "height", kinds.LENGTH),
+        ("Weight", "weight", kinds.MASS), _PRICE, _PACK,
+    ),
+    us=(
+        ("Column cap 30 x 30", 30, 2.5, 180, 74.00, 1),
+        ("Column cap 28 x 28", 28, 2.5, 158, 66.00, 1),
+        ("Column cap 24 x 24", 24, 2.5, 116, 52.00, 1),
+    ),
+    metric=(
+        ("Column cap 750 x 750", 750, 65, 84, 86.00, 1),
+        ("Column cap 700 x 700", 700, 65, 73, 77.00, 1),
+        ("Column cap 600 x 600", 600, 65, 54, 61.00, 1),
+    ),
+)  # fmt: skip
+
+BASES = MaterialTable(
+    "Bases",
+    "Base material (loose)",
+    _columns(
+        _NAME, ("Sold by", "sold_by", TEXT), ("Loose density", "density", kinds.DENSITY),
+        ("Compaction factor", "factor", FACTOR_KIND), ("Bag content", "bag", kinds.BULK),
+        ("Order step", "step", FACTOR_KIND), ("Price per unit", "price", MONEY_KIND),
+    ),
+    us=(
+        ("Stone dust, bulk by volume", "yd³", 95, 1.25, None, 0.5, 46.00),
+        ("Screenings, bulk by weight", "ton", 98, 1.25, None, 0.5, 34.00),
+        ("Sand, bagged", "bag", 100, 1.2, 0.0185, 1, 5.40),
+    ),
+    metric=(
+        ("Stone dust, bulk by volume", "m³", 1520, 1.25, None, 0.25, 61.00),
+        ("Screenings, bulk by weight", "t", 1570, 1.25, None, 0.5, 39.00),
+        ("Sand, bagged", "bag", 1600, 1.2, 0.0156, 1, 5.20),
+    ),
+    note="Compaction factor: loose volume over tamped volume; ask the supplier.",
+)  # fmt: skip
+
+ADHESIVES = MaterialTable(
+    "Adhesives",
+    "Construction adhesive",
+    _columns(
+        _NAME, ("Cartridge", "cartridge", kinds.CARTRIDGE), _PRICE, _PACK,
+    ),
+    us=(
+        ("Masonry adhesive 28 oz", 28, 11.40, 1),
+        ("Masonry adhesive 10 oz", 10, 6.10, 12),
+    ),
+    metric=(
+        ("Masonry adhesive 825 mL", 825, 12.60, 1),
+        ("Masonry adhesive 300 mL", 300, 6.60, 12),
+    ),
+    note="Follow the maker's instructions: surface, temperature, curing before filling.",
+)  # fmt: skip
+
+LINERS = MaterialTable(
+    "Liners",
+    "Liners (price each for preformed, per area for sheet)",
+    _columns(
+        _NAME, ("Type", "type", TEXT), ("Nominal inside length", "length", kinds.LENGTH),
+        ("Nominal inside width", "width", kinds.LENGTH), ("Price", "price", MONEY_KIND),
+    ),
+    us=(
+        ("Preformed liner 64 x 46", "preformed", 64, 46, 148.00),
+        ("Preformed liner 60 x 36", "preformed", 60, 36, 126.00),
+        ("Sheet liner 45 mil", "sheet", None, None, 0.98),
+    ),
+    metric=(
+        ("Preformed liner 1600 x 1150", "preformed", 1600, 1150, 158.00),
+        ("Preformed liner 1500 x 900", "preformed", 1500, 900, 134.00),
+        ("Sheet liner 1.1 mm", "sheet", None, None, 11.20),
+    ),
+)  # fmt: skip
+
+UNDERLAYS = MaterialTable(
+    "Underlays",
+    "Underlay (per area)",
+    _columns(_NAME, ("Price per area", "price", MONEY_KIND), ("Sold in steps of", "step", kinds.AREA)),
+    us=(("Felt underlay 8 oz", 0.34, 10),),
+    metric=(("Felt underlay 300 g", 3.90, 1),),
+    spare=2,
+)  # fmt: skip
+
+LABOUR = MaterialTable(
+    "Labour",
+    "Labour (person-hours)",
+    _columns(
+        ("Task", "name", TEXT), ("Hours per unit", "hours", FACTOR_KIND), ("Unit of work", "unit", TEXT),
+    ),
+    us=(
+        ("Set up, protect, clean up", 3.0, "job"),
+        ("Dig, level and tamp base", 2.2, "yd³"),
+        ("Lay and glue block", 0.075, "piece"),
+        ("Saw cuts", 0.08, "cut"),
+        ("Set caps and column caps", 0.12, "cap"),
+        ("Liner and underlay", 1.5, "job"),
+        ("Pump, pipe and water test", 3.0, "job"),
+    ),
+    metric=(
+        ("Set up, protect, clean up", 3.0, "job"),
+        ("Dig, level and tamp base", 2.9, "m³"),
+        ("Lay and glue block", 0.075, "piece"),
+        ("Saw cuts", 0.08, "cut"),
+        ("Set caps and column caps", 0.12, "cap"),
+        ("Liner and underlay", 1.5, "job"),
+        ("Pump, pipe and water test", 3.0, "job"),
+    ),
+    spare=0,
+    note="Two people build a basin of some 160 blocks in under a day when the material lies "
+    "close by (common practice, no source).",
+)  # fmt: skip
+
+TABLES = (BLOCKS, CAPS, COLUMN_CAPS, BASES, ADHESIVES, LINERS, UNDERLAYS, LABOUR)

@@ -1,0 +1,67 @@
+"""Building and writing the template workbooks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from openpyxl import Workbook
+from openpyxl.styles import Font
+from openpyxl.workbook.properties import CalcProperties
+
+from basinbook.workbook.build.book import Book
+from basinbook.workbook.build.cautions import add_cautions
+from basinbook.workbook.build.checks import add_checks
+from basinbook.workbook.build.drawings import add_drawings
+from basinbook.workbook.build.estimate import add_estimate
+from basinbook.workbook.build.job import add_job
+from basinbook.workbook.build.materials import add_materials
+from basinbook.workbook.build.options import add_options
+from basinbook.workbook.build.order import add_order
+from basinbook.workbook.build.pumps import add_pump_and_pipe
+from basinbook.workbook.build.setting import add_cuts, add_pieces, add_setting_plan
+from basinbook.workbook.build.style import FONT
+from basinbook.workbook.build.takeoff import add_takeoff
+from basinbook.workbook.build.water import add_water
+
+SHEETS = (
+    "Job", "Materials", "Water", "Take-off", "Estimate", "Options", "Order", "Setting plan", "Pieces",
+    "Cuts", "Checks", "Drawings", "Cautions",
+)  # fmt: skip
+
+
+def fill(workbook: Workbook, values: Mapping[str, object]) -> None:
+    """Type values into the cells of these defined names."""
+    for name, value in values.items():
+        sheet, _, cell = workbook.defined_names[name].attr_text.rpartition("!")
+        workbook[sheet.strip("'")][cell.replace("$", "")].value = value
+
+
+def build_template(system: str) -> Workbook:
+    """Return the template workbook of a unit system ("us" or "metric"), not yet calculated."""
+    book = Book(system)
+    book.workbook.remove(book.workbook.worksheets[0])
+    # Column widths count in digits of the normal style's font.
+    book.workbook._named_styles["Normal"].font = Font(name=FONT, size=10)
+    add_job(book)
+    add_materials(book)
+    add_pump_and_pipe(book)
+    add_takeoff(book)
+    add_water(book)
+    ordered = add_estimate(book)
+    add_options(book)
+    add_order(book, ordered)
+    add_setting_plan(book)
+    add_pieces(book)
+    add_cuts(book)
+    add_checks(book)
+    add_drawings(book)
+    add_cautions(book)
+    workbook = book.workbook
+    # No program is told to work the file out anew on opening: where the functions are missing it
+    # would lose the last values. The number is that of a current calculation engine.
+    workbook.calculation = CalcProperties(calcId=191029, fullCalcOnLoad=False)
+    workbook.active = 0
+    properties = workbook.properties
+    properties.creator = "Basinbook"
+    properties.title = "Raised basin: take-off, estimate and order"
+    return workbook
