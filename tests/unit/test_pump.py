@@ -22,7 +22,7 @@ def test_curve_goes_through_its_points() -> None:
 
 def test_both_curves_give_the_same_head_at_the_operating_point() -> None:
     point = pump.operating_point(CURVE, RUN)
-    assert point.head == pytest.approx(pipe.total_head(point.flow, RUN), rel=1e-5)
+    assert point.head == pytest.approx(pipe.total_head(point.flow, RUN), rel=1e-8)
     assert point.head == pytest.approx(CURVE.head_at(point.flow))
 
 
@@ -53,7 +53,7 @@ def test_sweep_agrees_with_one_by_one_and_has_gaps_where_curves_never_meet() -> 
             with pytest.raises(InputError):
                 pump.operating_point(curve, run)
         else:
-            assert flow == pytest.approx(pump.operating_point(curve, run).flow, rel=1e-5)
+            assert flow == pytest.approx(pump.operating_point(curve, run).flow, rel=1e-8)
     assert 0 < gaps < found.size / 2
 
 
@@ -97,7 +97,7 @@ def test_a_valve_with_the_found_k_gives_the_wanted_flow() -> None:
     found = pump.match(CURVE, RUN, wanted)
     assert found.throttle_k is not None
     throttled = pipe.PipeRun(1.0, 0.0254, 3.0, k_sum=5.0 + found.throttle_k)
-    assert pump.operating_point(CURVE, throttled).flow == pytest.approx(wanted, rel=1e-5)
+    assert pump.operating_point(CURVE, throttled).flow == pytest.approx(wanted, rel=1e-8)
 
 
 def test_no_valve_makes_a_small_pump_larger() -> None:
