@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -38,28 +39,41 @@ def drawing_inputs(
     workbook, one without these names, and one that was never calculated.
     """
     book = _opened(path)
+
+    def cells(name: str) -> Cells:
+        return _cells(book, name)
+
     for name in _NEEDED:
         if name not in book.defined_names:
             raise InputError(
                 "file", str(path), f"it has no cells named {name}; give an estimate workbook"
             )
-    system = check_system(_value(book, "Units"))
-    labels, values = _cells(book, "Job_labels"), _cells(book, "Job_values")
-    if all(cell is None for row in values for cell in row):
+    if all(cell is None for row in cells("Job_values") for cell in row):
         raise InputError(
             "file", str(path), "its values are blank; recalculate it and save it first"
         )
-    spec = read_spec(labels, values, system)
+    return inputs_from(cells, paper)
+
+
+def inputs_from(
+    cells: Callable[[str], Cells], paper: str
+) -> tuple[BasinSpec, TitleBlock, SectionInputs]:
+    """Return the same from any source of values: ``cells`` gives those of a defined name.
+
+    A name that is missing has no cells. Raises InputError for inputs that can't be used.
+    """
+    system = check_system(_value(cells("Units")))
+    spec = read_spec(cells("Job_labels"), cells("Job_values"), system)
     title = TitleBlock(
-        job=_text(book, "Job_name"),
-        date=_text(book, "Job_date"),
-        revision=_text(book, "Job_revision"),
+        job=_text(cells("Job_name")),
+        date=_text(cells("Job_date")),
+        revision=_text(cells("Job_revision")),
         system=system,
         paper=paper,
     )
     given: dict[str, float] = {}
     for field, name in _SECTION_NAMES.items():
-        value = _value(book, name)
+        value = _value(cells(name))
         if value is not None and value != "":
             given[field] = read(value, kinds.LENGTH, system, name.replace("_", " "))
     return spec, title, SectionInputs(**given)
@@ -94,13 +108,12 @@ def _cells(book: Workbook, name: str) -> Cells:
     return tuple(rows)
 
 
-def _value(book: Workbook, name: str) -> object:
-    cells = _cells(book, name)
+def _value(cells: Cells) -> object:
     return cells[0][0] if cells and cells[0] else None
 
 
-def _text(book: Workbook, name: str) -> str:
-    value = _value(book, name)
+def _text(cells: Cells) -> str:
+    value = _value(cells)
     if isinstance(value, datetime):
         value = value.date()
     if isinstance(value, date):
