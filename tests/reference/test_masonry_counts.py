@@ -8,8 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from basinbook.engine.layout.model import Layout
-from basinbook.engine.layout.solver import solve
+from basinbook.engine.layout.solver import count_cuts, solve
 from basinbook.engine.spec import BasinSpec
 
 INCH = 0.0254
@@ -33,52 +32,60 @@ UNITS_PER_100 = {
 }
 
 
-def _walls(name: str, length: float, width: float, courses: int = 6) -> Layout:
+def _walls(name: str, length: float, width: float, courses: int = 6) -> BasinSpec:
     nominal_length, nominal_height, depth, _ = UNITS_PER_100[name]
-    return solve(
-        BasinSpec(
-            inside_length=length,
-            inside_width=width,
-            block_length=nominal_length * INCH - JOINT,
-            block_height=nominal_height * INCH - JOINT,
-            block_depth=depth * INCH,
-            joint=JOINT,
-            courses=courses,
-            water_depth=0.05,
-            freeboard=0.0,
-        )
+    return BasinSpec(
+        inside_length=length,
+        inside_width=width,
+        block_length=nominal_length * INCH - JOINT,
+        block_height=nominal_height * INCH - JOINT,
+        block_depth=depth * INCH,
+        joint=JOINT,
+        courses=courses,
+        water_depth=0.05,
+        freeboard=0.0,
     )
 
 
-def _per_100(name: str, layout: Layout) -> float:
+def _per_100(name: str, spec: BasinSpec, needed: int) -> float:
     """Blocks needed per 100 ft², corners counted once: along the middle of the walls."""
-    spec = layout.spec
     run = 2.0 * (spec.inside_length + spec.inside_width + 2.0 * spec.block_depth)
-    height = len(layout.courses) * UNITS_PER_100[name][1] * INCH
-    return layout.blocks.needed / (run * height / FOOT**2) * 100.0
+    height = spec.courses * UNITS_PER_100[name][1] * INCH
+    return needed / (run * height / FOOT**2) * 100.0
+
+
+def _mean_excess(name: str, length: float) -> float:
+    """Mean of blocks needed over the table's, less 1, for lengths that no module divides."""
+    found = []
+    for step in range(4):
+        size = length * (1.0 + 0.0137 * step)
+        spec = _walls(name, size, size / 3.0)
+        _, needed = count_cuts(spec)
+        found.append(_per_100(name, spec, needed) / UNITS_PER_100[name][3] - 1.0)
+    return sum(found) / len(found)
 
 
 @pytest.mark.parametrize("name", UNITS_PER_100)
 def test_long_walls_converge_to_the_table(name: str) -> None:
-    # Sizes that no module divides, so that every course has cuts. What is left over is at most a
-    # block or two at each end of a wall, so the error falls as the walls grow.
-    table = UNITS_PER_100[name][3]
-    errors = [
-        abs(_per_100(name, _walls(name, length, length / 3.0)) / table - 1.0)
-        for length in (1.731, 4.317, 9.593)
-    ]
-    assert errors[-1] < 0.012
-    assert max(errors[1:]) < 0.04
-    assert errors[-1] < max(errors[0], 0.01)
+    # What is cut off at the ends of a wall does not grow with the wall, so the excess over the
+    # table falls as one over the length: from 1.8 to 9.8 m it should fall to about a fifth;
+    # a third is asked for, since the ends differ from size to size. The table is rounded to one
+    # part in a thousand.
+    short, middle, long = (_mean_excess(name, length) for length in (1.8, 4.2, 9.8))
+    assert short > middle > long > -0.001
+    assert long < short / 3.0
+    assert long < 0.02
 
 
 @pytest.mark.parametrize("name", UNITS_PER_100)
 def test_walls_on_the_module_meet_the_table(name: str) -> None:
-    # Outside dimensions of whole nominal lengths: no waste, so the table holds to its rounding.
+    # Outside dimensions of whole nominal lengths: nothing is wasted, so the table holds to the
+    # last digit it gives.
     length, _, depth, table = UNITS_PER_100[name]
     outside = [(n * length - 3 / 8) * INCH for n in (24, 12)]
-    layout = _walls(name, *(size - 2.0 * depth * INCH for size in outside))
-    assert _per_100(name, layout) == pytest.approx(table, rel=0.012)
+    spec = _walls(name, *(size - 2.0 * depth * INCH for size in outside))
+    layout = solve(spec)
+    assert _per_100(name, spec, layout.blocks.needed) == pytest.approx(table, abs=0.501)
 
 
 def test_twenty_by_eight_foot_building() -> None:
@@ -87,6 +94,7 @@ def test_twenty_by_eight_foot_building() -> None:
     # Counting corners once, as "Estimating Wall Cost" asks: 2 · (20 + 8 - 2 · 8/12) · 8 = 426.7
     # ft², times 1.125 is 480.
     name = "concrete block 8 x 16"
-    layout = _walls(name, (240 - 3 / 8 - 15.25) * INCH, (96 - 3 / 8 - 15.25) * INCH, courses=12)
+    spec = _walls(name, (240 - 3 / 8 - 15.25) * INCH, (96 - 3 / 8 - 15.25) * INCH, courses=12)
+    layout = solve(spec)
+    assert len(layout.courses) == 12
     assert layout.blocks.needed == 480
-    assert layout.blocks.needed <= 504
