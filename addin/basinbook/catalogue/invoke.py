@@ -123,8 +123,10 @@ def _choice(argument: Argument, value: object) -> str:
 
 def _check_range(argument: Argument, number: float, value: object, system: str) -> None:
     low, high = argument.low, argument.high
-    slack = _SLACK * max(1.0, abs(low or 0.0), abs(high or 0.0))
-    if (low is not None and number < low - slack) or (high is not None and number > high + slack):
+    # Each limit has its own room: that of a large upper one would let a zero past a small lower.
+    too_low = low is not None and number < low - _SLACK * abs(low)
+    too_high = high is not None and number > high + _SLACK * abs(high)
+    if too_low or too_high:
         raise InputError(argument.name, value, f"allowed is {_allowed(argument, system)}")
 
 
