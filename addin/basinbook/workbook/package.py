@@ -129,7 +129,7 @@ def write_package(package: Package, replaced: Mapping[str, bytes], out: Path) ->
     unknown = [part for part in replaced if part not in package.parts]
     if unknown:
         raise InputError("part", unknown[0], "only parts that the workbook has can be replaced")
-    _check_writable(out)
+    check_writable(out)
     temporary = None
     try:
         handle, temporary = tempfile.mkstemp(prefix=f".{out.stem}-", suffix=".tmp", dir=out.parent)
@@ -147,6 +147,34 @@ def write_package(package: Package, replaced: Mapping[str, bytes], out: Path) ->
     finally:
         if temporary is not None:
             Path(temporary).unlink(missing_ok=True)
+
+
+def check_writable(out: Path, *, replace: bool = True) -> None:
+    """Refuse a folder, a file that another program has open, or any file unless ``replace``."""
+    try:
+        if not out.parent.is_dir():
+            raise InputError("out", str(out), "there is no such folder; make it first")
+        if out.is_dir():
+            raise InputError("out", str(out), "it is a folder; give a file name")
+        if not out.exists():
+            return
+    except OSError as error:
+        raise InputError(
+            "out", str(out), f"no file can have this name ({error.strerror})"
+        ) from error
+    if not replace:
+        raise InputError("out", str(out), "the file exists; give another name or --force")
+    # Spreadsheet programs put one of these beside a file they have open for writing.
+    for lock in (out.with_name(f".~lock.{out.name}#"), out.with_name(f"~${out.name}")):
+        if lock.exists():
+            raise InputError(
+                "out",
+                str(out),
+                f"it is open in another program; close it there (if it is not open, delete "
+                f"{lock.name} beside it)",
+            )
+    if not os.access(out, os.W_OK):
+        raise InputError("out", str(out), "it is write-protected; allow writing or give --out")
 
 
 def workbook_part(package: Package) -> str:
@@ -257,27 +285,6 @@ def _check_is_workbook(package: Package) -> None:
     missing = [p for p in (main, *sheet_parts(package).values()) if p not in package.parts]
     if missing:
         raise _refused(package.path, f"its part {missing[0]} is missing; open and save it again")
-
-
-def _check_writable(out: Path) -> None:
-    """Refuse to replace a folder or a file that another program has open."""
-    if not out.parent.is_dir():
-        raise InputError("out", str(out), "there is no such folder; make it first")
-    if out.is_dir():
-        raise InputError("out", str(out), "it is a folder; give a file name")
-    if not out.exists():
-        return
-    # Spreadsheet programs put one of these beside a file they have open for writing.
-    for lock in (out.with_name(f".~lock.{out.name}#"), out.with_name(f"~${out.name}")):
-        if lock.exists():
-            raise InputError(
-                "out",
-                str(out),
-                f"it is open in another program; close it there (if it is not open, delete "
-                f"{lock.name} beside it)",
-            )
-    if not os.access(out, os.W_OK):
-        raise InputError("out", str(out), "it is write-protected; allow writing or give --out")
 
 
 def _like(entry: zipfile.ZipInfo) -> zipfile.ZipInfo:

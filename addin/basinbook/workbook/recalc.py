@@ -21,6 +21,7 @@ from basinbook.workbook.cells import SheetCells, shared_texts
 from basinbook.workbook.marks import set_marks
 from basinbook.workbook.package import (
     Package,
+    check_writable,
     open_package,
     sheet_parts,
     to_xml,
@@ -77,10 +78,9 @@ def recalculate(
     Raises InputError where a file can't be read or written; then nothing has changed.
     """
     target = out if out is not None else path
-    in_place = _is_same_file(path, target)
-    if not in_place and target.exists() and not force:
-        raise InputError("out", str(target), "the file exists; give another name or --force")
     opened = _open(path)
+    in_place = _is_same_file(path, target)
+    check_writable(target, replace=in_place or force)
     evaluation = evaluate_book(opened.book)
     changed = opened.store(evaluation)
     replaced = opened.set_marks(evaluation)
@@ -257,7 +257,10 @@ def _agree(stored: Value, fresh: Value) -> bool:
 
 
 def _is_same_file(path: Path, other: Path) -> bool:
-    return path.resolve() == other.resolve()
+    try:
+        return path.resolve() == other.resolve()
+    except OSError:
+        return False
 
 
 def _place(at: str) -> tuple[int, int]:
