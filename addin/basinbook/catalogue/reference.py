@@ -41,7 +41,8 @@ def _function(function: Function) -> str:
     if function.details:
         lines += ["", function.details]
     if function.all_arguments:
-        lines += ["", "| Argument | Unit: us, metric | Allowed | Meaning |", "| --- | --- | --- | --- |"]
+        lines += ["", "| Argument | Unit: us, metric | Allowed | Meaning |"]
+        lines += ["| --- | --- | --- | --- |"]
         lines += [_argument(a) for a in function.all_arguments]
     lines += ["", f"Gives: {_result(function.result)}", "", f"Source: {function.source}"]
     if function.examples:

@@ -53,11 +53,11 @@ def setting_runs(labels: Rows, values: Rows, rows: int | None, system: str) -> l
         return table
     if len(table) > rows:
         left = len(table) - rows + 1
-        table = [
-            *table[: rows - 1],
-            ["", "", "", "", "", "", "", f"{left} more rows: add rows", "", ""],
-        ]
-    return [*table, *[[""] * len(_COLUMNS) for _ in range(rows - len(table))]]
+        rest: list[object] = [""] * len(_COLUMNS)
+        rest[7] = f"{left} more rows: make the array longer"
+        table = [*table[: rows - 1], rest]
+    blank: list[object] = [""] * len(_COLUMNS)
+    return [*table, *[blank] * (rows - len(table))]
 
 
 def _row(run: Run, system: str) -> list[object]:

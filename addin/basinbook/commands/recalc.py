@@ -19,8 +19,11 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 def _run(arguments: argparse.Namespace) -> int:
     from basinbook.workbook.recalc import recalculate
+    from basinbook.workbook.redraw import redraw
 
-    report = recalculate(arguments.file, out=arguments.out, force=arguments.force)
+    report = recalculate(
+        arguments.file, out=arguments.out, force=arguments.force, refreshers=(redraw,)
+    )
     computed = report.formulas - len(report.not_computed)
     print(
         f"{report.out}: {computed} of {report.formulas} formulas computed, "

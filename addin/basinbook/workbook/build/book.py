@@ -14,8 +14,8 @@ from openpyxl.utils import get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.formula import ArrayFormula
-from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.pagebreak import Break
+from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from basinbook.catalogue import function
@@ -94,6 +94,7 @@ class Book:
         landscape: bool = False,
         pages: int = 0,
         scale: int = 0,
+        footer: bool = True,
     ) -> Sheet:
         """Add a sheet with these column widths [characters] and a clean page.
 
@@ -113,8 +114,9 @@ class Book:
         margins = worksheet.page_margins
         margins.left = margins.right = 0.5
         margins.top, margins.bottom = 0.6, 0.7
-        worksheet.oddFooter.left.text = "&A"
-        worksheet.oddFooter.right.text = "Page &P of &N"
+        if footer:
+            worksheet.oddFooter.left.text = "&A"
+            worksheet.oddFooter.right.text = "Page &P of &N"
         worksheet.sheet_view.showGridLines = False
         return Sheet(self, worksheet)
 
@@ -246,7 +248,7 @@ class Sheet:
         """Set cells bold on a darker ground where a formula is true (seen in print too)."""
         self.worksheet.conditional_formatting.add(
             reference,
-            FormulaRule(
+            FormulaRule(  # type: ignore[no-untyped-call]
                 formula=[formula],
                 font=Font(bold=True, color="8A2B0B"),
                 fill=PatternFill("solid", start_color="F6D9CC", end_color="F6D9CC"),

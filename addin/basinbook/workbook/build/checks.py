@@ -50,8 +50,12 @@ def add_checks(book: Book) -> None:
     sheet.title("Check sheet", LAST)
     unit = book.unit(kinds.LENGTH)
     sheet.section(4, "Sizes", LAST)
-    sheet.row(5, "A", ("Measure", "Target", "Unit", "Tolerance", "Measured", "Result", "Where and how"),
-              style.HEAD)  # fmt: skip
+    sheet.row(
+        5,
+        "A",
+        ("Measure", "Target", "Unit", "Tolerance", "Measured", "Result", "Where and how"),
+        style.HEAD,
+    )
     row, rows = 5, {}
     for label, target, tolerance, how in _MEASURED:
         row += 1
@@ -61,8 +65,12 @@ def add_checks(book: Book) -> None:
     row = _liner(sheet, row + 2, rows)
     sheet.section(row + 2, "Tests and inspections", LAST)
     row += 3
-    sheet.row(row, "A", ("Test", "What is wanted", "", "", "Date, initials", "Result", "Remark"),
-              style.HEAD)  # fmt: skip
+    sheet.row(
+        row,
+        "A",
+        ("Test", "What is wanted", "", "", "Date, initials", "Result", "Remark"),
+        style.HEAD,
+    )
     for label, wanted in _TESTS:
         row += 1
         sheet.put(f"A{row}", label, style.BOX)
@@ -90,9 +98,7 @@ def _measure(
     sheet.put(f"D{row}", tolerance, style.INPUT)
     sheet.put(f"E{row}", None, style.INPUT)
     result = call("WITHINTOLERANCE", f"B{row}", f"D{row}", f"E{row}")
-    sheet.put(
-        f"F{row}", f'=IF(E{row}="","",IFERROR({result},"read again"))', style.RESULT_TEXT
-    )
+    sheet.put(f"F{row}", f'=IF(E{row}="","",IFERROR({result},"read again"))', style.RESULT_TEXT)
     sheet.put(f"G{row}", how, style.NOTE)
 
 
@@ -100,20 +106,32 @@ def _square(book: Book, sheet: Sheet, row: int, rows: dict[str, int], unit: str)
     """Square check: shift of the back from the two measured diagonals."""
     sheet.section(row, "Square: equal diagonals, or how far the back stands to the right", LAST)
     for label, side, width, first, second in (
-        ("Inside", "Inside length, front", "Inside width, left", "Inside diagonal, first",
-         "Inside diagonal, second"),
-        ("Outside", "Outside length", "Outside width", "Outside diagonal, first",
-         "Outside diagonal, second"),
-    ):  # fmt: skip
+        (
+            "Inside",
+            "Inside length, front",
+            "Inside width, left",
+            "Inside diagonal, first",
+            "Inside diagonal, second",
+        ),
+        (
+            "Outside",
+            "Outside length",
+            "Outside width",
+            "Outside diagonal, first",
+            "Outside diagonal, second",
+        ),
+    ):
         row += 1
         cells = [f"E{rows[name]}" for name in (side, width, first, second)]
         there = ",".join(f'{cell}<>""' for cell in cells)
         shift = call("SQUARESHIFT", *cells)
         sheet.put(f"A{row}", f"{label}: shift of the back", style.BOX)
         sheet.put(
-            f"B{row}", f'=IF(AND({there}),IFERROR({shift},"read again"),"measure all four")',
-            style.RESULT, number_format=book.number_format(kinds.LENGTH),
-        )  # fmt: skip
+            f"B{row}",
+            f'=IF(AND({there}),IFERROR({shift},"read again"),"measure all four")',
+            style.RESULT,
+            number_format=book.number_format(kinds.LENGTH),
+        )
         sheet.height(row, 28)
         sheet.put(f"C{row}", unit, style.UNIT)
         sheet.put(f"D{row}", 6 if book.metric else "1/4", style.INPUT)

@@ -23,10 +23,10 @@ _PIXELS_PER_POINT: Final = 96.0 / 72.0
 def add_drawings(book: Book) -> None:
     """Add the sheet with a blank picture for each page."""
     width, height = (_SHARE * size for size in _PAPER[book.system])
-    sheet = book.sheet("Drawings", [(width * _PIXELS_PER_POINT - 5) / 7], landscape=True, scale=100)
+    characters = (width * _PIXELS_PER_POINT - 5) / 7
+    sheet = book.sheet("Drawings", [characters], landscape=True, scale=100, footer=False)
     worksheet = sheet.worksheet
     worksheet.page_margins = PageMargins(0.05, 0.05, 0.05, 0.05, 0.0, 0.0)
-    worksheet.oddFooter.left.text = worksheet.oddFooter.right.text = None
     for number, _ in enumerate(PICTURES):
         first = number * _ROWS + 1
         for row in range(first, first + _ROWS):

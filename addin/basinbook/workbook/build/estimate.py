@@ -52,64 +52,120 @@ def material_lines(book: Book) -> tuple[Line, ...]:
     preformed = f'{lookup("Liners", "type", "Liner")}="preformed"'
     return (
         Line(
-            "Base", "Base_material", "Qty_Base_in_selling_unit",
-            lookup("Bases", "sold_by", "Base_material"), lookup("Bases", "step", "Base_material"),
-            lookup("Bases", "price", "Base_material"), chosen="Base_material",
-            note='"loose, to tamp"', decimals=2,
+            "Base",
+            "Base_material",
+            "Qty_Base_in_selling_unit",
+            lookup("Bases", "sold_by", "Base_material"),
+            lookup("Bases", "step", "Base_material"),
+            lookup("Bases", "price", "Base_material"),
+            chosen="Base_material",
+            note='"loose, to tamp"',
+            decimals=2,
         ),
         Line(
-            "Wall block", "Block", "Qty_Blocks_needed", '"each"', lookup("Blocks", "pack", "Block"),
-            lookup("Blocks", "price", "Block"), "Breakage", "Qty_Blocks_to_buy", "Block",
+            "Wall block",
+            "Block",
+            "Qty_Blocks_needed",
+            '"each"',
+            lookup("Blocks", "pack", "Block"),
+            lookup("Blocks", "price", "Block"),
+            "Breakage",
+            "Qty_Blocks_to_buy",
+            "Block",
             note=f'Block_length&" x "&Block_height&" x "&Block_depth&{size}',
         ),
         Line(
-            "Wall cap", "Cap", "Qty_Caps_needed", '"each"', lookup("Caps", "pack", "Cap"),
-            lookup("Caps", "price", "Cap"), "Breakage", "Qty_Caps_to_buy", "Cap",
+            "Wall cap",
+            "Cap",
+            "Qty_Caps_needed",
+            '"each"',
+            lookup("Caps", "pack", "Cap"),
+            lookup("Caps", "price", "Cap"),
+            "Breakage",
+            "Qty_Caps_to_buy",
+            "Cap",
             note=f'Cap_length&" x "&Cap_depth&" x "&Cap_height&{size}',
         ),
         Line(
-            "Column cap", "Column_cap", "Qty_Column_caps", '"each"',
+            "Column cap",
+            "Column_cap",
+            "Qty_Column_caps",
+            '"each"',
             lookup("Column_caps", "pack", "Column_cap"),
-            lookup("Column_caps", "price", "Column_cap"), chosen="Column_cap",
+            lookup("Column_caps", "price", "Column_cap"),
+            chosen="Column_cap",
             note=f'Column_cap_side&" square x "&Column_cap_height&{size}',
         ),
         Line(
-            "Adhesive", "Adhesive", "Qty_Cartridges", '"cartridge"',
-            lookup("Adhesives", "pack", "Adhesive"), lookup("Adhesives", "price", "Adhesive"),
-            chosen="Adhesive", note='"waste is in the quantity"',
+            "Adhesive",
+            "Adhesive",
+            "Qty_Cartridges",
+            '"cartridge"',
+            lookup("Adhesives", "pack", "Adhesive"),
+            lookup("Adhesives", "price", "Adhesive"),
+            chosen="Adhesive",
+            note='"waste is in the quantity"',
         ),
         Line(
-            "Liner", "Liner", f"IF({preformed},1,Qty_Liner_area)",
-            f'IF({preformed},"each","{area}")', "1",
-            lookup("Liners", "price", "Liner"), chosen="Liner",
+            "Liner",
+            "Liner",
+            f"IF({preformed},1,Qty_Liner_area)",
+            f'IF({preformed},"each","{area}")',
+            "1",
+            lookup("Liners", "price", "Liner"),
+            chosen="Liner",
             note=f'IF({preformed},"nominal "&{lookup("Liners", "length", "Liner")}&" x "'
             f'&{lookup("Liners", "width", "Liner")},"one piece, "&ROUND(Qty_Liner_length,1)&" x "'
-            f'&ROUND(Qty_Liner_width,1))&" {book.unit(kinds.LENGTH)}"', decimals=1,
+            f'&ROUND(Qty_Liner_width,1))&" {book.unit(kinds.LENGTH)}"',
+            decimals=1,
         ),
         Line(
-            "Underlay", "Underlay", "Qty_Underlay_area", f'"{area}"',
-            lookup("Underlays", "step", "Underlay"), lookup("Underlays", "price", "Underlay"),
-            chosen="Underlay", note='"floor and walls"', decimals=1,
+            "Underlay",
+            "Underlay",
+            "Qty_Underlay_area",
+            f'"{area}"',
+            lookup("Underlays", "step", "Underlay"),
+            lookup("Underlays", "price", "Underlay"),
+            chosen="Underlay",
+            note='"floor and walls"',
+            decimals=1,
         ),
         Line(
-            "Pump", "Pump", "1", '"each"', "1", lookup("Pumps", "price", "Pump"), chosen="Pump",
+            "Pump",
+            "Pump",
+            "1",
+            '"each"',
+            "1",
+            lookup("Pumps", "price", "Pump"),
+            chosen="Pump",
             note='""',
         ),
         Line(
-            "Pipe", "Pipe", "Pipe_length", f'"{book.unit(kinds.RUN)}"',
-            lookup("Pipes", "step", "Pipe"), lookup("Pipes", "price", "Pipe"), chosen="Pipe",
-            note='""', decimals=1,
+            "Pipe",
+            "Pipe",
+            "Pipe_length",
+            f'"{book.unit(kinds.RUN)}"',
+            lookup("Pipes", "step", "Pipe"),
+            lookup("Pipes", "price", "Pipe"),
+            chosen="Pipe",
+            note='""',
+            decimals=1,
         ),
         *(
             Line(
-                "Fitting", f"Fitting_{n}",
+                "Fitting",
+                f"Fitting_{n}",
                 # What has no price is a flow feature, such as an entrance, and no part to buy.
-                f"IF(N({lookup('Fittings', 'price', f'Fitting_{n}')})=0,0,N(Fitting_{n}_count))", '"each"', "1",
-                lookup("Fittings", "price", f"Fitting_{n}"), chosen=f"Fitting_{n}", note='""',
+                f"IF(N({lookup('Fittings', 'price', f'Fitting_{n}')})=0,0,N(Fitting_{n}_count))",
+                '"each"',
+                "1",
+                lookup("Fittings", "price", f"Fitting_{n}"),
+                chosen=f"Fitting_{n}",
+                note='""',
             )
             for n in range(1, FITTING_ROWS + 1)
         ),
-    )  # fmt: skip
+    )
 
 
 # Task on the Materials sheet -> how much of it there is.
@@ -129,8 +185,21 @@ def add_estimate(book: Book) -> list[Ordered]:
     sheet = book.sheet("Estimate", [17, 33, 11, 10, 10, 11, 10, 9, 11, 13], pages=1)
     sheet.title("Estimate", LAST)
     sheet.section(4, "Materials", LAST)
-    sheet.row(5, "A", ("Item", "Description", "Take-off", "Unit", "Allowance", "Order quantity",
-                       "Sold in packs of", "Packs"), style.HEAD)  # fmt: skip
+    sheet.row(
+        5,
+        "A",
+        (
+            "Item",
+            "Description",
+            "Take-off",
+            "Unit",
+            "Allowance",
+            "Order quantity",
+            "Sold in packs of",
+            "Packs",
+        ),
+        style.HEAD,
+    )
     _money_head(sheet, 5, "I", "Price each")
     _money_head(sheet, 5, "J", "Extension")
     sheet.height(5, 28)
@@ -148,9 +217,12 @@ def add_estimate(book: Book) -> list[Ordered]:
     _sum(sheet, row, "Materials", f"SUM(J{first}:J{last})", "Total_materials")
     row += 1
     _sum(
-        sheet, row, "of these, pump, pipe, fittings and other", f"SUM(J{plumbing}:J{last})",
+        sheet,
+        row,
+        "of these, pump, pipe, fittings and other",
+        f"SUM(J{plumbing}:J{last})",
         "Total_plumbing_and_other",
-    )  # fmt: skip
+    )
     row = _labour(sheet, row + 2)
     row = _summary(sheet, row + 1)
     row = put_cautions(sheet, row + 2, "estimate", LAST, 150)
@@ -181,13 +253,17 @@ def _material(sheet: Sheet, row: int, line: Line) -> Ordered:
     needed = line.ordered or f"C{row}"
     sheet.put(f"G{row}", f'=IF({there},"",{line.pack})', style.BOX_NUMBER, number_format=QUANTITY)
     sheet.put(
-        f"H{row}", when_ready(f"IF({there},0,{call('PACKS', needed, f'G{row}')})"),
-        style.BOX_NUMBER, number_format="#,##0",
-    )  # fmt: skip
+        f"H{row}",
+        when_ready(f"IF({there},0,{call('PACKS', needed, f'G{row}')})"),
+        style.BOX_NUMBER,
+        number_format="#,##0",
+    )
     ordered = sheet.put(
-        f"F{row}", when_ready(f"IF({there},0,H{row}*G{row})"), style.BOX_NUMBER,
+        f"F{row}",
+        when_ready(f"IF({there},0,H{row}*G{row})"),
+        style.BOX_NUMBER,
         number_format=QUANTITY,
-    )  # fmt: skip
+    )
     sheet.put(f"I{row}", f"=IF({there},0,{line.price})", style.BOX_NUMBER, number_format=MONEY)
     sheet.put(f"J{row}", when_ready(f"F{row}*I{row}"), style.BOX_NUMBER, number_format=MONEY)
     return Ordered(f'"{line.item}"', description, ordered, unit, f'IF({there},"",{line.note})')
@@ -211,8 +287,12 @@ def _free(sheet: Sheet, row: int) -> Ordered:
 
 def _labour(sheet: Sheet, row: int) -> int:
     sheet.section(row, "Labour", LAST)
-    sheet.row(row + 1, "A", ("Task", "", "Quantity", "Unit", "Hours per unit", "Person-hours", "", ""),
-              style.HEAD)  # fmt: skip
+    sheet.row(
+        row + 1,
+        "A",
+        ("Task", "", "Quantity", "Unit", "Hours per unit", "Person-hours", "", ""),
+        style.HEAD,
+    )
     _money_head(sheet, row + 1, "I", "Per hour")
     _money_head(sheet, row + 1, "J", "Extension")
     sheet.height(row + 1, 28)
@@ -263,17 +343,25 @@ def _sum(sheet: Sheet, row: int, label: str, formula: str, name: str) -> None:
 # The summary, as the price is built up: label, formula, name.
 SUMMARY = (
     ("Delivery", "IF(Ready,Delivery,0)", "Sum_delivery"),
-    ("Markup on materials and delivery", "(Total_materials+Sum_delivery)*Markup_on_materials",
-     "Sum_markup_materials"),
+    (
+        "Markup on materials and delivery",
+        "(Total_materials+Sum_delivery)*Markup_on_materials",
+        "Sum_markup_materials",
+    ),
     ("Markup on labour", "Total_labour*Markup_on_labour", "Sum_markup_labour"),
-    ("Price before tax",
-     "Total_materials+Sum_delivery+Sum_markup_materials+Total_labour+Sum_markup_labour",
-     "Price_before_tax"),
-    ("Tax",
-     'Tax_rate*IF(Tax_applies_to="all",Price_before_tax,IF(Tax_applies_to="materials",'
-     "Total_materials+Sum_delivery+Sum_markup_materials,0))", "Tax"),
+    (
+        "Price before tax",
+        "Total_materials+Sum_delivery+Sum_markup_materials+Total_labour+Sum_markup_labour",
+        "Price_before_tax",
+    ),
+    (
+        "Tax",
+        'Tax_rate*IF(Tax_applies_to="all",Price_before_tax,IF(Tax_applies_to="materials",'
+        "Total_materials+Sum_delivery+Sum_markup_materials,0))",
+        "Tax",
+    ),
     ("Price to the client", "Price_before_tax+Tax", "Price_total"),
-)  # fmt: skip
+)
 
 
 def _summary(sheet: Sheet, row: int) -> int:

@@ -58,32 +58,66 @@ PARTICULARS = (
 )
 
 CHOSEN = (
-    Entry("Block", kinds.TEXT, "Plank block 18 x 4 x 8", "Plank block 450 x 100 x 200",
-          "From the Materials sheet", "Blocks_name"),
-    Entry("Cap", kinds.TEXT, "Smooth cap 24 x 12 x 2", "Smooth cap 600 x 300 x 50",
-          "Blank for no caps", "Caps_name"),
+    Entry(
+        "Block",
+        kinds.TEXT,
+        "Plank block 18 x 4 x 8",
+        "Plank block 450 x 100 x 200",
+        "From the Materials sheet",
+        "Blocks_name",
+    ),
+    Entry(
+        "Cap",
+        kinds.TEXT,
+        "Smooth cap 24 x 12 x 2",
+        "Smooth cap 600 x 300 x 50",
+        "Blank for no caps",
+        "Caps_name",
+    ),
     Entry("Column cap", kinds.TEXT, None, None, "Blank for none", "Column_caps_name"),
-    Entry("Base material", kinds.TEXT, "Stone dust, bulk by volume", "Stone dust, bulk by volume",
-          "", "Bases_name"),
-    Entry("Adhesive", kinds.TEXT, "Masonry adhesive 28 oz", "Masonry adhesive 825 mL",
-          "", "Adhesives_name"),
-    Entry("Liner", kinds.TEXT, "Sheet liner 45 mil", "Sheet liner 1.1 mm",
-          "Preformed: check its nominal size on the Take-off sheet", "Liners_name"),
+    Entry(
+        "Base material",
+        kinds.TEXT,
+        "Stone dust, bulk by volume",
+        "Stone dust, bulk by volume",
+        "",
+        "Bases_name",
+    ),
+    Entry(
+        "Adhesive",
+        kinds.TEXT,
+        "Masonry adhesive 28 oz",
+        "Masonry adhesive 825 mL",
+        "",
+        "Adhesives_name",
+    ),
+    Entry(
+        "Liner",
+        kinds.TEXT,
+        "Sheet liner 45 mil",
+        "Sheet liner 1.1 mm",
+        "Preformed: check its nominal size on the Take-off sheet",
+        "Liners_name",
+    ),
     Entry("Underlay", kinds.TEXT, None, None, "Blank for none", "Underlays_name"),
-)  # fmt: skip
+)
 
 METHOD = (
-    Entry("Base thickness", kinds.LENGTH, 4, 100,
-          "Tamped; 4 in (100 mm) is common practice"),
+    Entry("Base thickness", kinds.LENGTH, 4, 100, "Tamped; 4 in (100 mm) is common practice"),
     Entry("Base margin", kinds.LENGTH, 6, 150, "Working margin all round the footprint"),
     Entry("Beads", kinds.COUNT, 2, 2, "Beads of adhesive along each bed"),
     Entry("Bead diameter", kinds.LENGTH, "3/8", 10),
     Entry("Adhesive waste", PERCENT_KIND, 0.1, 0.1),
-    Entry("Liner lap", kinds.LENGTH, 6, 150,
-          "Flap on the wall, under the caps; leave the outer edge bare for adhesive"),
+    Entry(
+        "Liner lap",
+        kinds.LENGTH,
+        6,
+        150,
+        "Flap on the wall, under the caps; leave the outer edge bare for adhesive",
+    ),
     Entry("Liner tolerance", kinds.LENGTH, "1/4", 6, "Of a preformed liner; its maker's figure"),
     Entry("Hose flow", kinds.HOSE_FLOW, 6, 22, "Time a bucket at the site's hose"),
-)  # fmt: skip
+)
 
 PRICING = (
     Entry("Labour rate", MONEY_KIND, 58, 52, "Per person-hour, wages and burden"),
@@ -132,8 +166,10 @@ _STARTERS: dict[str, tuple[object, object]] = {
 def from_materials(field_name: str, block: str = "Block", cap: str = "Cap") -> str | None:
     """Return the formula of a layout input that follows from a chosen material, else None."""
     table, chosen = {
-        "block": ("Blocks", block), "cap": ("Caps", cap), "column_cap": ("Column_caps", "Column_cap"),
-    }.get(field_name.rpartition("_")[0], ("", ""))  # fmt: skip
+        "block": ("Blocks", block),
+        "cap": ("Caps", cap),
+        "column_cap": ("Column_caps", "Column_cap"),
+    }.get(field_name.rpartition("_")[0], ("", ""))
     key = field_name.rpartition("_")[2]
     if not table or key not in ("length", "height", "depth", "side"):
         return None
@@ -160,7 +196,7 @@ def add_job(book: Book) -> None:
     sheet.height(2, 28)
     sheet.put("A3", "Fill in", style.LABEL)
     sheet.put("B3", "a cell like this one", style.INPUT_TEXT)
-    sheet.worksheet["B3"].protection = style.Protection(locked=True)
+    sheet.worksheet["B3"].protection = style.LOCKED
     sheet.merge("C3:E3")
     sheet.put(
         "C3",

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from basinbook.engine import kinds
+from basinbook.engine.cautions import LOCAL, caution
 from basinbook.workbook.build import style
 from basinbook.workbook.build.book import Book, Sheet
-from basinbook.workbook.build.cautions import put_cautions
 from basinbook.workbook.build.estimate import QUANTITY, Ordered
 
 LAST = "F"
@@ -30,17 +30,23 @@ def add_order(book: Book, lines: list[Ordered]) -> None:
     sheet.put("A2", "Job", style.LABEL)
     sheet.merge("A2:B2")
     sheet.merge("C2:F2")
-    sheet.put("C2", '=IF(Job_name="","",Job_name)&IF(Job_revision="","",", revision "&Job_revision)',
-              style.STRONG)  # fmt: skip
+    sheet.put(
+        "C2",
+        '=IF(Job_name="","",Job_name)&IF(Job_revision="","",", revision "&Job_revision)',
+        style.STRONG,
+    )
     for label, name, kind in _HEADER:
         row += 1
         sheet.merge(f"A{row}:B{row}")
         sheet.put(f"A{row}", label, style.LABEL)
         sheet.merge(f"C{row}:D{row}")
         sheet.put(
-            f"C{row}", None, style.INPUT_TEXT, name=name,
+            f"C{row}",
+            None,
+            style.INPUT_TEXT,
+            name=name,
             number_format="yyyy-mm-dd" if kind is kinds.COUNT else "",
-        )  # fmt: skip
+        )
         sheet.put(f"D{row}", None, style.INPUT_TEXT)
     row += 2
     sheet.row(row, "A", ("Line", "Item", "Description", "Quantity", "Unit", "Note"), style.HEAD)
@@ -59,7 +65,10 @@ def add_order(book: Book, lines: list[Ordered]) -> None:
         sheet.put(f"A{row}", text, style.NOTE)
         sheet.height(row, 26)
         row += 1
-    row = put_cautions(sheet, row + 1, "order", LAST, 125) + 1
+    sheet.merge(f"A{row}:F{row}")
+    sheet.put(f"A{row}", f"{caution('lifting').text} {LOCAL}", style.CAUTION)
+    sheet.height(row, 28)
+    row += 1
     sheet.finish(f"A1:{LAST}{row - 1}", freeze="A12", titles="11:12")
 
 
@@ -68,7 +77,8 @@ def _line(sheet: Sheet, row: int, first: int, line: Ordered) -> None:
     sheet.put(f"A{row}", f'=IF({nothing},"",COUNT(A${first - 1}:A{row - 1})+1)', style.BOX_NUMBER)
     sheet.put(f"B{row}", f'=IF({nothing},"",{line.item}&"")', style.BOX)
     sheet.put(f"C{row}", f'=IF({nothing},"",{line.description}&"")', style.BOX)
-    sheet.put(f"D{row}", f'=IF({nothing},"",{line.quantity})', style.BOX_NUMBER,
-              number_format=QUANTITY)  # fmt: skip
+    sheet.put(
+        f"D{row}", f'=IF({nothing},"",{line.quantity})', style.BOX_NUMBER, number_format=QUANTITY
+    )
     sheet.put(f"E{row}", f'=IF({nothing},"",{line.unit}&"")', style.BOX)
     sheet.put(f"F{row}", f'=IF({nothing},"",{line.note})', style.BOX)

@@ -31,11 +31,24 @@ _METRIC_PUMPS = (
     ("Pump 13500", 290, 330.0, (0, 3400, 6800, 9840, 12100, 13500), (5.5, 5.0, 4.0, 2.7, 1.3, 0)),
 )
 # Pipes on the sheet, with an invented price per foot or metre, and the length sold.
-_US_PIPES = (("sch40 3/4", 0.72, 10), ("sch40 1", 1.05, 10), ("sch40 1-1/4", 1.42, 10),
-             ("sch40 1-1/2", 1.68, 10), ("flex40 1", 1.95, 5), ("flex40 1-1/2", 2.75, 5),
-             ("tube 1", 1.10, 1), ("ribbed 1-1/2", 1.85, 1))  # fmt: skip
-_METRIC_PIPES = (("pn16 25", 2.6, 3), ("pn16 32", 3.5, 3), ("pn16 40", 4.6, 3), ("pn16 50", 6.2, 3),
-                 ("tube 1", 3.4, 1), ("ribbed 1-1/2", 5.9, 1))  # fmt: skip
+_US_PIPES = (
+    ("sch40 3/4", 0.72, 10),
+    ("sch40 1", 1.05, 10),
+    ("sch40 1-1/4", 1.42, 10),
+    ("sch40 1-1/2", 1.68, 10),
+    ("flex40 1", 1.95, 5),
+    ("flex40 1-1/2", 2.75, 5),
+    ("tube 1", 1.10, 1),
+    ("ribbed 1-1/2", 1.85, 1),
+)
+_METRIC_PIPES = (
+    ("pn16 25", 2.6, 3),
+    ("pn16 32", 3.5, 3),
+    ("pn16 40", 4.6, 3),
+    ("pn16 50", 6.2, 3),
+    ("tube 1", 3.4, 1),
+    ("ribbed 1-1/2", 5.9, 1),
+)
 # Invented prices of the built-in fittings, in their order; none for what is no part to buy.
 _PRICES = (None, None, 14.5, 1.6, 2.4, 1.5, 1.9, 1.9, 11.0, 16.0, 13.5, 1.2, 1.8, None)
 
@@ -47,8 +60,8 @@ def add_pump_and_pipe(book: Book) -> None:
     sheet.merge(f"A2:{LAST}2")
     sheet.put(
         "A2",
-        "Type the makers' figures over the starter rows. Pumps and prices are invented; the sources "
-        "of pipe sizes and loss coefficients stand beside them.",
+        "Type the makers' figures over the starter rows. Pumps and prices are invented; the "
+        "sources of pipe sizes and loss coefficients stand beside them.",
         style.NOTE,
     )
     row = _pumps(book, sheet, 4)
@@ -66,11 +79,17 @@ def _pumps(book: Book, sheet: Sheet, row: int) -> int:
     flow, head = book.unit(kinds.PUMP_FLOW), book.unit(kinds.HEAD)
     points = range(1, CURVE_POINTS + 1)
     sheet.row(
-        row + 1, "A",
-        ("Name", "Power, W", "Price each", *(f"Flow {n}, {flow}" for n in points),
-         *(f"Head {n}, {head}" for n in points)),
+        row + 1,
+        "A",
+        (
+            "Name",
+            "Power, W",
+            "Price each",
+            *(f"Flow {n}, {flow}" for n in points),
+            *(f"Head {n}, {head}" for n in points),
+        ),
         style.HEAD,
-    )  # fmt: skip
+    )
     sheet.height(row + 1, 30)
     rows: Sequence[tuple[object, ...]] = [
         (name, power, price, *flows, *heads)
@@ -81,8 +100,12 @@ def _pumps(book: Book, sheet: Sheet, row: int) -> int:
         values = rows[offset] if offset < len(rows) else (None,) * (3 + 2 * CURVE_POINTS)
         for index, value in enumerate(values):
             cell = f"{chr(ord('A') + index)}{first + offset}"
-            sheet.put(cell, value, style.INPUT_TEXT if not index else style.INPUT,
-                      number_format=MONEY if index == 2 else "General")  # fmt: skip
+            sheet.put(
+                cell,
+                value,
+                style.INPUT_TEXT if not index else style.INPUT,
+                number_format=MONEY if index == 2 else "General",
+            )
     for index, key in enumerate(
         ("name", "power", "price", *(f"flow{n}" for n in points), *(f"head{n}" for n in points))
     ):
@@ -151,6 +174,11 @@ def _fittings(book: Book, sheet: Sheet, row: int) -> int:
         ("Source of the loss coefficients K", "source", ""),
     )
     return _table(
-        book, sheet, row, "Fittings: published loss coefficients differ; edit them", "Fittings",
-        columns, rows,
-    )  # fmt: skip
+        book,
+        sheet,
+        row,
+        "Fittings: published loss coefficients differ; edit them",
+        "Fittings",
+        columns,
+        rows,
+    )

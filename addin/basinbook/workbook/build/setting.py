@@ -16,16 +16,16 @@ PIECE_ROWS = 480
 CUT_ROWS = 40
 
 _STEPS = (
-    "1. Base: 4 in (100 mm) of sand, stone dust or screenings under the whole footprint, second wall "
-    "included; tamp until a footstep leaves no mark, then level again.",
-    "2. Set the first course dry, from the front centre round to the back; measure the back wall in "
-    "last. Measure the clear inside distances and both diagonals before gluing.",
-    "3. Corners alternate from course to course. Glue each course as the adhesive's maker says; keep "
-    "the joints of the course below covered.",
-    "4. Leave the pipe opening, bridge it with a whole block, and leave the blocks over the pipe loose "
-    "until the spillway is fitted.",
-    "5. Lay the liner flaps on the wall under the caps; leave the outer edge bare for adhesive. Caps "
-    "overhang equally.",
+    "1. Base: 4 in (100 mm) of sand, stone dust or screenings under the whole footprint, second "
+    "wall included; tamp until a footstep leaves no mark, then level again.",
+    "2. Set the first course dry, from the front centre round to the back; measure the back wall "
+    "in last. Measure the clear inside distances and both diagonals before gluing.",
+    "3. Corners alternate from course to course. Glue each course as the adhesive's maker says; "
+    "keep the joints of the course below covered.",
+    "4. Leave the pipe opening, bridge it with a whole block, and leave the blocks over the pipe "
+    "loose until the spillway is fitted.",
+    "5. Lay the liner flaps on the wall under the caps; leave the outer edge bare for adhesive. "
+    "Caps overhang equally.",
 )
 
 
@@ -43,9 +43,11 @@ def _array_sheet(
         for line in range(row + 1, row + rows + 1):
             number = column.kind.has_unit or column.kind.name == "count"
             sheet.put(
-                f"{letter}{line}", None, style.BOX_NUMBER if number else style.BOX,
+                f"{letter}{line}",
+                None,
+                style.BOX_NUMBER if number else style.BOX,
                 number_format=book.number_format(column.kind) if number else "",
-            )  # fmt: skip
+            )
     sheet.height(row, 30)
     sheet.array(f"A{row + 1}", f"{last}{row + rows}", f'=IF(Ready,{call(name, *arguments)},"")')
 
@@ -82,8 +84,8 @@ def add_pieces(book: Book) -> None:
     sheet.merge("A3:J3")
     sheet.put(
         "A3",
-        "Where each piece lies: x to the right, y to the back from the outside front left corner, z "
-        "up from the top of the base, each to the piece's nearest corner.",
+        "Where each piece lies: x to the right, y to the back from the outside front left corner, "
+        "z up from the top of the base, each to the piece's nearest corner.",
         style.NOTE,
     )
     sheet.height(3, 28)

@@ -37,7 +37,7 @@ class Role:
 
 
 _left = Alignment(vertical="center")
-_wrap = Alignment(vertical="center", wrap_text=True)
+_wrap = Alignment(horizontal="left", vertical="center", wrap_text=True)
 _top = Alignment(vertical="top", wrap_text=True)
 _right = Alignment(horizontal="right", vertical="center")
 _centre = Alignment(horizontal="center", vertical="center", wrap_text=True)
@@ -70,3 +70,4 @@ MESSAGE = Role(Font(FONT, size=10, bold=True, color="8A2B0B"), alignment=_wrap)
 CAUTION = Role(Font(FONT, size=9, color=_INK), _fill(_CAUTION_FILL), _box, _top)
 
 UNLOCKED = Protection(locked=False)
+LOCKED = Protection(locked=True)

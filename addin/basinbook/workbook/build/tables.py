@@ -166,7 +166,9 @@ LINERS = MaterialTable(
 UNDERLAYS = MaterialTable(
     "Underlays",
     "Underlay (per area)",
-    _columns(_NAME, ("Price per area", "price", MONEY_KIND), ("Sold in steps of", "step", kinds.AREA)),
+    _columns(
+        _NAME, ("Price per area", "price", MONEY_KIND), ("Sold in steps of", "step", kinds.AREA)
+    ),
     us=(("Felt underlay 8 oz", 0.34, 10),),
     metric=(("Felt underlay 300 g", 3.90, 1),),
     spare=2,
@@ -176,7 +178,8 @@ LABOUR = MaterialTable(
     "Labour",
     "Labour (person-hours)",
     _columns(
-        ("Task", "name", TEXT), ("Hours per unit", "hours", FACTOR_KIND), ("Unit of work", "unit", TEXT),
+        ("Task", "name", TEXT), ("Hours per unit", "hours", FACTOR_KIND),
+        ("Unit of work", "unit", TEXT),
     ),
     us=(
         ("Set up, protect, clean up", 3.0, "job"),

@@ -24,9 +24,20 @@ from basinbook.workbook.build.takeoff import add_takeoff
 from basinbook.workbook.build.water import add_water
 
 SHEETS = (
-    "Job", "Materials", "Water", "Take-off", "Estimate", "Options", "Order", "Setting plan", "Pieces",
-    "Cuts", "Checks", "Drawings", "Cautions",
-)  # fmt: skip
+    "Job",
+    "Materials",
+    "Water",
+    "Take-off",
+    "Estimate",
+    "Options",
+    "Order",
+    "Setting plan",
+    "Pieces",
+    "Cuts",
+    "Checks",
+    "Drawings",
+    "Cautions",
+)
 
 
 def fill(workbook: Workbook, values: Mapping[str, object]) -> None:
@@ -41,7 +52,9 @@ def build_template(system: str) -> Workbook:
     book = Book(system)
     book.workbook.remove(book.workbook.worksheets[0])
     # Column widths count in digits of the normal style's font.
-    book.workbook._named_styles["Normal"].font = Font(name=FONT, size=10)
+    book.workbook._named_styles["Normal"].font = Font(  # type: ignore[attr-defined]
+        name=FONT, size=10
+    )
     add_job(book)
     add_materials(book)
     add_pump_and_pipe(book)

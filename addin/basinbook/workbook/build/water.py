@@ -33,9 +33,12 @@ _SCALE = 68
 
 _SPILLS = ("none", "straight lip", "bowl rim", "notch")
 _STARTER_FITTINGS = (
-    ("Entrance, flush and sharp", 1), ("Barbed adapter", 2), ("90° elbow", 3),
-    ("Ball valve, full bore, open", 1), ("Outlet into the basin or bowl", 1),
-)  # fmt: skip
+    ("Entrance, flush and sharp", 1),
+    ("Barbed adapter", 2),
+    ("90° elbow", 3),
+    ("Ball valve, full bore, open", 1),
+    ("Outlet into the basin or bowl", 1),
+)
 
 
 @dataclass(frozen=True)
@@ -52,19 +55,51 @@ class _Typed:
 
 
 _SPILLWAY = (
-    _Typed("Spillway", "Spill_kind", kinds.TEXT, "straight lip", "straight lip",
-           "What the water runs over", _SPILLS),
-    _Typed("Lip, notch or bowl width", "Spill_size", kinds.LENGTH, 18, 450,
-           "Clear width; of a bowl, its rim's diameter"),
-    _Typed("Edge", "Spill_edge", kinds.TEXT, "sharp", "sharp", "Plate; flat slab; rounded slab",
-           ("sharp", "thick", "rounded")),
-    _Typed("Lip thickness", "Spill_thickness", kinds.LENGTH, None, None,
-           "Along the flow; of a thick or rounded lip"),
+    _Typed(
+        "Spillway",
+        "Spill_kind",
+        kinds.TEXT,
+        "straight lip",
+        "straight lip",
+        "What the water runs over",
+        _SPILLS,
+    ),
+    _Typed(
+        "Lip, notch or bowl width",
+        "Spill_size",
+        kinds.LENGTH,
+        18,
+        450,
+        "Clear width; of a bowl, its rim's diameter",
+    ),
+    _Typed(
+        "Edge",
+        "Spill_edge",
+        kinds.TEXT,
+        "sharp",
+        "sharp",
+        "Plate; flat slab; rounded slab",
+        ("sharp", "thick", "rounded"),
+    ),
+    _Typed(
+        "Lip thickness",
+        "Spill_thickness",
+        kinds.LENGTH,
+        None,
+        None,
+        "Along the flow; of a thick or rounded lip",
+    ),
     _Typed("End contractions", "Spill_ends", kinds.COUNT, 0, 0, "0, 1 or 2", ("0", "1", "2")),
-    _Typed("Wanted head", "Spill_head", kinds.LENGTH, "3/4", 20,
-           "Water level over the lip, measured back from it"),
+    _Typed(
+        "Wanted head",
+        "Spill_head",
+        kinds.LENGTH,
+        "3/4",
+        20,
+        "Water level over the lip, measured back from it",
+    ),
     _Typed("Height of fall", "Spill_drop", kinds.LENGTH, 14, 350, "Lip to the basin's water"),
-)  # fmt: skip
+)
 
 _PLUMBING = (
     _Typed("Pump", "Pump", kinds.TEXT, "Pump 2400", "Pump 9000", "", "Pumps_name"),
@@ -83,25 +118,50 @@ _CLIMATE = (
     _Typed("Relative humidity", "Humidity", kinds.RATIO, 0.5, 0.5, "As a part or with %"),
     _Typed("Wind", "Wind", kinds.VELOCITY, 5, 1.5),
     _Typed("Drop measured", "Leak_drop", kinds.LENGTH, None, None, "Leak test: pump off, no rain"),
-    _Typed("Drop in the bucket", "Bucket_drop", kinds.LENGTH, None, None,
-           "Bucket of water standing in the basin, same time"),
+    _Typed(
+        "Drop in the bucket",
+        "Bucket_drop",
+        kinds.LENGTH,
+        None,
+        None,
+        "Bucket of water standing in the basin, same time",
+    ),
     _Typed("Time of the test", "Leak_hours", kinds.HOURS, 24, 24),
-    _Typed("Treatment: amount on the label", "Label_amount", kinds.RATIO, None, None,
-           "In the label's unit"),
+    _Typed(
+        "Treatment: amount on the label",
+        "Label_amount",
+        kinds.RATIO,
+        None,
+        None,
+        "In the label's unit",
+    ),
     _Typed("Treatment: for a volume of", "Label_volume", kinds.LIQUID, None, None),
-)  # fmt: skip
+)
 
 _GROUND = (
     _Typed("Density of block", "Block_density", kinds.DENSITY, 130, 2080, "Cores counted as empty"),
     _Typed("Friction under the wall", "Wall_friction", kinds.RATIO, 0.45, 0.45, "Your figure"),
-    _Typed("Allowable shear of the glue", "Glue_shear", kinds.PRESSURE, None, None,
-           "Its maker's figure; text may say 10 psi or 70 kPa"),
+    _Typed(
+        "Allowable shear of the glue",
+        "Glue_shear",
+        kinds.PRESSURE,
+        None,
+        None,
+        "Its maker's figure; text may say 10 psi or 70 kPa",
+    ),
     _Typed("Share of the bed that is glued", "Glued_share", kinds.RATIO, 0.2, 0.2, "Beads spread"),
-    _Typed("Soil under the base", "Soil", kinds.TEXT, "clay", "clay", "Class, where code has it",
-           ("gravel", "sand", "clay")),
+    _Typed(
+        "Soil under the base",
+        "Soil",
+        kinds.TEXT,
+        "clay",
+        "clay",
+        "Class, where code has it",
+        ("gravel", "sand", "clay"),
+    ),
     _Typed("Pump width", "Pump_width", kinds.LENGTH, 7, 180, "To reach through the access gap"),
     _Typed("Pump height", "Pump_height", kinds.LENGTH, 8, 200),
-)  # fmt: skip
+)
 
 _INPUTS = (_SPILLWAY, _PLUMBING, _CLIMATE, _GROUND)
 
@@ -184,7 +244,8 @@ def _spill(kind: str, ending: str, first: str) -> str:
     lip = call(f"SPILL{ending}", first, "Spill_size", "Spill_edge", "Spill_thickness", "Spill_ends")
     bowl = call(f"BOWL{ending}", first, "Spill_size", "Spill_edge", "Spill_thickness")
     notch = call(f"NOTCH{ending}", first, "Spill_size", *_notch_rest(ending))
-    return f'IF({kind}="straight lip",{lip},IF({kind}="bowl rim",{bowl},IF({kind}="notch",{notch},"")))'
+    others = f'IF({kind}="bowl rim",{bowl},IF({kind}="notch",{notch},""))'
+    return f'IF({kind}="straight lip",{lip},{others})'
 
 
 def _notch_rest(ending: str) -> tuple[str, ...]:
@@ -217,11 +278,21 @@ def _spillway(book: Book, sheet: Sheet, row: int) -> int:
         "Full sheet; common practice, no source",
     )
     _sentence(
-        sheet, row + 4, "If there is no figure",
+        sheet,
+        row + 4,
+        "If there is no figure",
         'IF(ISNUMBER(Flow_wanted),"",'
-        + _why("SPILLFLOW", "Spill_head", "Spill_size", "Spill_edge", "Spill_thickness", "Spill_ends",
-               "Units") + ")",
-    )  # fmt: skip
+        + _why(
+            "SPILLFLOW",
+            "Spill_head",
+            "Spill_size",
+            "Spill_edge",
+            "Spill_thickness",
+            "Spill_ends",
+            "Units",
+        )
+        + ")",
+    )
     return row + 4
 
 
@@ -238,33 +309,90 @@ def _pump(book: Book, sheet: Sheet, row: int) -> int:
     lines = (
         ("Inside diameter", lookup("Pipes", "bore", "Pipe"), kinds.LENGTH, "", "Pipe_bore"),
         ("Roughness", lookup("Pipes", "roughness", "Pipe"), kinds.ROUGHNESS, "", "Pipe_roughness"),
-        ("Velocity at the wanted flow", call("PIPEVELOCITY", "Flow_wanted", "Pipe_bore"),
-         kinds.VELOCITY, "", "Pipe_velocity"),
-        ("Pipe friction", call("PIPEHEADLOSS", "Flow_wanted", "Pipe_bore", "Pipe_length", *rest),
-         head, "Darcy-Weisbach, at the wanted flow", ""),
-        ("Pipe friction, to compare",
-         call("PIPEHEADLOSSHW", "Flow_wanted", "Pipe_bore", "Pipe_length"), head,
-         "Hazen-Williams, C = 150", ""),
-        ("Fittings", call("FITTINGHEADLOSS", "Flow_wanted", "Pipe_bore", "K_typical"), head,
-         "Typical K", ""),
-        ("Total dynamic head", call("TOTALHEAD", "Flow_wanted", *typical), head,
-         "Lift, friction and fittings at the wanted flow", "Total_head"),
-        ("Pump runs at", call("PUMPPOINT", *curve, *typical), flow,
-         "Where pump curve and system curve meet", "Flow_running"),
+        (
+            "Velocity at the wanted flow",
+            call("PIPEVELOCITY", "Flow_wanted", "Pipe_bore"),
+            kinds.VELOCITY,
+            "",
+            "Pipe_velocity",
+        ),
+        (
+            "Pipe friction",
+            call("PIPEHEADLOSS", "Flow_wanted", "Pipe_bore", "Pipe_length", *rest),
+            head,
+            "Darcy-Weisbach, at the wanted flow",
+            "",
+        ),
+        (
+            "Pipe friction, to compare",
+            call("PIPEHEADLOSSHW", "Flow_wanted", "Pipe_bore", "Pipe_length"),
+            head,
+            "Hazen-Williams, C = 150",
+            "",
+        ),
+        (
+            "Fittings",
+            call("FITTINGHEADLOSS", "Flow_wanted", "Pipe_bore", "K_typical"),
+            head,
+            "Typical K",
+            "",
+        ),
+        (
+            "Total dynamic head",
+            call("TOTALHEAD", "Flow_wanted", *typical),
+            head,
+            "Lift, friction and fittings at the wanted flow",
+            "Total_head",
+        ),
+        (
+            "Pump runs at",
+            call("PUMPPOINT", *curve, *typical),
+            flow,
+            "Where pump curve and system curve meet",
+            "Flow_running",
+        ),
         ("at a head of", call("PUMPPOINTHEAD", *curve, *typical), head, "", ""),
-        ("with the lowest K", call("PUMPPOINT", *curve, *system, "K_low", *rest), flow,
-         "Published K differ: so much the flow moves", ""),
+        (
+            "with the lowest K",
+            call("PUMPPOINT", *curve, *system, "K_low", *rest),
+            flow,
+            "Published K differ: so much the flow moves",
+            "",
+        ),
         ("with the highest K", call("PUMPPOINT", *curve, *system, "K_high", *rest), flow, "", ""),
-        ("Head over the lip then",
-         'IF(Spill_kind="straight lip",' + call(
-             "SPILLHEAD", "Flow_running", "Spill_size", "Spill_edge", "Spill_thickness",
-             "Spill_ends") + ',"")', kinds.LENGTH, "At the flow that the pump gives", ""),
+        (
+            "Head over the lip then",
+            'IF(Spill_kind="straight lip",'
+            + call(
+                "SPILLHEAD",
+                "Flow_running",
+                "Spill_size",
+                "Spill_edge",
+                "Spill_thickness",
+                "Spill_ends",
+            )
+            + ',"")',
+            kinds.LENGTH,
+            "At the flow that the pump gives",
+            "",
+        ),
         ("Power", lookup("Pumps", "power", "Pump"), kinds.POWER, "", "Pump_power"),
-        ("Energy per year", call("PUMPENERGY", "Pump_power", "Pump_hours"), kinds.ENERGY, "",
-         "Pump_energy"),
+        (
+            "Energy per year",
+            call("PUMPENERGY", "Pump_power", "Pump_hours"),
+            kinds.ENERGY,
+            "",
+            "Pump_energy",
+        ),
         ("Cost per year", call("ENERGYCOST", "Pump_energy", "Energy_price"), MONEY_KIND, "", ""),
-        ("Current", call("CIRCUITLOAD", "Pump_power", "Voltage"), kinds.CURRENT, "", "Pump_current"),
-    )  # fmt: skip
+        (
+            "Current",
+            call("CIRCUITLOAD", "Pump_power", "Voltage"),
+            kinds.CURRENT,
+            "",
+            "Pump_current",
+        ),
+    )
     for offset, (label, formula, kind, note, name) in enumerate(lines, start=1):
         _result(book, sheet, row + offset, label, formula, kind, note, name)
     row += len(lines)
@@ -273,9 +401,11 @@ def _pump(book: Book, sheet: Sheet, row: int) -> int:
     _sentence(sheet, row + 1, "Pump advice", call("PUMPADVICE", "Flow_wanted", *curve, *typical))
     _sentence(sheet, row + 2, "Circuit", call("CIRCUITNOTE", "Pump_current", "Circuit_rating"))
     _sentence(
-        sheet, row + 3, "If there is no figure",
+        sheet,
+        row + 3,
+        "If there is no figure",
         'IF(ISNUMBER(Flow_running),"",' + _why("PUMPPOINT", *curve, *typical, "Units") + ")",
-    )  # fmt: skip
+    )
     return row + 3
 
 
@@ -297,13 +427,19 @@ def _fitting_lines(book: Book, sheet: Sheet, row: int) -> int:
             sheet.put(
                 f"{column}{row}",
                 f'=IF(A{row}="",0,N(B{row})*{lookup("Fittings", key, f"A{row}")})',
-                style.RESULT, number_format="0.00",
-            )  # fmt: skip
+                style.RESULT,
+                number_format="0.00",
+            )
     last, row = row, row + 1
     sheet.put(f"A{row}", "Sum of K", style.STRONG)
     for column, key in zip("EFG", ("low", "typical", "high"), strict=True):
-        sheet.put(f"{column}{row}", f"=SUM({column}{first}:{column}{last})", style.RESULT,
-                  number_format="0.00", name=f"K_{key}")  # fmt: skip
+        sheet.put(
+            f"{column}{row}",
+            f"=SUM({column}{first}:{column}{last})",
+            style.RESULT,
+            number_format="0.00",
+            name=f"K_{key}",
+        )
     book.name("Fitting_names", sheet.worksheet, f"$A${first}:$A${last}")
     return row
 
@@ -319,19 +455,40 @@ def _curve(book: Book, sheet: Sheet, row: int) -> int:
         for column, key in (("A", "flow"), ("B", "head")):
             point = lookup("Pumps", f"{key}{number}", "Pump")
             sheet.put(
-                f"{column}{row}", f'=IFERROR(IF({point}="","",{point}),"")', style.RESULT,
+                f"{column}{row}",
+                f'=IFERROR(IF({point}="","",{point}),"")',
+                style.RESULT,
                 number_format=book.number_format(kinds.PUMP_FLOW if key == "flow" else kinds.HEAD),
-            )  # fmt: skip
-        system = call("TOTALHEAD", f"MAX(A{row},0.001)", "Static_lift", "Pipe_bore", "Pipe_length",
-                      "K_typical", "Pipe_roughness", "Water_temperature")  # fmt: skip
-        sheet.put(f"D{row}", f'=IFERROR({system},"")', style.RESULT,
-                  number_format=book.number_format(kinds.HEAD))  # fmt: skip
+            )
+        system = call(
+            "TOTALHEAD",
+            f"MAX(A{row},0.001)",
+            "Static_lift",
+            "Pipe_bore",
+            "Pipe_length",
+            "K_typical",
+            "Pipe_roughness",
+            "Water_temperature",
+        )
+        sheet.put(
+            f"D{row}",
+            f'=IFERROR({system},"")',
+            style.RESULT,
+            number_format=book.number_format(kinds.HEAD),
+        )
     book.name("Curve_flows", sheet.worksheet, f"$A${first}:$A${row}")
     book.name("Curve_heads", sheet.worksheet, f"$B${first}:$B${row}")
     _chart(
-        sheet, f"E{first - 1}", "Pump curve and system curve", f"Flow, {flow}", f"Head, {head}",
-        first, row, "A", (("B", "Pump", "solid"), ("D", "System", "dash")),
-    )  # fmt: skip
+        sheet,
+        f"E{first - 1}",
+        "Pump curve and system curve",
+        f"Flow, {flow}",
+        f"Head, {head}",
+        first,
+        row,
+        "A",
+        (("B", "Pump", "solid"), ("D", "System", "dash")),
+    )
     return max(row, first + 13)
 
 
@@ -352,7 +509,7 @@ def _chart(
     chart.title = _small(title, 1100)
     chart.x_axis.title, chart.y_axis.title = _small(across, 900), _small(up, 900)
     chart.x_axis.delete = chart.y_axis.delete = False
-    chart.height, chart.width = 7.2, 11.5
+    chart.height, chart.width = 7.2, 11.5  # type: ignore[assignment]
     chart.legend.position = "b"  # type: ignore[union-attr]
     x_index = ord(x_column) - ord("A") + 1
     for column, label, dash in lines:
@@ -382,25 +539,52 @@ def _levels(book: Book, sheet: Sheet, row: int) -> int:
     sheet.section(row, "Water levels", LAST)
     length = kinds.LENGTH
     lines = (
-        ("Water in the pipe", call("PIPECONTENTS", "Pipe_bore", "Pipe_length"), kinds.LIQUID, "",
-         "Pipe_contents"),
-        ("Water in the air", 'IF(Spill_kind="none",0,'
-         + call("VOLUMEINAIR", "Flow_running", "Spill_drop") + ")", kinds.LIQUID, "", "Air_contents"),
-        ("Rise when the pump stops",
-         call("DRAINBACKRISE", "Pipe_contents+Air_contents", "Inside_length", "Inside_width"), length,
-         "All that drains back must fit below the rim", "Level_rise"),
-        ("Left to the rim then",
-         call("FREEBOARDLEFT", "Qty_Wall_height", "Water_depth", "Level_rise"), length,
-         "Below zero it spills", "Freeboard_left"),
-        ("Highest operating level",
-         call("HIGHESTLEVEL", "Qty_Wall_height", "Level_rise", "Freeboard"), length,
-         "Keeps the freeboard of the Job sheet", ""),
-    )  # fmt: skip
+        (
+            "Water in the pipe",
+            call("PIPECONTENTS", "Pipe_bore", "Pipe_length"),
+            kinds.LIQUID,
+            "",
+            "Pipe_contents",
+        ),
+        (
+            "Water in the air",
+            'IF(Spill_kind="none",0,' + call("VOLUMEINAIR", "Flow_running", "Spill_drop") + ")",
+            kinds.LIQUID,
+            "",
+            "Air_contents",
+        ),
+        (
+            "Rise when the pump stops",
+            call("DRAINBACKRISE", "Pipe_contents+Air_contents", "Inside_length", "Inside_width"),
+            length,
+            "All that drains back must fit below the rim",
+            "Level_rise",
+        ),
+        (
+            "Left to the rim then",
+            call("FREEBOARDLEFT", "Qty_Wall_height", "Water_depth", "Level_rise"),
+            length,
+            "Below zero it spills",
+            "Freeboard_left",
+        ),
+        (
+            "Highest operating level",
+            call("HIGHESTLEVEL", "Qty_Wall_height", "Level_rise", "Freeboard"),
+            length,
+            "Keeps the freeboard of the Job sheet",
+            "",
+        ),
+    )
     for offset, (label, formula, kind, note, name) in enumerate(lines, start=1):
         _result(book, sheet, row + offset, label, formula, kind, note, name)
     row += len(lines) + 1
-    arguments = ("Inside_length", "Inside_width", "Qty_Wall_height", "Water_depth",
-                 "Pipe_contents+Air_contents")  # fmt: skip
+    arguments = (
+        "Inside_length",
+        "Inside_width",
+        "Qty_Wall_height",
+        "Water_depth",
+        "Pipe_contents+Air_contents",
+    )
     return _array(book, sheet, row, "WATERLEVELS", arguments, 3, "ABDE")
 
 
@@ -431,28 +615,62 @@ def _losses(book: Book, sheet: Sheet, row: int) -> int:
     climate = ("Water_temperature", "Air_temperature", "Humidity", "Wind")
     area = "Water_area"
     lines = (
-        ("Water surface", call("LINERAREA", "Inside_length", "Inside_width", "0", "0"), kinds.AREA,
-         "", area),
-        ("Evaporation", call("EVAPORATIONRATE", *climate), kinds.WATER_RATE,
-         "Meyer, small shallow water; means of days", "Evaporation"),
-        ("to compare, quiet air", call("EVAPORATIONRATE", *climate, "", '"pool"'), kinds.WATER_RATE,
-         "Pool equation; the methods differ, in wind by a factor of two", ""),
-        ("Splash per day", call("SPLASHLOSS", "Flow_running", "", "Pump_hours"), kinds.LIQUID,
-         "A first guess without a source, until it is measured", "Splash"),
-        ("Top-up per week", call("TOPUPWEEK", "Evaporation", area, "Splash"), kinds.LIQUID,
-         "Without rain", ""),
-        ("Dose of the treatment", 'IF(Label_amount="","",'
-         + call("TREATMENTDOSE", "Qty_Water_volume", "Label_amount", "Label_volume") + ")",
-         kinds.RATIO, "In the label's unit; the label binds", ""),
-    )  # fmt: skip
+        (
+            "Water surface",
+            call("LINERAREA", "Inside_length", "Inside_width", "0", "0"),
+            kinds.AREA,
+            "",
+            area,
+        ),
+        (
+            "Evaporation",
+            call("EVAPORATIONRATE", *climate),
+            kinds.WATER_RATE,
+            "Meyer, small shallow water; means of days",
+            "Evaporation",
+        ),
+        (
+            "to compare, quiet air",
+            call("EVAPORATIONRATE", *climate, "", '"pool"'),
+            kinds.WATER_RATE,
+            "Pool equation; the methods differ, in wind by a factor of two",
+            "",
+        ),
+        (
+            "Splash per day",
+            call("SPLASHLOSS", "Flow_running", "", "Pump_hours"),
+            kinds.LIQUID,
+            "A first guess without a source, until it is measured",
+            "Splash",
+        ),
+        (
+            "Top-up per week",
+            call("TOPUPWEEK", "Evaporation", area, "Splash"),
+            kinds.LIQUID,
+            "Without rain",
+            "",
+        ),
+        (
+            "Dose of the treatment",
+            'IF(Label_amount="","",'
+            + call("TREATMENTDOSE", "Qty_Water_volume", "Label_amount", "Label_volume")
+            + ")",
+            kinds.RATIO,
+            "In the label's unit; the label binds",
+            "",
+        ),
+    )
     for offset, (label, formula, kind, note, name) in enumerate(lines, start=1):
         _result(book, sheet, row + offset, label, formula, kind, note, name)
     row += len(lines) + 1
     _sentence(
-        sheet, row, "Leak test",
+        sheet,
+        row,
+        "Leak test",
         'IF(OR(Leak_drop="",Bucket_drop=""),"measure both drops",'
-        + call("LEAKCHECK", "Leak_drop", area, "Bucket_drop", "Leak_hours") + ")",
-    )  # fmt: skip
+        + call("LEAKCHECK", "Leak_drop", area, "Bucket_drop", "Leak_hours")
+        + ")",
+    )
     return row
 
 
@@ -465,27 +683,78 @@ def _loads(book: Book, sheet: Sheet, row: int) -> int:
     mass = f"Qty_Water_weight+Qty_Block_weight+Qty_Cap_weight+Qty_Base_weight*{tons:g}"
     lines = (
         ("Pressure at the floor", call("WATERPRESSURE", "Water_depth"), kinds.PRESSURE, "", ""),
-        ("Thrust on a wall", call("WALLTHRUST", "Water_depth"), kinds.FORCE_PER_LENGTH,
-         "Per length; front and back wall, and side walls alike", "Thrust"),
-        ("Thrust on the front wall", call("WALLFORCE", "Water_depth", "Inside_length"), kinds.FORCE,
-         "Whole wall", ""),
-        ("Weight of the wall", call("WALLWEIGHT", "Block_depth", "Qty_Wall_height", "Block_density",
-         *caps), kinds.FORCE_PER_LENGTH, "", "Wall_weight"),
-        ("Sliding ratio", call("SLIDINGRATIO", "Wall_weight", "Wall_friction", "Thrust"), kinds.RATIO,
-         "Friction over thrust; glue, corners and columns not counted", "Sliding"),
-        ("Overturning ratio", call("OVERTURNINGRATIO", "Wall_weight", "Half_thickness",
-         call("WATERMOMENT", "Water_depth")), kinds.RATIO, "About the outer toe", "Overturning"),
-        ("Bond ratio, lowest joint", 'IF(Glue_shear="","",' + call(
-            "BONDSHEARRATIO", "Glue_shear", "Thrust", "Block_depth", "Glued_share") + ")",
-         kinds.RATIO, "Needs the glue maker's figure", "Bond"),
+        (
+            "Thrust on a wall",
+            call("WALLTHRUST", "Water_depth"),
+            kinds.FORCE_PER_LENGTH,
+            "Per length; front and back wall, and side walls alike",
+            "Thrust",
+        ),
+        (
+            "Thrust on the front wall",
+            call("WALLFORCE", "Water_depth", "Inside_length"),
+            kinds.FORCE,
+            "Whole wall",
+            "",
+        ),
+        (
+            "Weight of the wall",
+            call("WALLWEIGHT", "Block_depth", "Qty_Wall_height", "Block_density", *caps),
+            kinds.FORCE_PER_LENGTH,
+            "",
+            "Wall_weight",
+        ),
+        (
+            "Sliding ratio",
+            call("SLIDINGRATIO", "Wall_weight", "Wall_friction", "Thrust"),
+            kinds.RATIO,
+            "Friction over thrust; glue, corners and columns not counted",
+            "Sliding",
+        ),
+        (
+            "Overturning ratio",
+            call(
+                "OVERTURNINGRATIO",
+                "Wall_weight",
+                "Half_thickness",
+                call("WATERMOMENT", "Water_depth"),
+            ),
+            kinds.RATIO,
+            "About the outer toe",
+            "Overturning",
+        ),
+        (
+            "Bond ratio, lowest joint",
+            'IF(Glue_shear="","",'
+            + call("BONDSHEARRATIO", "Glue_shear", "Thrust", "Block_depth", "Glued_share")
+            + ")",
+            kinds.RATIO,
+            "Needs the glue maker's figure",
+            "Bond",
+        ),
         ("Weight on the ground", mass, kinds.MASS, "Water, block, caps and base", "Ground_weight"),
-        ("Pressure on the ground", call("SPREADPRESSURE", "Ground_weight", "Qty_Overall_length",
-         "Qty_Overall_width"), kinds.PRESSURE, "Spread over the overall size", "Ground_pressure"),
-        ("Presumptive bearing", call("SOILBEARING", "Soil"), kinds.PRESSURE,
-         "Where local code has it; not for fill, mud or organic soil", "Ground_bearing"),
-        ("Bearing ratio", call("BEARINGRATIO", "Ground_bearing", "Ground_pressure"), kinds.RATIO, "",
-         "Bearing"),
-    )  # fmt: skip
+        (
+            "Pressure on the ground",
+            call("SPREADPRESSURE", "Ground_weight", "Qty_Overall_length", "Qty_Overall_width"),
+            kinds.PRESSURE,
+            "Spread over the overall size",
+            "Ground_pressure",
+        ),
+        (
+            "Presumptive bearing",
+            call("SOILBEARING", "Soil"),
+            kinds.PRESSURE,
+            "Where local code has it; not for fill, mud or organic soil",
+            "Ground_bearing",
+        ),
+        (
+            "Bearing ratio",
+            call("BEARINGRATIO", "Ground_bearing", "Ground_pressure"),
+            kinds.RATIO,
+            "",
+            "Bearing",
+        ),
+    )
     half = call("CONVERTLENGTH", "Block_depth", f'"{book.unit(kinds.LENGTH)}"')
     _result(
         book,
@@ -501,10 +770,16 @@ def _loads(book: Book, sheet: Sheet, row: int) -> int:
     for offset, (label, formula, kind, note, name) in enumerate(lines, start=1):
         _result(book, sheet, row + offset, label, formula, kind, note, name)
     row += len(lines) + 1
-    blank = ('IF(ISNUMBER({0}),{0},"")'.format(name) for name in
-             ("Sliding", "Overturning", "Bond", "Bearing"))  # fmt: skip
-    _sentence(sheet, row, "Engineer",
-              call("LOADNOTE", "Qty_Wall_height_with_caps", "Water_depth", *blank), 44)  # fmt: skip
+    blank = (
+        f'IF(ISNUMBER({name}),{name},"")' for name in ("Sliding", "Overturning", "Bond", "Bearing")
+    )
+    _sentence(
+        sheet,
+        row,
+        "Engineer",
+        call("LOADNOTE", "Qty_Wall_height_with_caps", "Water_depth", *blank),
+        44,
+    )
     sheet.break_before(row + 2)
     row += 2
     first = row
@@ -518,9 +793,16 @@ def _pressure(book: Book, sheet: Sheet, row: int) -> int:
     last = _array(book, sheet, row, "PRESSURETABLE", ("Water_depth", str(steps)), steps + 1, "AB")
     length, pressure = book.unit(kinds.LENGTH), book.unit(kinds.PRESSURE)
     _chart(
-        sheet, f"D{row}", "Water pressure by depth", f"Depth, {length}", f"Pressure, {pressure}",
-        row + 1, last, "A", (("B", "Pressure", "solid"),),
-    )  # fmt: skip
+        sheet,
+        f"D{row}",
+        "Water pressure by depth",
+        f"Depth, {length}",
+        f"Pressure, {pressure}",
+        row + 1,
+        last,
+        "A",
+        (("B", "Pressure", "solid"),),
+    )
     return last
 
 
@@ -550,7 +832,9 @@ def _service(book: Book, sheet: Sheet, row: int) -> int:
         "Access_height",
     )
     _sentence(
-        sheet, row + 3, "Pump through the gap",
+        sheet,
+        row + 3,
+        "Pump through the gap",
         f'IF(N(Access_gap)=0,"no access gap on the Job sheet",{call("ACCESSCHECK", *gap)})',
-    )  # fmt: skip
+    )
     return row + 3

@@ -1,0 +1,25 @@
+"""``basinbook new``: start a job from a blank template."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Declare the command."""
+    parser = commands.add_parser("new", help="copy a blank template for a new job")
+    parser.add_argument("file", type=Path, help="the workbook to make (.xlsx)")
+    parser.add_argument(
+        "--units", choices=("us", "metric"), default="us", help="unit system (default us)"
+    )
+    parser.add_argument("--force", action="store_true", help="replace the file if it exists")
+    parser.set_defaults(command=_run)
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    from basinbook.workbook.template_files import new_workbook
+
+    made = new_workbook(arguments.file, arguments.units, force=arguments.force)
+    print(f"{made}: fill in the Job sheet, then: basinbook recalc {made}")
+    return 0
