@@ -8,9 +8,11 @@ have one phase modulo M. ``docs/setting_out.md`` has the rules of bond and the p
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
-from functools import cache
-from itertools import combinations, pairwise
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import cache, lru_cache
+from itertools import combinations
+from math import comb, gcd
 from typing import Final, NamedTuple
 
 
@@ -75,12 +77,11 @@ class Pair(NamedTuple):
 
 _Choices = Callable[[int], Iterable[int]]
 
-# Beyond these many arrangements, tries or checks, ties are left as they fall (the count of
-# cuts never depends on them).
-_ARRANGEMENTS: Final = 1_500
-_TRIES: Final = 150
-_CHECKS: Final = 4_000
 _DEEPEST: Final = 6
+# Beyond these, ties are left as they fall; the count of cuts never depends on them.
+_ARRANGED_PIECES: Final = 3_000
+_TRIES: Final = 40
+_NEAR_END: Final = 3
 
 
 def least_cuts(left: int, rules: Rules) -> int:
@@ -94,7 +95,7 @@ def walk(span: Span, rules: Rules) -> int:
     return span.end - span.start + rules.joint
 
 
-def joints(span: Span, steps: Steps, rules: Rules) -> tuple[int, ...]:
+def joints(span: Span, steps: Sequence[int], rules: Rules) -> tuple[int, ...]:
     """Return the joints of a filled span that count in the bond, butted ends among them."""
     at = span.start - rules.joint
     found = [at] if span.start_joint else []
@@ -104,14 +105,6 @@ def joints(span: Span, steps: Steps, rules: Rules) -> tuple[int, ...]:
     if span.end_joint:
         found.append(span.end)
     return tuple(found)
-
-
-def in_bond(one: Iterable[int], other: Iterable[int], offset: int) -> bool:
-    """Return whether every joint of one course is ``offset`` or more from those of another."""
-    merged = sorted([(at, 0) for at in one] + [(at, 1) for at in other])
-    return all(
-        b - a >= offset or course_a == course_b for (a, course_a), (b, course_b) in pairwise(merged)
-    )
 
 
 def phases(spans: Iterable[Span], rules: Rules, depth: int) -> tuple[int, ...]:
@@ -222,6 +215,50 @@ def search(
     return beyond
 
 
+def turned(span: Span, far: int) -> Span:
+    """Return the mirror image of a span in a wall that ends at ``far``."""
+    return Span(
+        far - span.end, far - span.start, span.end_joint, span.start_joint, span.last, span.first
+    )
+
+
+def bonded(
+    spans: tuple[Span, Span], weights: tuple[int, int], far: int, rules: Rules, tidy: bool
+) -> Pair | None:
+    """Return two spans filled in bond with the least weighted number of cuts, or None.
+
+    far: the wall's inside length; mirror images about its middle, and the same two courses the
+    other way up, are solved once. tidy: among the fillings with as many cuts, take one with the
+    fewest different lengths, then the most symmetrical.
+    """
+    unit = gcd(*weights)
+    weights = (weights[0] // unit, weights[1] // unit)
+    images = (turned(spans[0], far), turned(spans[1], far))
+    forms = [
+        (spans, weights, False, False),
+        (images, weights, True, False),
+        ((spans[1], spans[0]), (weights[1], weights[0]), False, True),
+        ((images[1], images[0]), (weights[1], weights[0]), True, True),
+    ]
+    one, weight, mirrored, swapped = min(forms)
+    pair = _tidy(one, weight, far, rules) if tidy else fewest(one, weight, rules)
+    if pair is None:
+        return None
+    first, second = (pair.second, pair.first) if swapped else (pair.first, pair.second)
+    if mirrored:
+        first, second = first[::-1], second[::-1]
+    return Pair(pair.cost * unit, first, second, pair.proved)
+
+
+@lru_cache(maxsize=20_000)
+def _tidy(
+    spans: tuple[Span, Span], weights: tuple[int, int], far: int, rules: Rules
+) -> Pair | None:
+    pair = fewest(spans, weights, rules)
+    return None if pair is None else tidiest(spans, weights, pair, far - rules.joint, rules)
+
+
+@lru_cache(maxsize=20_000)
 def fewest(spans: tuple[Span, Span], weights: tuple[int, int], rules: Rules) -> Pair | None:
     """Return two spans filled in bond with the least weighted number of cuts.
 
@@ -328,60 +365,95 @@ def _arranged(
     rules: Rules,
 ) -> tuple[int, Steps, Steps] | None:
     """Return the most symmetrical arrangement in bond of given cut sizes, where there is one."""
-    ranked = []
-    for span, cuts in zip(spans, sizes, strict=True):
-        rows = [
-            (asymmetry(span, steps, mirror, rules), steps, joints(span, steps, rules))
-            for steps in arrangements(span, cuts, rules)
-        ]
-        ranked.append(sorted(rows))
+    below = _ranked(spans[0], sizes[0], mirror, rules)
+    above = _ranked(spans[1], sizes[1], mirror, rules)
+    # Joints as bits: rows are in bond where the one has no joint that clashes with the other.
+    places = sorted({at for row in above for at in row.joints})
+    bit = {at: 1 << index for index, at in enumerate(places)}
+    masks = [sum(bit[at] for at in row.joints) for row in above]
+    clash: dict[int, int] = {}
+    for at in {at for row in below for at in row.joints}:
+        low = bisect_right(places, at - rules.offset)
+        high = bisect_left(places, at + rules.offset)
+        clash[at] = ((1 << high) - 1) & ~((1 << low) - 1) if high > low else 0
     best: tuple[int, Steps, Steps] | None = None
-    checks = 0
-    for odd, first, first_joints in ranked[0]:
-        for even, second, second_joints in ranked[1]:
-            if (best is not None and odd + even >= best[0]) or checks > _CHECKS:
+    for row in below:
+        clashes = 0
+        for at in row.joints:
+            clashes |= clash[at]
+        for other, mask in zip(above, masks, strict=True):
+            if best is not None and row.odd + other.odd >= best[0]:
                 break
-            checks += 1
-            if in_bond(first_joints, second_joints, rules.offset):
-                best = (odd + even, first, second)
+            if not clashes & mask:
+                best = (row.odd + other.odd, row.steps, other.steps)
                 break
     return best
 
 
-def arrangements(span: Span, cuts: tuple[int, ...], rules: Rules) -> list[Steps]:
-    """Return the orders in which whole blocks and given cuts fill a span, up to a limit."""
+class _Arrangement(NamedTuple):
+    odd: int
+    steps: Steps
+    joints: tuple[int, ...]
+
+
+@lru_cache(maxsize=4096)
+def _ranked(
+    span: Span, cuts: tuple[int, ...], mirror: int, rules: Rules
+) -> tuple[_Arrangement, ...]:
+    """Return the orders in which whole blocks and given cuts fill a span, most symmetrical first.
+
+    For long spans only some of them, among these the symmetrical ones.
+    """
     whole, odd = divmod(walk(span, rules) - sum(cuts), rules.pitch)
     if odd or whole < 0:
-        return []
-    found: list[Steps] = []
+        return ()
+    found = []
     count = whole + len(cuts)
-    for places in combinations(range(count), len(cuts)):
-        for order in orders(cuts):
+    first, last = span.first + rules.joint, span.last + rules.joint
+    different = list(orders(cuts))
+    for places in _places(count, len(cuts)):
+        for order in different:
             steps = [rules.pitch] * count
             for place, size in zip(places, order, strict=True):
                 steps[place] = size
-            if count and (
-                steps[0] < span.first + rules.joint or steps[-1] < span.last + rules.joint
-            ):
+            if count and (steps[0] < first or steps[-1] < last):
                 continue
-            found.append(tuple(steps))
-        if len(found) > _ARRANGEMENTS:
-            break
-    return found
+            at = joints(span, steps, rules)
+            found.append(_Arrangement(_asymmetry(at, mirror), tuple(steps), at))
+    return tuple(sorted(found))
 
 
-def orders(cuts: tuple[int, ...]) -> Iterator[list[int]]:
+def _places(count: int, cuts: int) -> Iterable[tuple[int, ...]]:
+    """Return places of cuts among so many pieces: all, or for long spans those that matter."""
+    most = max(40, _ARRANGED_PIECES // max(1, count))
+    if comb(count, cuts) <= most:
+        return combinations(range(count), cuts)
+    near_middle = sorted(range(count), key=lambda place: abs(2 * place - count + 1))
+    if cuts == 1:
+        return [(place,) for place in near_middle[:most]]
+    if cuts == 2:
+        return [(place, count - 1 - place) for place in range(count // 2)][:most]
+    ends = [*range(_NEAR_END), *range(count - _NEAR_END, count)]
+    return combinations(ends, cuts)
+
+
+def orders(cuts: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
     """Yield the different orders of cuts, some of which may be alike."""
-    if not cuts:
-        yield []
-    for size in set(cuts):
+    if len(set(cuts)) < 2:
+        yield cuts
+        return
+    for size in sorted(set(cuts)):
         rest = list(cuts)
         rest.remove(size)
         for tail in orders(tuple(rest)):
-            yield [size, *tail]
+            yield (size, *tail)
+
+
+def _asymmetry(at: tuple[int, ...], mirror: int) -> int:
+    have = set(at)
+    return sum(mirror - joint not in have for joint in at)
 
 
 def asymmetry(span: Span, steps: Steps, mirror: int, rules: Rules) -> int:
     """Return how many joints of a filled span have no mirror image in it."""
-    have = set(joints(span, steps, rules))
-    return sum(mirror - at not in have for at in have)
+    return _asymmetry(joints(span, steps, rules), mirror)

@@ -208,7 +208,7 @@ def _run(job: Job, caps: CapSizes, wall: int, owns: tuple[bool, bool]) -> Chain 
         first=reach if owns[0] else 0,
         last=reach if owns[1] else 0,
     )
-    return fill((Line((span,)),), far - joint, caps.rules)
+    return fill((Line((span,)),), far, caps.rules)
 
 
 def _ring_box(job: Job, caps: CapSizes, wall: int, cap: _Cap) -> Placed:
@@ -227,7 +227,7 @@ def _ring_box(job: Job, caps: CapSizes, wall: int, cap: _Cap) -> Placed:
 def row_pieces(job: Job, caps: CapSizes) -> list[Placed]:
     """Return the straight row of caps over the second wall."""
     start, end = -caps.row, job.outside_length + caps.row
-    chain = fill((Line((Span(start, end),)),), start + end - caps.rules.joint, caps.rules)
+    chain = fill((Line((Span(start, end),)),), start + end, caps.rules)
     if chain is None:
         raise refuse(
             "cap_length",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import NamedTuple
 
-from basinbook.engine.layout.bond import Line, Pair, Rules, Span, Steps, asymmetry, fewest, tidiest
+from basinbook.engine.layout.bond import Line, Pair, Rules, Span, Steps, asymmetry, bonded
 from basinbook.engine.layout.unlike import best_chain
 
 
@@ -32,52 +32,56 @@ class Chain(NamedTuple):
 
 
 @lru_cache(maxsize=20_000)
-def fill(lines: tuple[Line, ...], mirror: int, rules: Rules) -> Chain | None:
+def fill(lines: tuple[Line, ...], far: int, rules: Rules) -> Chain | None:
     """Return the courses of a wall filled in bond with the least number of cut pieces.
 
-    mirror: twice the middle of the wall, less a joint (the image of a joint p is mirror − p).
-    None where no filling exists.
+    far: inside length of the wall, about whose middle symmetry is sought. None where no filling
+    exists.
     """
-    if all(
-        len(line.spans) == 1 and line.bridge is None and line.spans == lines[index % 2].spans
-        for index, line in enumerate(lines)
-    ):
-        return _alternating(lines, mirror, rules)
-    best = best_chain(lines, mirror, rules)
+    if _alternate(lines):
+        pair = _pair(lines, far, rules, tidy=True)
+        if pair is None:
+            return None
+        return _chain(lines, ((pair.first,), (pair.second,)), far, rules, pair.proved)
+    best = best_chain(lines, far - rules.joint, rules)
     if best is None:
         return None
-    return _chain(
-        lines, tuple(filling.steps for filling in best.fillings), mirror, rules, best.proved
+    steps = tuple(filling.steps for filling in best.fillings)
+    return _chain(lines, steps, far, rules, best.proved)
+
+
+def least(lines: tuple[Line, ...], far: int, rules: Rules) -> int | None:
+    """Return the number of cut pieces of ``fill``, faster; None where no filling exists."""
+    if _alternate(lines):
+        pair = _pair(lines, far, rules, tidy=False)
+        return None if pair is None else pair.cost
+    chain = fill(lines, far, rules)
+    return None if chain is None else chain.cuts
+
+
+def _alternate(lines: tuple[Line, ...]) -> bool:
+    """Return whether two plain courses take turns: then the best pair, repeated, is the best."""
+    return all(
+        len(line.spans) == 1 and line.bridge is None and line == lines[index % 2]
+        for index, line in enumerate(lines)
     )
 
 
-def _alternating(lines: tuple[Line, ...], mirror: int, rules: Rules) -> Chain | None:
-    """Two courses in turn: the best pair repeated is the best wall (docs/setting_out.md)."""
+def _pair(lines: tuple[Line, ...], far: int, rules: Rules, tidy: bool) -> Pair | None:
     first = lines[0].spans[0]
     if len(lines) == 1:
         # A course on its own: the same span twice, without a bond between.
-        alone = rules._replace(offset=0)
-        pair = _pair((first, first), (1, 1), mirror, alone)
-        return None if pair is None else _chain(lines, ((pair.first,),), mirror, rules, pair.proved)
+        pair = bonded((first, first), (1, 1), far, rules._replace(offset=0), tidy)
+        return None if pair is None else pair._replace(cost=pair.cost // 2 * lines[0].leaves)
     spans = (first, lines[1].spans[0])
     weights = (sum(line.leaves for line in lines[::2]), sum(line.leaves for line in lines[1::2]))
-    pair = _pair(spans, weights, mirror, rules)
-    if pair is None:
-        return None
-    return _chain(lines, ((pair.first,), (pair.second,)), mirror, rules, pair.proved)
-
-
-def _pair(
-    spans: tuple[Span, Span], weights: tuple[int, int], mirror: int, rules: Rules
-) -> Pair | None:
-    pair = fewest(spans, weights, rules)
-    return None if pair is None else tidiest(spans, weights, pair, mirror, rules)
+    return bonded(spans, weights, far, rules, tidy)
 
 
 def _chain(
     lines: tuple[Line, ...],
     steps: tuple[tuple[Steps, ...], ...],
-    mirror: int,
+    far: int,
     rules: Rules,
     proved: bool,
 ) -> Chain:
@@ -95,7 +99,7 @@ def _chain(
     )
     sizes = frozenset(piece.length for course in courses for piece in course if not piece.whole)
     odd = sum(
-        asymmetry(span, row, mirror, rules)
+        asymmetry(span, row, far - rules.joint, rules)
         for line, rows in zip(lines, steps, strict=False)
         for span, row in zip(line.spans, rows, strict=True)
     )

@@ -122,12 +122,11 @@ def solve_second_wall(job: Job, gap: Gap | None) -> SecondWall | None:
     gap: the access gap in the second wall. None where no way has a filling.
     """
     best: tuple[tuple[int, int, int], SecondWall] | None = None
-    mirror = job.outside_length - job.block.joint
     returns = has_returns(job)
     begin = [(True, False) if here and alternates(job) else (True,) for here in returns]
     for first in product(*begin):
         ways: dict[str, Chain | None] = {
-            WALL: fill(with_gap(wall_lines(job, first), gap), mirror, job.block)
+            WALL: fill(with_gap(wall_lines(job, first), gap), job.outside_length, job.block)
         }
         for part, here, one in zip((LEFT_RETURN, RIGHT_RETURN), returns, first, strict=True):
             if here:
