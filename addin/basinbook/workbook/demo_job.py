@@ -33,6 +33,7 @@ DEMO_US: Final[dict[str, object]] = {
     "Option_2_Inside_width": 48,
     "Option_2_Liner": "Sheet liner 45 mil",
     "Option_3_Block": "Terrace block 14 x 4 x 7",
+    "Option_3_Cap": "Smooth cap 18 x 10 x 2",
     "Option_3_Liner": "Sheet liner 45 mil",
     "Option_3_Inside_length": 63,
     "Option_3_Inside_width": 49,
@@ -46,4 +47,35 @@ DEMO_US: Final[dict[str, object]] = {
     "Order_sender": "Sample Garden Builders",
     "Order_sender_email": "estimating@garden-builders.example",
     "Order_deliver_to": "7 Example Lane, by the side gate",
+}
+
+DEMO_METRIC: Final[dict[str, object]] = {
+    **{
+        name: value
+        for name, value in DEMO_US.items()
+        if not name.startswith("Option_") and isinstance(value, (str, dt.date))
+    },
+    "Block": "Plank block 450 x 100 x 200",
+    "Cap": "Smooth cap 600 x 300 x 50",
+    "Column_cap": "Column cap 750 x 750",
+    "Liner": "Preformed liner 1600 x 1150",
+    "Underlay": "Felt underlay 300 g",
+    "Inside_length": "1.6 m",
+    "Inside_width": 1150,
+    "Water_depth": 430,
+    "Freeboard": 50,
+    "Columns": 2,
+    "Column_courses": 8,
+    "Pipe_opening": 150,
+    "Pipe_opening_course": 3,
+    "Access_gap": 450,
+    "Option_2_Block": "Ledge block 400 x 150 x 200",
+    "Option_2_Liner": "Sheet liner 1.1 mm",
+    "Option_3_Block": "Terrace block 350 x 100 x 175",
+    "Option_3_Cap": "Smooth cap 450 x 250 x 50",
+    "Option_3_Liner": "Sheet liner 1.1 mm",
+    "Option_3_Inside_length": 1575,
+    "Option_3_Inside_width": 1225,
+    "Option_4_Columns": 0,
+    "Option_4_Second_wall": "no",
 }

@@ -29,11 +29,12 @@ def add_cautions(book: Book) -> None:
     sheet.finish(f"A1:C{row}", freeze="A5", titles="4:4")
 
 
-def put_cautions(sheet: Sheet, row: int, place: str, last: str, characters: int) -> int:
-    """Write the cautions of a place, one line each, and return the last row used.
-
-    characters: how many fit on one line of the merged cells; the row's height follows.
-    """
+def put_cautions(sheet: Sheet, row: int, place: str, last: str) -> int:
+    """Write the cautions of a place, one row each, and return the last row used."""
+    columns = (chr(number) for number in range(ord("A"), ord(last) + 1))
+    width = sum(sheet.worksheet.column_dimensions[column].width for column in columns)
+    # A column's width counts digits of the normal font; small running text is narrower.
+    characters = int(1.25 * width)
     sheet.section(row, "Cautions", last)
     for found in cautions_at(place):
         row += 1

@@ -83,7 +83,7 @@ def add_checks(book: Book) -> None:
         sheet.list_of(f"F{row}", ("pass", "fail", "not needed"))
         sheet.height(row, 40 if len(wanted) > 60 else 28)
     sheet.flag(f"F6:F{row}", 'F6="fail"')
-    row = put_cautions(sheet, row + 2, "checks", LAST, 130)
+    row = put_cautions(sheet, row + 2, "checks", LAST)
     sheet.finish(f"A1:G{row}", freeze="B6", titles="1:2")
 
 

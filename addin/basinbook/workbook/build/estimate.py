@@ -225,7 +225,7 @@ def add_estimate(book: Book) -> list[Ordered]:
     )
     row = _labour(sheet, row + 2)
     row = _summary(sheet, row + 1)
-    row = put_cautions(sheet, row + 2, "estimate", LAST, 150)
+    row = put_cautions(sheet, row + 2, "estimate", LAST)
     sheet.finish(f"A1:{LAST}{row}", freeze="C6", titles="1:2")
     return ordered
 

@@ -221,7 +221,7 @@ def add_job(book: Book) -> None:
     row = _entries(book, sheet, row + 1, "Base, adhesive, liner and filling", METHOD)
     row = _entries(book, sheet, row + 1, "Labour and pricing", PRICING)
     row = _changes(sheet, row + 1)
-    row = put_cautions(sheet, row + 2, "job", LAST, 150)
+    row = put_cautions(sheet, row + 2, "job", LAST)
     sheet.finish(f"A1:E{row}", freeze="A5", titles="1:2")
 
 

@@ -62,7 +62,7 @@ def add_setting_plan(book: Book) -> None:
         sheet.put(f"A{row}", text, style.TEXT)
         sheet.height(row, 28 if len(text) > 150 else 16)
         row += 1
-    row = put_cautions(sheet, row, "setting plan", "J", 165) + 1
+    row = put_cautions(sheet, row, "setting plan", "J") + 1
     sheet.merge(f"A{row}:J{row}")
     sheet.put(
         f"A{row}",

@@ -173,7 +173,7 @@ def add_water(book: Book) -> None:
     row = _spillway(book, sheet, 4)
     row = _pump(book, sheet, row + 2)
     row = _levels(book, sheet, row + 2)
-    row = put_cautions(sheet, row + 2, "water", LAST, 150)
+    row = put_cautions(sheet, row + 2, "water", LAST)
     sheet.finish(f"A1:{LAST}{row}", freeze="A4", titles="1:2")
     sheet = book.sheet("Losses and loads", _WIDTHS, scale=_SCALE)
     sheet.title("Losses, loads and service", LAST)
