@@ -17,6 +17,7 @@ from basinbook.drawings.pieces import symbols
 from basinbook.drawings.plan import PlanView, plan_views
 from basinbook.drawings.section import SectionInputs, SectionView
 from basinbook.drawings.sheet import (
+    Filled,
     Page,
     Placed,
     Symbol,
@@ -27,6 +28,8 @@ from basinbook.drawings.sheet import (
     largest_scale,
     legend,
     legend_height,
+    page_choices,
+    shared_out,
 )
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.model import Layout
@@ -39,7 +42,7 @@ PICTURES: Final = ("Plan 1", "Plan 2", "Elevations", "Section", "Cuts", "Isometr
 FORMATS: Final = ("svg", "pdf")
 _PICTURE_PLANS: Final = 2
 _TWO_DIGITS: Final = 3.8
-_ONE_LINE: Final = 2.3
+_ONE_LINE: Final = 2.0
 _PIECE_NOTE: Final = "Number in a piece: its place in the course; 3.7 is piece 7 of course 3."
 
 
@@ -60,7 +63,7 @@ def pages(layout: Layout, title: TitleBlock, section: SectionInputs) -> tuple[Pa
     with rc_context(style.RC):
         drafts = _drafts(layout, title, section, None)
         return tuple(
-            _page(draft, title, f"{number} of {len(drafts)}")
+            _page(draft, title, f"{number} of {len(drafts)}", True)
             for number, draft in enumerate(drafts, 1)
         )
 
@@ -76,7 +79,7 @@ def picture_pages(layout: Layout, title: TitleBlock, section: SectionInputs) -> 
             draft = drafts.get(name)
             place = list(drafts).index(name) + 1 if draft else 0
             number = f"{place} of {len(drafts)}" if draft else "–"
-            found.append(_page(draft or _unneeded(name, title), title, number))
+            found.append(_page(draft or _unneeded(name, title), title, number, False))
         return tuple(found)
 
 
@@ -162,10 +165,10 @@ def _write_pdf(path: Path, drawn: Sequence[Page], title: TitleBlock) -> None:
             book.savefig(page.figure)
 
 
-def _page(draft: _Draft, title: TitleBlock, number: str) -> Page:
+def _page(draft: _Draft, title: TitleBlock, number: str, to_scale: bool) -> Page:
     canvas = Canvas(title.paper)
     draft.draw(canvas)
-    frame(canvas, title, draft.title, number, draft.scale)
+    frame(canvas, title, draft.title, number, draft.scale, to_scale)
     figure: Figure = canvas.figure
     return Page(draft.name, figure)
 
@@ -223,16 +226,22 @@ def _plan_drafts(layout: Layout, title: TitleBlock, most: int | None) -> list[_D
     # The note about numbers stands in a line of its own above the legend.
     height = legend_height(marks, room.width) + 4.0
     area = _above(room, height)
-    scale, placed = _best_plans(views, area, title.system, most)
     drafts = []
-    for number, page in enumerate(placed, 1):
+    found = _best_plans(views, area, title.system, most)
+    for number, (scale, page) in enumerate(found, 1):
         heading = _plan_heading(number, [view for view, _ in page])
 
-        def draw(canvas: Canvas, page: list[Placed] = page) -> None:
+        def draw(
+            canvas: Canvas, number: int = number, page: list[Placed] = page, scale: int = scale
+        ) -> None:
             for view, rect in page:
                 view.draw(canvas, rect, scale)
-            legend(canvas, marks, room)
+            here = [p for view, _ in page if isinstance(view, PlanView) for p in view.pieces]
+            legend(canvas, symbols(here), room)
             canvas.text(room.x0, room.y0 + height - 2.0, _PIECE_NOTE, across="left")
+            if most and number == most and len(found) > most:
+                note = "There are more plans: see the printed set."
+                canvas.text(room.x1, room.y0 + height - 2.0, note, across="right", bold=True)
 
         drafts.append(_Draft(f"Plan {number}", heading, scale, draw))
     return drafts
@@ -244,27 +253,36 @@ def _plan_heading(number: int, views: Sequence[View]) -> str:
     courses = sorted({course for view in shown for course in view.courses})
     names = [view.title.lower() for view in shown if not view.courses]
     if courses:
-        many = len(courses) > 1
-        names.insert(
-            0, f"courses {courses[0]} to {courses[-1]}" if many else f"course {courses[0]}"
-        )
+        listed = ", ".join(map(str, courses))
+        through = f"{courses[0]} to {courses[-1]}" if len(courses) > 2 else listed
+        names.insert(0, f"course{'s' if len(courses) > 1 else ''} {through}")
     return f"Plan {number}: {', '.join(names)}"
 
 
 def _best_plans(
     views: Sequence[PlanView], area: Rect, system: str, most: int | None
-) -> tuple[int, list[list[Placed]]]:
-    """Return scale and places: at most two pages where that is legible, else more if allowed."""
-    best: tuple[int, list[list[Placed]]] | None = None
+) -> list[Filled]:
+    """Return for each page its scale and views.
+
+    At most two pages where that is legible, else more where that is allowed or nothing else fits.
+    """
     wanted = min(_legible_scale(view) for view in views)
-    for count in range(1, (most or len(views)) + 1):
-        scale, placed = largest_scale(views, area, system, count)
-        if best is None or scale < best[0]:
-            best = scale, placed
-        if count >= _PICTURE_PLANS and best[0] <= wanted:
+    choices = page_choices(views, area, system)
+    best: list[Filled] | None = None
+    for count in range(1, len(views) + 1):
+        enough = count > (most or _PICTURE_PLANS)
+        if enough and best and (most or _smallest(best) <= wanted):
             break
-    assert best is not None
+        more = shared_out(choices, len(views), count)
+        if more and (best is None or _smallest(more) < _smallest(best)):
+            best = more
+    if best is None:
+        raise InputError("paper", "", "the plan of a course is too large to be drawn on it")
     return best
+
+
+def _smallest(pages: Sequence[Filled]) -> int:
+    return max(scale for scale, _ in pages)
 
 
 def _legible_scale(view: PlanView) -> float:
@@ -287,16 +305,16 @@ def _elevation_draft(layout: Layout, title: TitleBlock, section: SectionInputs) 
     orders: tuple[list[View], ...] = ([front, right, back], [front, back, right])
     scale, placed = min(
         (largest_scale(order, area, title.system) for order in orders),
-        key=lambda found: (len(found[1]), found[0]),
+        key=lambda found: found[0],
     )
-    return _views_draft("Elevations", "Elevations", scale, placed[0], marks, room)
+    return _views_draft("Elevations", "Elevations", scale, placed, marks, room)
 
 
 def _section_draft(layout: Layout, title: TitleBlock, section: SectionInputs) -> _Draft:
     room = drawing_room(title)
     view = SectionView(layout, section, title.system)
     scale, placed = largest_scale([view], room, title.system)
-    (_, rect) = placed[0][0]
+    _, rect = placed[0]
     # The notes stand at the sides of the page, however narrow the section is.
     wide = Rect(room.x0, rect.y0, room.x1, rect.y1)
     return _views_draft("Section", "Section", scale, [(view, wide)], (), room)
@@ -307,7 +325,7 @@ def _isometric_draft(layout: Layout, title: TitleBlock) -> _Draft:
     views = [IsometricView(layout, corner) for corner in ("front right", "back left")]
     scale, placed = largest_scale(views, room, title.system)
     return _views_draft(
-        "Isometric", "Isometric views", scale, placed[0], (), room,
+        "Isometric", "Isometric views", scale, placed, (), room,
         "The scale holds along the three axes.",
     )  # fmt: skip
 

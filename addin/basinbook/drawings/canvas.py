@@ -131,7 +131,7 @@ class Canvas:
         """Draw a line through points."""
         from matplotlib.lines import Line2D
 
-        self.axes.add_line(
+        self.axes.add_artist(
             Line2D(
                 [x for x, _ in points],
                 [y for _, y in points],
@@ -162,7 +162,7 @@ class Canvas:
 
         corners = list(points)
         if fill is not None or hatch:
-            self.axes.add_patch(
+            self.axes.add_artist(
                 Polygon(
                     corners,
                     closed=True,
@@ -188,7 +188,7 @@ class Canvas:
             )
             if name:
                 outline.set_gid(name)
-            self.axes.add_patch(outline)
+            self.axes.add_artist(outline)
 
     def rectangle(self, rect: Rect, **look: object) -> None:
         """Draw a rectangle; ``look`` as for ``polygon``."""
@@ -201,7 +201,7 @@ class Canvas:
         """Draw a filled dot of ``radius`` [mm]."""
         from matplotlib.patches import Circle
 
-        self.axes.add_patch(
+        self.axes.add_artist(
             Circle((x, y), radius, facecolor="black", edgecolor="none", zorder=self._next())
         )
 

@@ -151,10 +151,11 @@ def summary(plan: CutPlan, system: str, kerf: float) -> str:
     """Return in words what a cut plan needs."""
     name = {"block": "Blocks", "cap": "Caps"}.get(plan.stock, plan.stock)
     spare = ceil(plan.needed * plan.breakage - 1e-9)
+    cuts = f"{plan.saw_cuts} saw cut{'s' if plan.saw_cuts != 1 else ''}"
     return (
         f"{name}: {plan.whole} whole + {len(plan.bars)} cut up = {plan.needed}, "
         f"with {plan.breakage:.0%} for breakage {plan.needed + spare}; "
-        f"{plan.saw_cuts} saw cuts, kerf {length_with_unit(kerf, system)}"
+        f"{cuts}, kerf {length_with_unit(kerf, system)}"
     )
 
 

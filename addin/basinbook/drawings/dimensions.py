@@ -76,7 +76,7 @@ def chain(
             canvas.text(place, across, text, rotation=90.0, ground=style.WHITE)
         else:
             canvas.text(across, place, text, ground=style.WHITE)
-    low, high = sorted((edge, row))
+    low, high = sorted((row - side * chain_depth(stops, texts), row + side * 0.5))
     room = (stops[0], low, stops[-1], high) if axis == "h" else (low, stops[0], high, stops[-1])
     canvas.blocked.append(Rect(*room))
 

@@ -11,7 +11,7 @@ from typing import Final
 
 from basinbook.drawings import style
 from basinbook.drawings.canvas import Canvas, Point, Rect, text_size
-from basinbook.drawings.dimensions import chain, chain_depth, free_label
+from basinbook.drawings.dimensions import PITCH, ROW, chain, chain_depth, free_label
 from basinbook.drawings.lengths import length_text, length_with_unit
 from basinbook.drawings.pieces import (
     SAME,
@@ -32,7 +32,8 @@ from basinbook.engine.layout.model import WALLS, Layout, Opening, Piece
 _HEAD: Final = 8.4
 _FOOT: Final = 3.6
 _SIDE: Final = 2.0
-_DIGIT_HEIGHT: Final = 2.2
+_LABELS: Final = 6.5
+_DIGIT_HEIGHT: Final = 2.0
 _LINE: Final = 2.9
 _INSIDE: Final[dict[str, Point]] = {
     "front": (0.0, 1.0),
@@ -115,22 +116,36 @@ class PlanView:
             max([own.y1, *(e.y1 for e in self.below)]),
         )
 
+    @cached_property
+    def _ring(self) -> Extent:
+        walls = of_part(self.pieces, *WALLS)
+        return extent(walls) if walls else self.extent
+
     def _depths(self, scale: int) -> dict[str, list[float]]:
         """Return for each side the distances of its chains from the object [mm]."""
         depths: dict[str, list[float]] = {}
         for side in ("left", "right", "bottom", "top"):
-            at, found = 0.0, []
-            for item in self.extra.get(side, ()):
+            at, found = self._band(side), []
+            for number, item in enumerate(self.extra.get(side, ())):
                 stops = [stop * 1000.0 / scale for stop in item.stops]
-                at += chain_depth(stops, item.texts)
+                depth = chain_depth(stops, item.texts)
+                # Texts that stand across keep clear of the texts of the line before.
+                across = number > 0 and depth > ROW and side in ("left", "top")
+                at += depth + (PITCH if across else 0.0)
                 found.append(at)
             depths[side] = found
         return depths
 
+    def _band(self, side: str) -> float:
+        """Return the room [mm] for the lengths of cut pieces between object and dimensions."""
+        behind = of_part(self.pieces, "second wall")
+        return _LABELS if side == "top" and any(not p.whole for p in behind) else 0.0
+
     def _margins(self, scale: int) -> dict[str, float]:
         text = text_size("1")[1]
         margins = {
-            side: max(found, default=0.0) + _SIDE for side, found in self._depths(scale).items()
+            side: max(found, default=self._band(side)) + _SIDE
+            for side, found in self._depths(scale).items()
         }
         # The text of a dimension stands above or left of its line.
         for side in ("left", "top"):
@@ -140,6 +155,15 @@ class PlanView:
 
     def size(self, scale: int) -> tuple[float, float]:
         """Return the width and height on paper [mm]."""
+        if scale not in self._sizes:
+            self._sizes[scale] = self._measured(scale)
+        return self._sizes[scale]
+
+    @cached_property
+    def _sizes(self) -> dict[int, tuple[float, float]]:
+        return {}
+
+    def _measured(self, scale: int) -> tuple[float, float]:
         margins = self._margins(scale)
         box = self.extent
         width = (box.x1 - box.x0) * 1000.0 / scale + margins["left"] + margins["right"]
@@ -171,7 +195,7 @@ class PlanView:
             )  # fmt: skip
         for opening in self.openings:
             self._draw_opening(canvas, place, opening)
-        self._draw_numbers(canvas, place, room)
+        self._draw_numbers(canvas, place, Rect(room.x0, room.y0, room.x1, room.y1 - _HEAD))
         self._draw_inside(canvas, place)
 
     def _draw_chains(self, canvas: Canvas, place: Map) -> None:
@@ -189,10 +213,8 @@ class PlanView:
                 chain(canvas, "h" if level else "v", row, edge, stops, item.texts)
 
     def _draw_pieces(self, canvas: Canvas, place: Map) -> None:
-        walls = of_part(self.pieces, *WALLS)
-        among = extent(walls) if walls else self.extent
         for piece in self.pieces:
-            points = [place.point(x, y) for x, y in footprint(piece, among)]
+            points = [place.point(x, y) for x, y in footprint(piece, self._ring)]
             canvas.polygon(
                 points, fill(piece), style.MEDIUM, hatch(piece),
                 name=f"plan-{piece_name(piece)}",
@@ -213,35 +235,42 @@ class PlanView:
             if item is None:
                 return
             stops = [place.across(stop) for stop in item.stops]
-            edge = rect.y0
-            row = edge - chain_depth(stops, item.texts) - 1.0
-            chain(canvas, "h", row, edge, stops, item.texts)
-            middle = (rect.x0 + rect.x1) / 2.0
-            canvas.text(middle, row - 2.0, "pipe opening", up="top")
+            edge, low = rect.y0, place.up(inner.y0)
+            depth = chain_depth(stops, item.texts)
+            cut = any(not piece.whole for piece in of_part(self.pieces, "back"))
+            bands = (_LABELS, 1.0) if cut else (1.0,)
+            # On a small scale there may be no room inside for it.
+            rows = [edge - depth - band for band in bands if edge - depth - band - _LABELS > low]
+            if rows:
+                chain(canvas, "h", rows[0], edge, stops, item.texts)
+                middle = (rect.x0 + rect.x1) / 2.0
+                canvas.text(middle, rows[0] - 1.6, "pipe opening", up="top")
 
     def _draw_numbers(self, canvas: Canvas, place: Map, room: Rect) -> None:
         for piece in self.pieces:
-            rect = _paper(piece, place)
+            rect = _writing_room(piece, place, self._ring)
             number = str(piece.number)
             length = "" if piece.whole else length_text(piece.length, self.system)
-            written = _write_inside(canvas, rect, [number, length] if length else [number], piece)
-            if written or not length:
-                rest = "" if written else number
-            elif _write_inside(canvas, rect, [number], piece):
-                rest = length
-            else:
-                rest = f"{number} ({length})"
-            if rest:
-                self._label(canvas, rest, piece, rect, room)
+            if _write_inside(canvas, rect, [number, length] if length else [number], piece):
+                continue
+            inside = bool(length) and _write_inside(canvas, rect, [number], piece)
+            full = f"{number}: {length}" if length else number
+            whole = _writing_room(piece, place, self._ring, 1.0)
+            self._label(canvas, length if inside else full, full, piece, whole, room)
 
-    def _label(self, canvas: Canvas, text: str, piece: Piece, rect: Rect, room: Rect) -> None:
+    def _label(
+        self, canvas: Canvas, short: str, full: str, piece: Piece, rect: Rect, room: Rect
+    ) -> None:
+        """Write a label beside its piece: the short one close to it, else the full one farther."""
         first = _INSIDE.get(piece.part)
         ways = (first, (-first[0], -first[1])) if first else _ALL_WAYS
-        for way in ways:
-            target = _edge_point(rect, way)
-            places = _around(rect, way, *text_size(text))
-            if free_label(canvas, text, target, places, room):
-                return
+        for text, places in ((short, _beside), (full, _around)):
+            for way in ways:
+                spots = places(rect, way, *text_size(text))
+                if free_label(canvas, text, _edge_point(rect, way), spots, room):
+                    return
+        # No room at all: the piece's own middle is the last resort.
+        canvas.text((rect.x0 + rect.x1) / 2.0, (rect.y0 + rect.y1) / 2.0, full)
 
     def _draw_inside(self, canvas: Canvas, place: Map) -> None:
         inner = self.inside
@@ -298,6 +327,28 @@ def _paper(piece: Piece, place: Map) -> Rect:
     return place.rect(box.x, box.y, box.x + box.dx, box.y + box.dy)
 
 
+def _writing_room(piece: Piece, place: Map, ring: Extent, clear: float = 0.7) -> Rect:
+    """Return the room for text within a piece.
+
+    clear: how much of a mitred end is left out, 1 for all that its slanting cut runs through.
+    """
+    if not piece.mitres:
+        return _paper(piece, place)
+    points = [place.point(x, y) for x, y in footprint(piece, ring)]
+    xs, ys = sorted(x for x, _ in points), sorted(y for _, y in points)
+    if piece.part in ("front", "back"):
+        low, high = _eased(xs, clear)
+        return Rect(low, ys[0], high, ys[-1])
+    low, high = _eased(ys, clear)
+    return Rect(xs[0], low, xs[-1], high)
+
+
+def _eased(ends: Sequence[float], clear: float) -> tuple[float, float]:
+    """Return where the room begins and ends, from the ends of the outer and inner face."""
+    rest = 1.0 - clear
+    return ends[1] * clear + ends[0] * rest, ends[2] * clear + ends[3] * rest
+
+
 def _edge_point(rect: Rect, way: Point) -> Point:
     """Return a point just within the side of a piece that faces ``way``."""
     x, y = (rect.x0 + rect.x1) / 2.0, (rect.y0 + rect.y1) / 2.0
@@ -307,8 +358,18 @@ def _edge_point(rect: Rect, way: Point) -> Point:
     )
 
 
+def _beside(rect: Rect, way: Point, width: float, height: float) -> Iterator[Point]:
+    """Yield middles for a label that stands close to its piece, on the side ``way``."""
+    x, y = (rect.x0 + rect.x1) / 2.0, (rect.y0 + rect.y1) / 2.0
+    for share in (0.0, 0.25, -0.25):
+        if way[0]:
+            yield x + way[0] * (rect.width / 2.0 + width / 2.0 + 0.8), y + share * rect.height
+        else:
+            yield x + share * rect.width, y + way[1] * (rect.height / 2.0 + height / 2.0 + 0.5)
+
+
 def _around(rect: Rect, way: Point, width: float, height: float) -> Iterator[Point]:
-    """Yield middles for a label beside a piece, the nearest first."""
+    """Yield middles for a label farther from its piece, the nearest first."""
     x, y = (rect.x0 + rect.x1) / 2.0, (rect.y0 + rect.y1) / 2.0
     for row in range(6):
         for step in (0, 1, -1, 2, -2, 3, -3, 4, -4, 6, -6, 8, -8):
@@ -344,6 +405,7 @@ def _course_view(layout: Layout, level: Level, system: str, set_columns: bool) -
         opening
         for opening in layout.openings
         if opening.course_from <= level.numbers[0] <= opening.course_to
+        and of_part(level.pieces, opening.part)
     )
     cuts = sum(not piece.whole for piece in level.pieces)
     each = " each" if len(level.numbers) > 1 else ""
@@ -425,17 +487,12 @@ def _cap_view(layout: Layout, system: str) -> PlanView:
     caps = layout.caps
     cuts = sum(not piece.whole for piece in caps)
     mitred = sum(piece.mitres > 0 for piece in caps)
-    whole = extent(caps)
-    walls = outside(layout.pieces)
+    walls, ring = outside(layout.pieces), outside(caps)
     inner = _inside(of_part(caps, *WALLS))
-    xs = [whole.x0, whole.x1] + ([inner.x0, inner.x1] if inner else [])
-    ys = [whole.y0, whole.y1] + ([inner.y0, inner.y1] if inner else [])
-    chains = {
-        "bottom": _distinct((_chain(xs, system), _chain((whole.x0, whole.x1), system))),
-        "left": _distinct((_chain(ys, system), _chain((whole.y0, whole.y1), system))),
-        "top": _distinct((_chain((whole.x0, whole.x1, walls.x0, walls.x1), system),)),
-        "right": _distinct((_chain((whole.y0, whole.y1, walls.y0, walls.y1), system),)),
-    }
+    chains = _course_chains(caps, (), system, False)
+    across = _chain((ring.x0, ring.x1, walls.x0, walls.x1), system)
+    along = _chain((ring.y0, ring.y1, walls.y0, walls.y1), system)
+    chains |= {"top": _distinct((across,)), "right": _distinct((along,))}
     note = f", {mitred} mitred" if mitred else ""
     return PlanView(
         title="Caps",

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 MARGIN: Final = 8.0
 STRIP: Final = 20.5
 NOTE_ROW: Final = 5.0
+_TRUE: Final = "Print at full size to measure with a scale rule."
+_BY_BAR: Final = "The printed set is true to scale."
 NOTE: Final = "Measure on site; local codes govern."
 
 
@@ -75,10 +77,19 @@ def drawing_room(title: TitleBlock) -> Rect:
     return Rect(MARGIN + 2.0, MARGIN + STRIP + 1.5, width - MARGIN - 2.0, height - MARGIN - 1.5)
 
 
-def frame(canvas: Canvas, title: TitleBlock, name: str, number: str, scale: int | None) -> None:
+def frame(
+    canvas: Canvas,
+    title: TitleBlock,
+    name: str,
+    number: str,
+    scale: int | None,
+    true_size: bool = True,
+) -> None:
     """Draw border and title block.
 
-    number: such as "2 of 6"; scale: None where a page isn't drawn to scale.
+    number: such as "2 of 6"; scale: None where a page isn't drawn to scale; true_size:
+    whether the page comes out in its own size, so that 1:scale holds; a picture in a workbook
+    may not, and is measured by its bar.
     """
     border = Rect(MARGIN, MARGIN, canvas.width - MARGIN, canvas.height - MARGIN)
     canvas.rectangle(border, fill=None, weight=style.HEAVY)
@@ -91,13 +102,13 @@ def frame(canvas: Canvas, title: TitleBlock, name: str, number: str, scale: int 
     canvas.text(
         border.x1 - 2.0,
         middle,
-        f"{UNITS_NOTE[title.system]}. Print at full size to measure with a scale rule.",
+        f"{UNITS_NOTE[title.system]}. {_TRUE if true_size else _BY_BAR}",
         across="right",
     )
     cells: list[tuple[str, str, float]] = [
         ("Job", title.job, 0.0),
         ("Drawing", name, 52.0),
-        ("Scale", scale_text(scale, title.system) if scale else "Not to scale", 74.0),
+        ("Scale", _scale_words(scale, title.system, true_size), 74.0),
         ("Date", title.date, 24.0),
         ("Revision", title.revision, 19.0),
         ("Page", number, 18.0),
@@ -115,6 +126,12 @@ def frame(canvas: Canvas, title: TitleBlock, name: str, number: str, scale: int 
         if caption == "Scale" and scale:
             _scale_bar(canvas, x + 4.0, note_top + 1.2, scale, title.system)
         x += width
+
+
+def _scale_words(scale: int | None, system: str, true_size: bool) -> str:
+    if scale is None:
+        return "Not to scale"
+    return scale_text(scale, system) if true_size else "Measure by the bar"
 
 
 def _wrapped(text: str, width: float, rows: int, bold: bool) -> list[str]:
@@ -246,19 +263,58 @@ def _spaced(rows: list[list[View]], room: Rect, scale: int, gap: float | None) -
     return placed
 
 
-def largest_scale(
-    views: Sequence[View], room: Rect, system: str, most_pages: int = 1
-) -> tuple[int, list[list[Placed]]]:
-    """Return the largest standard scale at which the views fit ``most_pages``, and their places.
+def largest_scale(views: Sequence[View], room: Rect, system: str) -> tuple[int, list[Placed]]:
+    """Return the largest standard scale at which the views fit one page, and their places.
 
-    Where no scale does, the smallest scale of the list is taken and the pages run on.
+    Raises InputError where none does.
     """
+    found = _one_page(views, room, system)
+    if found is None:
+        raise InputError("paper", "", "the layout is too large to be drawn on one page of it")
+    return found
+
+
+def _one_page(views: Sequence[View], room: Rect, system: str) -> tuple[int, list[Placed]] | None:
     for scale in scales(system):
         pages = arranged(views, room, scale)
-        if pages is not None and len(pages) <= most_pages:
-            return scale, pages
-    scale = scales(system)[-1]
-    pages = arranged(views, room, scale)
-    if pages is None:
-        raise InputError("drawing", "", "the layout is too large for the paper's smallest scale")
-    return scale, pages
+        if pages is not None and len(pages) == 1:
+            return scale, pages[0]
+    return None
+
+
+Filled = tuple[int, list[Placed]]
+"""A page's scale and views."""
+
+
+def page_choices(views: Sequence[View], room: Rect, system: str) -> dict[tuple[int, int], Filled]:
+    """Return for each run of neighbouring views (first, past the last) that fits one page, it."""
+    return {
+        (start, end): found
+        for end in range(1, len(views) + 1)
+        for start in range(end)
+        if (found := _one_page(views[start:end], room, system)) is not None
+    }
+
+
+def shared_out(
+    choices: dict[tuple[int, int], Filled], views: int, count: int
+) -> list[Filled] | None:
+    """Return so many views shared out in order over at most ``count`` pages.
+
+    The smallest scale is as large as can be, then the views' mean 1:n is least (dynamic
+    programming over the place of the last page's first view). None where they don't fit.
+    """
+    # For the first so many views: worst and summed scales, and where their pages begin.
+    best: dict[int, tuple[int, int, tuple[int, ...]]] = {0: (0, 0, ())}
+    for _ in range(count):
+        ways = dict(best)
+        for (start, end), (scale, _placed) in choices.items():
+            if start in best:
+                worst, total, starts = best[start]
+                way = (max(worst, scale), total + scale * (end - start), (*starts, start))
+                ways[end] = min(ways.get(end, way), way)
+        best = ways
+    if views not in best:
+        return None
+    starts = best[views][2]
+    return [choices[start, end] for start, end in zip(starts, (*starts[1:], views), strict=True)]
