@@ -48,14 +48,24 @@ def footprint_boxes(layout: Layout) -> list[Box]:
     """
     length, width = outside_size(layout)
     boxes = [Box(0.0, 0.0, 0.0, length, width, 0.0)]
-    boxes += [p.box for p in layout.pieces if p.part.startswith("column") and p.course == 1]
-    behind = [p.box for p in layout.pieces if p.part == "second wall"]
-    if behind:
-        left = min(b.x for b in behind)
-        right = max(b.x + b.dx for b in behind)
-        back = max(b.y + b.dy for b in behind)
-        boxes.append(Box(left, width, 0.0, right - left, back - width, 0.0))
+    parts: dict[str, list[Box]] = {}
+    for piece in layout.pieces:
+        if piece.part.startswith("column") or piece.part == "second wall":
+            parts.setdefault(piece.part, []).append(piece.box)
+    for part, built in parts.items():
+        around = _around(built)
+        if part == "second wall":
+            back = around.y + around.dy
+            around = Box(around.x, width, 0.0, around.dx, back - width, 0.0)
+        boxes.append(around)
     return boxes
+
+
+def _around(boxes: list[Box]) -> Box:
+    """The rectangle round boxes in plan; the hollow core of a column is inside it."""
+    left, front = min(b.x for b in boxes), min(b.y for b in boxes)
+    right, back = max(b.x + b.dx for b in boxes), max(b.y + b.dy for b in boxes)
+    return Box(left, front, 0.0, right - left, back - front, 0.0)
 
 
 def union_area(boxes: Iterable[Box], margin: float = 0.0) -> float:
