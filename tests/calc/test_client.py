@@ -32,7 +32,7 @@ def _load() -> Any:
 
 client_module = _load()
 ENGINE = [sys.executable, "-m", client_module.MODULE]
-ARGUMENTS = [48.0, 24.0, 16.0]
+ARGUMENTS = (48.0, 24.0, 16.0)
 
 
 def fake(source: str) -> list[str]:
@@ -68,7 +68,7 @@ def test_input_error_gives_the_reason_and_leaves_the_engine_alone() -> None:
     client = client_module.Client(ENGINE)
     try:
         with pytest.raises(client_module.EngineError, match="inside_width"):
-            client.call("WATERVOLUME", [48.0, -1.0, 16.0])
+            client.call("WATERVOLUME", (48.0, -1.0, 16.0))
         first = client.process_id
         client.call("WATERVOLUME", ARGUMENTS)
         assert client.process_id == first
@@ -83,7 +83,7 @@ def test_killed_engine_is_started_again() -> None:
         first = client.process_id
         os.kill(first, signal.SIGKILL)
         expected = call("WATERVOLUME", 50, 24, 16).value
-        assert client.call("WATERVOLUME", [50.0, 24.0, 16.0]) == expected
+        assert client.call("WATERVOLUME", (50.0, 24.0, 16.0)) == expected
         assert client.process_id != first
     finally:
         client.close()
@@ -94,7 +94,7 @@ def test_engine_that_dies_at_once_is_given_up() -> None:
     start = time.monotonic()
     for number in range(500):
         with pytest.raises(client_module.EngineUnavailableError, match="ended without an answer"):
-            client.call("WATERVOLUME", [float(number)])
+            client.call("WATERVOLUME", (float(number),))
     assert time.monotonic() - start < 10
 
 
@@ -105,7 +105,7 @@ def test_hung_engine_never_holds_up_a_sheet() -> None:
     start = time.monotonic()
     for number in range(500):
         with pytest.raises(client_module.EngineUnavailableError, match="longer than"):
-            client.call("WATERVOLUME", [float(number)])
+            client.call("WATERVOLUME", (float(number),))
     assert time.monotonic() - start < 5
     assert client.process_id is None
 
@@ -133,10 +133,10 @@ def test_one_slow_function_does_not_stop_the_others() -> None:
     )
     client = client_module.Client(fake(answers_all_but_slow), call_timeout=0.5)
     try:
-        assert client.call("QUICK", [1]) == 1
+        assert client.call("QUICK", (1,)) == 1
         with pytest.raises(client_module.EngineUnavailableError):
-            client.call("SLOW", [1])
-        assert client.call("QUICK", [2]) == 1
+            client.call("SLOW", (1,))
+        assert client.call("QUICK", (2,)) == 1
     finally:
         client.close()
 
@@ -157,7 +157,7 @@ def test_garbage_from_the_engine_is_passed_over() -> None:
     )
     client = client_module.Client(fake(source))
     try:
-        assert client.call("ANY", []) == 1
+        assert client.call("ANY", ()) == 1
     finally:
         client.close()
 
@@ -169,11 +169,11 @@ def test_values_are_remembered_and_memory_is_bounded() -> None:
     )
     client = client_module.Client(fake(counting), remembered=3)
     try:
-        assert [client.call("F", [n]) for n in (0, 1, 2, 0, 1, 2)] == [0, 1, 2, 0, 1, 2]
-        assert client.call("F", [3]) == 3
-        assert client.call("F", [2]) == 2
-        assert client.call("F", [0]) == 4
+        assert [client.call("F", (n,)) for n in (0, 1, 2, 0, 1, 2)] == [0, 1, 2, 0, 1, 2]
+        assert client.call("F", (3,)) == 3
+        assert client.call("F", (2,)) == 2
+        assert client.call("F", (0,)) == 4
         # 1, 1.0 and true are different arguments.
-        assert client.call("F", [1.0]) != client.call("F", [True])
+        assert client.call("F", (1.0,)) != client.call("F", (True,))
     finally:
         client.close()

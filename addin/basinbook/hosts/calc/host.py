@@ -44,13 +44,14 @@ def build(arguments: argparse.Namespace) -> str:
 
 def install(arguments: argparse.Namespace) -> str:
     """Install the extension in place of any older version of it."""
+    from basinbook.catalogue import functions
     from basinbook.hosts.calc import extension
 
     with tempfile.TemporaryDirectory() as folder:
         file = extension.build(Path(folder) / _FILE, arguments.python)
         office.add_extension(file, arguments.profile)
     return (
-        f"The {len(extension.functions())} functions are in LibreOffice Calc now, under Add-in in "
+        f"The {len(functions())} functions are in LibreOffice Calc now, under Add-in in "
         "the function wizard; close all windows of LibreOffice and open it again.\n"
         "To take them out again: basinbook addin uninstall calc"
     )

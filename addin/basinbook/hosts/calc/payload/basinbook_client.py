@@ -21,6 +21,7 @@ from typing import IO, Any
 MODULE = "basinbook.hosts.serve"
 # The interpreter that the extension was built with can be overruled by this variable.
 INTERPRETER_VARIABLE = "BASINBOOK_PYTHON"
+_REMEMBERED_RANGES = 500
 # The office's own Python settings would lead another interpreter astray.
 _FOREIGN = ("PYTHONHOME", "PYTHONPATH", "PYTHONEXECUTABLE", "__PYVENV_LAUNCHER__")
 
@@ -55,7 +56,8 @@ class Client:
         self.call_timeout = call_timeout
         self.pause = pause
         self.remembered = remembered
-        self._memory: OrderedDict[str, dict[str, Any]] = OrderedDict()
+        self._memory: OrderedDict[Any, dict[str, Any]] = OrderedDict()
+        self._ranges: OrderedDict[tuple[Any, ...], tuple[tuple[Any, ...], str]] = OrderedDict()
         self._lock = threading.Lock()
         self._process: subprocess.Popen[bytes] | None = None
         self._answers: queue.Queue[bytes | None] = queue.Queue()
@@ -64,18 +66,25 @@ class Client:
         self._failed_at = 0.0
         self._reason = ""
 
-    def call(self, name: str, arguments: list[Any]) -> Any:
+    def call(self, name: str, arguments: tuple[Any, ...]) -> Any:
         """Return the value of the worksheet function ``name``; raises EngineError.
 
-        ``arguments``: numbers, texts, None for blanks, lists of rows for ranges.
+        ``arguments``: numbers, texts, None for blanks, tuples of rows for ranges. A table comes
+        back as a tuple of rows.
         """
-        key = json.dumps([name, arguments])
         with self._lock:
+            # Dozens of cells hand over the same two ranges: one copy and one JSON text do for all.
+            given = tuple(
+                self._range(argument)[0] if isinstance(argument, tuple) else argument
+                for argument in arguments
+            )
+            # 1, 1.0 and True are one key to a dictionary; their types keep them apart.
+            key = (name, given, tuple(type(argument) for argument in given))
             if key in self._memory:
                 self._memory.move_to_end(key)
                 answer = self._memory[key]
             else:
-                answer = self._ask(key)
+                answer = self._ask(name, given)
                 self._memory[key] = answer
                 if len(self._memory) > self.remembered:
                     self._memory.popitem(last=False)
@@ -93,7 +102,15 @@ class Client:
         """The process id of the engine, or None where it isn't running."""
         return self._process.pid if self._process else None
 
-    def _ask(self, key: str) -> dict[str, Any]:
+    def _range(self, rows: tuple[Any, ...]) -> tuple[tuple[Any, ...], str]:
+        known = self._ranges.get(rows)
+        if known is None:
+            known = self._ranges[rows] = (rows, json.dumps(rows))
+            if len(self._ranges) > _REMEMBERED_RANGES:
+                self._ranges.popitem(last=False)
+        return known
+
+    def _ask(self, name: str, arguments: tuple[Any, ...]) -> dict[str, Any]:
         if self._failures >= 2:
             if time.monotonic() - self._failed_at < self.pause:
                 raise EngineUnavailableError(self._reason)
@@ -101,7 +118,7 @@ class Client:
         for _ in range(2):
             started = self._process is None
             try:
-                answer = self._round_trip(key)
+                answer = self._round_trip(name, arguments)
             except EOFError:
                 self._end()
                 self._failed("the engine ended without an answer")
@@ -116,14 +133,17 @@ class Client:
                 return answer
         raise EngineUnavailableError(self._reason)
 
-    def _round_trip(self, key: str) -> dict[str, Any]:
+    def _round_trip(self, name: str, arguments: tuple[Any, ...]) -> dict[str, Any]:
         process, timeout = self._process, self.call_timeout
         if process is None:
             process, timeout = self._start(), self.start_timeout
         assert process.stdin is not None
         self._number += 1
-        name, arguments = key[1:-1].split(", ", 1)
-        line = f'{{"id": {self._number}, "name": {name}, "args": {arguments}}}\n'
+        texts = ", ".join(
+            self._range(argument)[1] if isinstance(argument, tuple) else json.dumps(argument)
+            for argument in arguments
+        )
+        line = f'{{"id": {self._number}, "name": {json.dumps(name)}, "args": [{texts}]}}\n'
         try:
             process.stdin.write(line.encode("ascii"))
             process.stdin.flush()
@@ -142,6 +162,8 @@ class Client:
             except ValueError:
                 continue
             if isinstance(answer, dict) and answer.get("id") == self._number:
+                if "value" in answer:
+                    answer["value"] = _office_value(answer["value"])
                 return answer
 
     def _start(self) -> subprocess.Popen[bytes]:
@@ -184,6 +206,15 @@ class Client:
         self._failures += 1
         self._failed_at = time.monotonic()
         self._reason = f"{reason}; install it again with: basinbook addin install calc"
+
+
+def _office_value(value: Any) -> Any:
+    """Return a value as the office takes it: numbers as floats, an empty text for a blank."""
+    if isinstance(value, list):
+        return tuple(_office_value(item) for item in value)
+    if value is None:
+        return ""
+    return float(value) if isinstance(value, (bool, int)) else value
 
 
 def _pump(stream: IO[bytes], answers: queue.Queue[bytes | None]) -> None:

@@ -26,42 +26,26 @@ class _Shared:
     client: Any = None
 
 
-def _ask(name: str, arguments: list[Any]) -> Any:
+def _ask(name: str, arguments: tuple[Any, ...]) -> Any:
     if _Shared.client is None:
         _Shared.client = basinbook_client.client()
     return _Shared.client.call(name, arguments)
-
-
-def _argument(value: Any) -> Any:
-    """Return an argument as JSON has it: None, a number, a text or a list of rows."""
-    return [_argument(item) for item in value] if isinstance(value, tuple) else value
-
-
-def _cell(value: Any) -> Any:
-    """Return a value as Calc takes it: a number or a text, for a blank an empty text."""
-    if value is None:
-        return ""
-    return float(value) if isinstance(value, (bool, int)) else value
 
 
 def _method(name: str, explains: bool, repeats: bool) -> Any:
     def method(self: Any, *given: Any) -> Any:
         if repeats:
             given = given[:-1] + given[-1]
-        arguments = [_argument(value) for value in given]
         # Arguments left out at the end arrive as blanks.
-        while arguments and arguments[-1] is None:
-            arguments.pop()
+        while given and given[-1] is None:
+            given = given[:-1]
         try:
-            value = _ask(name, arguments)
+            return _ask(name, given)
         except basinbook_client.EngineError as error:
             if explains:
                 return str(error)
             # Calc shows #VALUE! for it.
             raise RuntimeException(str(error), self) from None
-        if isinstance(value, list):
-            return tuple(tuple(_cell(cell) for cell in row) for row in value)
-        return _cell(value)
 
     return method
 
