@@ -29,4 +29,7 @@ class Host(Protocol):
         """Take the add-in out of the spreadsheet program."""
 
 
-HOSTS: Final = {"calc": "basinbook.hosts.calc.host"}
+HOSTS: Final = {
+    "calc": "basinbook.hosts.calc.host",
+    "excel": "basinbook.hosts.excel.host",
+}

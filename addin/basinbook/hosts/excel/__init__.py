@@ -1,0 +1,1 @@
+"""Desktop Excel through the open-source part of xlwings."""
