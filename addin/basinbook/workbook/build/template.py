@@ -14,30 +14,16 @@ from basinbook.workbook.build.checks import add_checks
 from basinbook.workbook.build.drawings import add_drawings
 from basinbook.workbook.build.estimate import add_estimate
 from basinbook.workbook.build.job import add_job
+from basinbook.workbook.build.loads import add_losses_and_loads
 from basinbook.workbook.build.materials import add_materials
 from basinbook.workbook.build.options import add_options
 from basinbook.workbook.build.order import add_order
 from basinbook.workbook.build.pumps import add_pump_and_pipe
 from basinbook.workbook.build.setting import add_cuts, add_pieces, add_setting_plan
+from basinbook.workbook.build.sizes import add_sizes
 from basinbook.workbook.build.style import FONT
 from basinbook.workbook.build.takeoff import add_takeoff
 from basinbook.workbook.build.water import add_water
-
-SHEETS = (
-    "Job",
-    "Materials",
-    "Water",
-    "Take-off",
-    "Estimate",
-    "Options",
-    "Order",
-    "Setting plan",
-    "Pieces",
-    "Cuts",
-    "Checks",
-    "Drawings",
-    "Cautions",
-)
 
 
 def fill(workbook: Workbook, values: Mapping[str, object]) -> None:
@@ -60,8 +46,10 @@ def build_template(system: str) -> Workbook:
     add_pump_and_pipe(book)
     add_takeoff(book)
     add_water(book)
+    add_losses_and_loads(book)
     ordered = add_estimate(book)
     add_options(book)
+    add_sizes(book)
     add_order(book, ordered)
     add_setting_plan(book)
     add_pieces(book)

@@ -1,0 +1,47 @@
+"""The Sizes sheet: inside sizes near the wanted one that need no or few cuts."""
+
+from __future__ import annotations
+
+from basinbook.workbook.build import style
+from basinbook.workbook.build.book import Book
+from basinbook.workbook.build.lines import put_array
+from basinbook.workbook.build.materials import lookup
+
+LAST = "G"
+ROWS = 14
+
+
+def add_sizes(book: Book) -> None:
+    """Add the sheet."""
+    sheet = book.sheet("Sizes", [15, 15, 11, 13, 13, 13, 50], pages=1)
+    sheet.title("Inside sizes that need few cuts", LAST)
+    sheet.merge(f"A3:{LAST}3")
+    sheet.put(
+        "A3",
+        "Near the inside size of the Job sheet, with its block, courses and all that stands with it: "
+        "fewest cut pieces first, then nearest. Type a size that suits onto the Job sheet.",
+        style.NOTE,
+    )
+    sheet.height(3, 28)
+    sheet.put("A5", "Look as far as", style.LABEL)
+    sheet.put("B5", None, style.INPUT, name="Sizes_span")
+    sheet.merge(f"C5:{LAST}5")
+    sheet.put("C5", "Up and down in each direction; blank for one block length", style.NOTE)
+    preformed = f'{lookup("Liners", "type", "Liner")}="preformed"'
+    nominal = [
+        f'IFERROR(IF({preformed},{lookup("Liners", key, "Liner")},""),"")'
+        for key in ("length", "width")
+    ]
+    arguments = (
+        "Job_labels",
+        "Job_values",
+        "Sizes_span",
+        str(ROWS),
+        lookup("Blocks", "price", "Block"),
+        str(ROWS),
+        *nominal,
+        "Liner_tolerance",
+    )
+    last = put_array(book, sheet, 7, "MODULESIZES", arguments, ROWS, "ABCDEFG")
+    sheet.put("F7", '="Blocks, "&Currency', style.HEAD)
+    sheet.finish(f"A1:{LAST}{last}", freeze="A8", titles="1:2")
