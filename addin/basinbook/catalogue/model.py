@@ -5,6 +5,7 @@ from __future__ import annotations
 import inspect
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Final
 
 from basinbook.engine import kinds
@@ -104,17 +105,17 @@ class Function:
     compute: Callable[..., object] = field(repr=False)
     details: str = ""
 
-    @property
+    @cached_property
     def takes_system(self) -> bool:
         """Whether ``compute`` wants the unit system's name."""
         return "system" in inspect.signature(self.compute).parameters
 
-    @property
+    @cached_property
     def all_arguments(self) -> tuple[Argument, ...]:
         """The arguments as hosts show them: the declared ones, then ``units`` where it matters."""
         return (*self.arguments, UNITS_ARGUMENT) if self.has_units else self.arguments
 
-    @property
+    @cached_property
     def has_units(self) -> bool:
         """Whether the unit system changes what the arguments or the result mean."""
         if self.arguments and self.arguments[-1].repeats:

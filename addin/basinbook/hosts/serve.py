@@ -51,7 +51,7 @@ def answer(line: bytes) -> bytes:
     """Return the response line to one request line."""
     identity: object = None
     try:
-        request = json.loads(line) if len(line) <= _MAX_LINE else None
+        request = json.loads(line, object_hook=_object) if len(line) <= _MAX_LINE else None
         if not isinstance(request, dict):
             raise InputError("request", None, _BAD_LINE)
         identity = request.get("id")
@@ -88,19 +88,18 @@ def _evaluate(name: object, arguments: object) -> dict[str, object]:
     if not isinstance(name, str) or not isinstance(arguments, list):
         return {"error": _BAD_LINE, "argument": ""}
     try:
-        return {"value": call(name, *(_decoded(argument) for argument in arguments)).value}
+        return {"value": call(name, *arguments).value}
     except InputError as error:
         return {"error": str(error), "argument": error.argument}
     except Exception as error:  # whatever it is, the sheet must get an answer and the next call too
         return {"error": f"{name}: {type(error).__name__}: {error}", "argument": ""}
 
 
-def _decoded(argument: object) -> object:
-    if isinstance(argument, list):
-        return tuple(_decoded(item) for item in argument)
-    if isinstance(argument, dict):
-        return CellError(str(argument.get("error", "#VALUE!")))
-    return argument
+def _object(members: dict[str, object]) -> object:
+    """Return an error cell for ``{"error": "#DIV/0!"}``; any other object as it is."""
+    if members.keys() == {"error"}:
+        return CellError(str(members["error"]))
+    return members
 
 
 def main() -> int:
