@@ -16,12 +16,21 @@ import pytest
 from openpyxl.utils.datetime import to_excel
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.formula import ArrayFormula
+from openpyxl.worksheet.table import Table as WorksheetTable
 
 from basinbook import catalogue
 from basinbook.catalogue.model import Array, CellError, Column, Function
 from basinbook.engine import kinds
 from basinbook.hosts import embedded
-from basinbook.hosts.embedded import Book, Evaluation, Formula, Grid, Value, evaluate_book
+from basinbook.hosts.embedded import (
+    Book,
+    Evaluation,
+    Formula,
+    Grid,
+    Table,
+    Value,
+    evaluate_book,
+)
 from basinbook.workbook.recalc import evaluate
 
 
@@ -39,7 +48,8 @@ def evaluated(
         },
     )
     prices = Grid("My Prices", {(1, 1): "block", (2, 1): "cap", (1, 2): 4.5, (2, 2): 6})
-    return evaluate_book(Book({"JOB": grid, "MY PRICES": prices}, names or {}))
+    blocks = Table("My Prices", 1, 1, 3, ("Block", "Price", "Number's"), headers=0)
+    return evaluate_book(Book({"JOB": grid, "MY PRICES": prices}, names or {}, {"BLOCKS": blocks}))
 
 
 def result(formula: str, values: dict[tuple[int, int], Value] | None = None) -> Value:
@@ -161,6 +171,9 @@ def test_a_failing_function_is_reported_by_cell(monkeypatch: pytest.MonkeyPatch)
         ("Gone!A1", "no sheet Gone"),
         ("NoSuchName*2", "NoSuchName"),
         ("Table1[Length]", "can't be read"),
+        ("Blocks[Weight]", "no column Weight"),
+        ("Blocks[[#Totals],[Price]]", "no part #totals"),
+        ("INDIRECT(A1)", "INDIRECT"),
         ("_xlfn.LET(x,1,x+1)", "LET"),
         ("OFFSET(A1,1,1):B9", "can't be read"),
         ("SUM(Job:Other!A1)", "Job"),
@@ -307,11 +320,59 @@ DATA: dict[tuple[int, int], Value] = {
         ("ROW()", 50),
         ("COLUMN()", 26),
         ("LEN(1/3)", 17),
+        ("SUM(OFFSET(B1,0,0,2))", 16),
+        ("OFFSET(B4,-2,0)", 12),
+        ("SUM(OFFSET(B2,0,0,-2,1))", 16),
+        ("OFFSET(A1,-1,0)", CellError("#REF!")),
+        ("SUM(B1:OFFSET(B1,1,0))", 16),
+        ('INDIRECT("B"&2)', 12),
+        ("SUM(INDIRECT(\"'My Prices'!B1:B2\"))", 10.5),
+        ("SUBTOTAL(9,B1:B4)", 19),
+        ("SUBTOTAL(103,A1:A4)", 4),
+        ("SUM(Blocks[Price])", 10.5),
+        ("COUNTA(Blocks)", 4),
+        ('INDEX(Blocks[Price],MATCH("cap",blocks[block],0))', 6),
+        ('COUNTA(Blocks[[#All],[Block]:[Price]])&" Blocks[Price]"', "4 Blocks[Price]"),
+        ("N(C1)", 1),
     ],
 )
 def test_standard_functions(formula: str, expected: Value) -> None:
     assert result(formula, DATA) == expected
     assert isinstance(result(formula, DATA), bool) == isinstance(expected, bool)
+
+
+def test_a_table_with_headers_totals_and_its_own_row() -> None:
+    values: dict[tuple[int, int], Value] = {
+        (1, 1): "Item", (1, 2): "Price's", (2, 1): "a", (2, 2): 2, (3, 1): "b", (3, 2): 3,
+    }  # fmt: skip
+    table = Table("Job", 1, 1, 4, ("Item", "Price's", "Twice"), totals=1)
+    formulas = {
+        (2, 3): "T[[#This Row],[Price''s]]*2",
+        (3, 3): "T[[#This Row],[Price''s]]*2",
+        (4, 3): "SUBTOTAL(109,T[Twice])",
+        (6, 1): "T[[#Headers],[Price''s]]",
+        (6, 2): "SUM(T[#Data])",
+        (6, 3): "T[[#Totals],[Twice]]",
+        (6, 4): "COUNTA(T[#All])",
+        (6, 5): "COUNTA(T[[#Headers],[#Data],[Item]])",
+        (6, 6): "T[[#This Row],[Item]]",
+    }
+    grid = Grid("Job", values, {place: Formula(text) for place, text in formulas.items()})
+    outcome = evaluate_book(Book({"JOB": grid}, tables={"T": table}))
+    found = {cell[1:]: value for cell, value in outcome.values.items()}
+    assert [found[row, 3] for row in (2, 3, 4)] == [4, 6, 10]
+    assert [found[6, column] for column in range(1, 6)] == ["Price's", 15, 10, 9, 3]
+    assert "this row" in outcome.not_computed["JOB", 6, 6]
+
+
+def test_subtotals_leave_out_other_subtotals_and_refuse_hidden_rows() -> None:
+    values: dict[tuple[int, int], Value] = {(1, 1): 1, (2, 1): 2, (4, 1): 4}
+    formulas = {(3, 1): Formula("SUBTOTAL(9,A1:A2)"), (5, 1): Formula("SUBTOTAL(9,A1:A4)")}
+    shown = evaluate_book(Book({"JOB": Grid("Job", values, formulas)}))
+    assert [shown.values["JOB", row, 1] for row in (3, 5)] == [3, 7]
+    hidden = evaluate_book(Book({"JOB": Grid("Job", values, formulas, frozenset({4}))}))
+    assert hidden.values["JOB", 3, 1] == 3
+    assert "hidden rows" in hidden.not_computed["JOB", 5, 1]
 
 
 def test_plain_formulas_take_the_cell_of_their_own_row() -> None:
@@ -369,6 +430,8 @@ SUM({1,2;3,4})|SUMPRODUCT({1,2,3},{4,5,6})|MATCH(2,{1,2,3},0)|SUM(Data!B1:B5 Dat
 SUM((Data!B1,Data!B2))|IF(ISNUMBER(Data!C5),Data!C5,0)|PRODUCT('My Prices'!B1:B3)|LN(10)|LOG10(1000)
 COUNTIF(Data!A1:A5,"<>cap")|COUNTIF(Data!B1:B5,"")|COUNTIF(Data!A1:A5,"?ump")|SUMIF(Data!B1:B5,">=3")
 AVERAGEIF(Data!B1:B5,">3")|"5"*"2"|""&""|Data!B3=""|Data!B3<1|SUM(1,,2)|AVERAGE(Data!A1:A5)
+SUBTOTAL(9,Data!B1:B5)|OFFSET(Data!A1,1,1)|SUM(OFFSET(Data!B1,1,0,3,1))|INDIRECT("Data!B1")|N(TRUE)
+SUM(Costs[Price])|Costs[[#Headers],[Price]]|SUM(Costs[[Price]:[Count]])|COUNTIF(Data!A1:A9,"*")|COUNTIF(Data!B3,"e*")
 MATCH("p*",Data!A1:A5,0)|VLOOKUP(25,{10,"a";20,"b";30,"c"},2)|DEGREES(PI())|MAX(0,MIN(10,Data!B1*5))
 '''.replace("\n", "|").strip("|").split("|")  # fmt: skip
 ARRAYS = {
@@ -402,6 +465,10 @@ def build_comparison(path: Path) -> None:
     prices = book.create_sheet("My Prices")
     for number, name in enumerate(("block", "cap", "sand", "liner", "pump"), 1):
         prices.append((name, number * 10))
+    costs = book.create_sheet("Costs sheet")
+    for row in (("Price", "Count"), (2.5, 4), (3, 5)):
+        costs.append(row)
+    costs.add_table(WorksheetTable(displayName="Costs", ref="A1:B3"))
     for name, text in (
         ("Rate", "Data!$C$2"),
         ("Prices", "'My Prices'!$B$1:$B$5"),

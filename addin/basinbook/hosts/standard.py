@@ -17,13 +17,13 @@ import numpy as np
 from formulas.functions import wrap_ufunc
 from formulas.functions.operators import LOGIC_OPERATORS, OPERATORS
 from formulas.ranges import Ranges
-from formulas.tokens.operand import Error, XlError
 
+from basinbook.hosts.cell_values import ERRORS, is_text, single
 from basinbook.hosts.formula_tree import NotComputed
 from basinbook.workbook.numfmt import format_value
 
-_DIV: Final = Error.errors["#DIV/0!"]
-_NUM: Final = Error.errors["#NUM!"]
+_DIV: Final = ERRORS["#DIV/0!"]
+_NUM: Final = ERRORS["#NUM!"]
 _NUMBER_TEXT: Final = re.compile(
     r"(?P<sign>[+-]?)[$€£]?(?P<whole>\d{1,3}(?:,\d{3})+|\d*)(?P<part>\.\d*)?"
     r"(?P<power>[eE][+-]?\d{1,3})?(?P<percent>%?)"
@@ -61,7 +61,7 @@ def as_text(value: Any) -> Any:
 
 def text_number(value: Any) -> Any:
     """Return the number that a text such as "1,234.5", "5%" or "1 1/2" is; else the value."""
-    if not isinstance(value, str) or isinstance(value, XlError):
+    if not is_text(value):
         return value
     text = value.strip()
     if (match := _FRACTION_TEXT.fullmatch(text)) and int(match["bottom"]):
@@ -94,8 +94,8 @@ def with_criteria(name: str, arguments: Sequence[Any]) -> list[Any]:
         return found
     stop = start + 2 if name in ("COUNTIF", "SUMIF", "AVERAGEIF") else len(found)
     for index in range(start, stop - 1, 2):
-        criterion = _single(found[index + 1])
-        if not isinstance(criterion, str) or not _WILDCARD.search(criterion):
+        criterion = single(found[index + 1])
+        if not is_text(criterion) or not _WILDCARD.search(criterion):
             continue
         wanted = 0 if criterion.startswith("<>") else 1
         pattern = criterion[2:] if wanted == 0 else criterion.removeprefix("=")
@@ -103,20 +103,11 @@ def with_criteria(name: str, arguments: Sequence[Any]) -> list[Any]:
         cells = found[index]
         cells = cells.value if isinstance(cells, Ranges) else np.atleast_2d(cells)
         found[index] = np.vectorize(
-            lambda cell, matches=matches: int(
-                isinstance(cell, str) and not isinstance(cell, XlError) and bool(matches(cell))
-            ),
+            lambda cell, matches=matches: int(is_text(cell) and bool(matches(cell))),
             otypes=[object],
         )(cells)
         found[index + 1] = wanted
     return found
-
-
-def _single(value: Any) -> Any:
-    value = value.value if isinstance(value, Ranges) else value
-    if isinstance(value, np.ndarray):
-        return value.ravel()[0] if value.size == 1 else None
-    return value
 
 
 def _shape(value: Any) -> tuple[int, ...]:
@@ -223,6 +214,11 @@ def _long_as_text(value: Any) -> Any:
     return value
 
 
+SUBTOTALS: Final = {
+    1: "AVERAGE", 2: "COUNT", 3: "COUNTA", 4: "MAX", 5: "MIN", 6: "PRODUCT", 7: "STDEV",
+    8: "STDEVP", 9: "SUM", 10: "VAR", 11: "VARP",
+}  # fmt: skip
+"""What SUBTOTAL's first argument stands for; 100 more is the same without hidden rows."""
 TEXT_FUNCTIONS: Final = frozenset(
     (
         "CONCATENATE", "CONCAT", "TEXTJOIN", "LEFT", "RIGHT", "MID", "LEN", "FIND", "SEARCH",
@@ -245,6 +241,7 @@ FUNCTIONS: Final[dict[str, Callable[..., Any]]] = {
         lambda text: re.sub(" +", " ", str(as_text(text))).strip(" "),
         input_parser=_as_given,
     ),
+    "N": wrap_ufunc(lambda value: 0 if is_text(value) else float(value), input_parser=_as_given),
     "VALUE": wrap_ufunc(float, input_parser=_numbers),
 }
 OPERATIONS: Final[dict[str, Callable[..., Any]]] = {

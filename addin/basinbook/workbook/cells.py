@@ -9,13 +9,14 @@ from typing import Final
 
 from lxml import etree
 from openpyxl.formula.translate import Translator
-from openpyxl.utils.cell import coordinate_from_string, range_boundaries
+from openpyxl.utils.cell import coordinate_to_tuple, get_column_letter, range_boundaries
 from openpyxl.utils.datetime import from_ISO8601, to_excel
 
 from basinbook.catalogue.model import CellError
-from basinbook.hosts.embedded import Formula, Grid, Value, column_letters
+from basinbook.hosts.book import Formula, Grid, Value
 
 Place = tuple[int, int]
+_TRUE: Final = ("1", "true")
 _ILLEGAL: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 _ESCAPED: Final = re.compile("_x([0-9A-Fa-f]{4})_")
 _XML_SPACE: Final = "{http://www.w3.org/XML/1998/namespace}space"
@@ -41,12 +42,13 @@ class SheetCells:
             column = 0
             for cell in row.iterfind(f"{self._namespace}c"):
                 at = cell.get("r")
-                column = _place(at)[1] if at else column + 1
+                column = coordinate_to_tuple(at)[1] if at else column + 1
                 self._cells[row_number, column] = cell
 
     def grid(self, name: str) -> Grid:
         """Return the sheet's values and formulas."""
-        grid = Grid(name)
+        hidden = (number for number, row in self._rows.items() if row.get("hidden") in _TRUE)
+        grid = Grid(name, hidden_rows=frozenset(hidden))
         shared: dict[str, tuple[str, str]] = {}
         for place, cell in self._cells.items():
             value = self._value(cell)
@@ -96,9 +98,9 @@ class SheetCells:
             index = int(text) if text.strip().isdigit() else -1
             return self._texts[index] if 0 <= index < len(self._texts) else None
         if kind == "str":
-            return _unescaped(text)
+            return unescaped(text)
         if kind == "b":
-            return text.strip() in ("1", "true")
+            return text.strip() in _TRUE
         if kind == "e":
             return CellError(text)
         if kind == "d":
@@ -117,11 +119,11 @@ class SheetCells:
             else:
                 self._data.append(row)
             self._rows[row_number] = row
-        cell = etree.Element(f"{self._namespace}c", r=f"{column_letters(column)}{row_number}")
+        cell = etree.Element(f"{self._namespace}c", r=f"{get_column_letter(column)}{row_number}")
         later = (
             other
             for other in row.iterfind(f"{self._namespace}c")
-            if _place(other.get("r", "A1"))[1] > column
+            if coordinate_to_tuple(other.get("r", "A1"))[1] > column
         )
         if (next_cell := next(later, None)) is not None:
             next_cell.addprevious(cell)
@@ -139,7 +141,7 @@ def shared_texts(root: etree._Element) -> list[str]:
 
 def rich_text(item: etree._Element) -> str:
     """Return the plain text of a text with or without formatted runs."""
-    return _unescaped("".join(_text_runs(item)))
+    return unescaped("".join(_text_runs(item)))
 
 
 def _text_runs(item: etree._Element) -> Iterator[str]:
@@ -151,18 +153,10 @@ def _text_runs(item: etree._Element) -> Iterator[str]:
             yield from _text_runs(child)
 
 
-def _place(at: str) -> Place:
-    letters, row = coordinate_from_string(at)
-    column = 0
-    for letter in letters:
-        column = column * 26 + ord(letter) - ord("A") + 1
-    return row, column
-
-
 def _formula(element: etree._Element, place: Place, shared: dict[str, tuple[str, str]]) -> Formula:
-    text = _unescaped(element.text or "")
+    text = unescaped(element.text or "")
     kind = element.get("t", "normal")
-    own = f"{column_letters(place[1])}{place[0]}"
+    own = f"{get_column_letter(place[1])}{place[0]}"
     if kind == "shared":
         number = element.get("si", "")
         if text:
@@ -209,5 +203,6 @@ def _escaped(text: str) -> str:
     return text.replace("\r", "_x000D_")
 
 
-def _unescaped(text: str) -> str:
+def unescaped(text: str) -> str:
+    """Return a text with the characters that the file format writes as ``_xHHHH_``."""
     return _ESCAPED.sub(lambda match: chr(int(match[1], 16)), text) if "_x" in text else text

@@ -13,11 +13,12 @@ from pathlib import Path
 from typing import Final
 
 from lxml import etree
-from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
+from openpyxl.utils.cell import coordinate_to_tuple, get_column_letter, range_boundaries
 
 from basinbook.engine.errors import InputError
-from basinbook.hosts.embedded import Book, Cell, Evaluation, Value, column_letters, evaluate_book
-from basinbook.workbook.cells import SheetCells, shared_texts
+from basinbook.hosts.book import Book, Cell, Evaluation, Table, Value
+from basinbook.hosts.embedded import evaluate_book
+from basinbook.workbook.cells import SheetCells, shared_texts, unescaped
 from basinbook.workbook.marks import set_marks
 from basinbook.workbook.package import (
     Package,
@@ -115,7 +116,7 @@ def evaluate(path: Path, overrides: Mapping[Key, Value] | None = None) -> dict[K
         if sheet.upper() not in opened.book.grids:
             raise InputError("overrides", sheet, "the workbook has no such sheet")
         grid = opened.book.grids[sheet.upper()]
-        place = _place(at)
+        place = coordinate_to_tuple(at.upper())
         grid.values[place] = value
         grid.formulas.pop(place, None)
     return opened.values(evaluate_book(opened.book))
@@ -205,10 +206,13 @@ class _Opened:
         everything.update(evaluation.values)
         return {self.key(cell): value for cell, value in everything.items()}
 
+    def _order(self, cell: Cell) -> tuple[int, int, int]:
+        return list(self.book.grids).index(cell[0]), *cell[1:]
+
     def problems(self, found: Mapping[Cell, str]) -> tuple[Problem, ...]:
         return tuple(
             Problem(*self.key(cell), self.book.grids[cell[0]].formulas[cell[1:]].text, reason)
-            for cell, reason in found.items()
+            for cell, reason in sorted(found.items(), key=lambda item: self._order(item[0]))
         )
 
 
@@ -232,6 +236,7 @@ def _open(path: Path) -> _Opened:
     book = Book(
         {name.upper(): sheets[name.upper()][1].grid(name) for name in sheet_parts(package)},
         _defined_names(root),
+        _tables(package),
         properties is not None and properties.get("date1904") in ("1", "true"),
     )
     return _Opened(package, book, sheets)
@@ -244,6 +249,32 @@ def _defined_names(root: etree._Element) -> dict[tuple[str, str], str]:
         scope = item.get("localSheetId")
         sheet = names[int(scope)] if scope and int(scope) < len(names) else ""
         found[sheet, item.get("name", "").upper()] = item.text or ""
+    return found
+
+
+def _tables(package: Package) -> dict[str, Table]:
+    found = {}
+    for sheet, sheet_part in sheet_parts(package).items():
+        for kind, part in package.related(sheet_part).values():
+            if kind != "table":
+                continue
+            root = package.xml(part)
+            left, top, right, bottom = range_boundaries(root.get("ref", ""))
+            if left is None or top is None or right is None or bottom is None:
+                continue
+            name = root.get("displayName", root.get("name", ""))
+            found[name.upper()] = Table(
+                sheet,
+                top,
+                left,
+                bottom,
+                tuple(
+                    unescaped(column.get("name", ""))
+                    for column in root.iterfind("{*}tableColumns/{*}tableColumn")
+                ),
+                int(root.get("headerRowCount", 1)),
+                int(root.get("totalsRowCount", 0)),
+            )
     return found
 
 
@@ -263,13 +294,8 @@ def _is_same_file(path: Path, other: Path) -> bool:
         return False
 
 
-def _place(at: str) -> tuple[int, int]:
-    letters, row = coordinate_from_string(at)
-    return row, column_index_from_string(letters)
-
-
 def _at(place: tuple[int, int]) -> str:
-    return f"{column_letters(place[1])}{place[0]}"
+    return f"{get_column_letter(place[1])}{place[0]}"
 
 
 def _range(place: tuple[int, int], rows: int, columns: int) -> str:
