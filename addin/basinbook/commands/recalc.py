@@ -4,6 +4,10 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from basinbook.workbook.recalc import Report
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -21,9 +25,13 @@ def _run(arguments: argparse.Namespace) -> int:
     from basinbook.workbook.recalc import recalculate
     from basinbook.workbook.redraw import redraw
 
-    report = recalculate(
-        arguments.file, out=arguments.out, force=arguments.force, refreshers=(redraw,)
+    return show(
+        recalculate(arguments.file, out=arguments.out, force=arguments.force, refreshers=(redraw,))
     )
+
+
+def show(report: Report) -> int:
+    """Print what a recalculation did; return the exit code."""
     computed = report.formulas - len(report.not_computed)
     print(
         f"{report.out}: {computed} of {report.formulas} formulas computed, "

@@ -16,7 +16,13 @@ from typing import Final
 
 from basinbook.catalogue import functions
 from basinbook.engine.errors import InputError
-from basinbook.workbook.package import Package, open_package, write_package
+from basinbook.workbook.package import (
+    Package,
+    open_package,
+    sheet_parts,
+    workbook_part,
+    write_package,
+)
 
 MARKS: Final = {"calc": ".", "excel": "_"}
 
@@ -26,10 +32,6 @@ _FORMULA_ELEMENTS: Final = frozenset(
     ("f", "formula", "formula1", "formula2", "definedName", "calculatedColumnFormula",
      "totalsRowFormula")
 )  # fmt: skip
-# Parts with such elements. Charts hold references only.
-_FORMULA_PARTS: Final = re.compile(
-    r"xl/(?:workbook\.xml|worksheets/[^/]+\.xml|macrosheets/[^/]+\.xml|tables/[^/]+\.xml)", re.I
-)
 _CELL_VALUE_RULE: Final = "cfvo"
 _MENTION: Final = re.compile(rb"BASIN", re.IGNORECASE)
 # A formula's texts, our calls, quoted sheet names, brackets (of tables and links) and other words,
@@ -134,9 +136,8 @@ def _check_host(host: str) -> None:
 
 def _converted_parts(package: Package, host: str, found: _Found) -> dict[str, bytes]:
     replaced = {}
-    for part, data in package.parts.items():
-        if not _FORMULA_PARTS.fullmatch(part):
-            continue
+    for part in _formula_parts(package):
+        data = package.parts[part]
         encoding = package.xml(part).getroottree().docinfo.encoding or "UTF-8"
         if encoding.upper() in ("UTF-8", "ASCII", "US-ASCII") and not _MENTION.search(data):
             continue
@@ -145,6 +146,18 @@ def _converted_parts(package: Package, host: str, found: _Found) -> dict[str, by
         if fresh != text:
             replaced[part] = fresh.encode(encoding)
     return replaced
+
+
+def _formula_parts(package: Package) -> list[str]:
+    """Return the parts that hold formulas; charts hold references only."""
+    sheets = list(sheet_parts(package).values())
+    tables = [
+        target
+        for sheet in sheets
+        for kind, target in package.related(sheet).values()
+        if kind == "table" and target in package.parts
+    ]
+    return [workbook_part(package), *sheets, *tables]
 
 
 def _part_edits(xml: str, host: str, found: _Found) -> Iterator[_Edit]:
