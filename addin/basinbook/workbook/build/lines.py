@@ -140,7 +140,7 @@ def put_chart(
     chart.title = _small(title, 1100)
     chart.x_axis.title, chart.y_axis.title = _small(across, 900), _small(up, 900)
     chart.x_axis.delete = chart.y_axis.delete = False
-    chart.height, chart.width = 7.2, 11.5  # type: ignore[assignment]
+    chart.height, chart.width = 7.2, 9.2  # type: ignore[assignment]
     chart.legend.position = "b"  # type: ignore[union-attr]
     x_index = ord(x_column) - ord("A") + 1
     for column, label, dash in lines:
