@@ -211,30 +211,18 @@ class Sheet:
 
     def whole_number(self, cell: str, low: int, high: int) -> None:
         """Let a cell take whole numbers of a range only."""
-        validation = DataValidation(
-            type="whole",
-            operator="between",
-            formula1=str(low),
-            formula2=str(high),
-            allow_blank=True,
-        )
-        validation.errorTitle = "Not a whole number"
-        validation.error = f"Give a whole number from {low} to {high}."
-        validation.showErrorMessage = True
-        self.worksheet.add_data_validation(validation)
-        validation.add(cell)
+        self._between(cell, "whole", low, high, "a whole number")
 
     def decimal(self, cell: str, low: float, high: float) -> None:
         """Let a cell take numbers of a range only."""
+        self._between(cell, "decimal", low, high, "a number")
+
+    def _between(self, cell: str, kind: str, low: float, high: float, wanted: str) -> None:
         validation = DataValidation(
-            type="decimal",
-            operator="between",
-            formula1=str(low),
-            formula2=str(high),
-            allow_blank=True,
+            type=kind, operator="between", formula1=f"{low}", formula2=f"{high}", allow_blank=True
         )
         validation.errorTitle = "Out of range"
-        validation.error = f"Give a number from {low:g} to {high:g}."
+        validation.error = f"Give {wanted} from {low:g} to {high:g}."
         validation.showErrorMessage = True
         self.worksheet.add_data_validation(validation)
         validation.add(cell)
