@@ -158,37 +158,29 @@ class Canvas:
         name: str | None = None,
     ) -> None:
         """Draw a closed shape; ``name`` becomes its identifier in an SVG."""
+        tone = "none" if fill is None else str(fill)
+        if hatch:
+            # The hatch takes the colour of the edge, so the outline is drawn by itself.
+            self._add_polygon(points, facecolor=tone, edgecolor=str(hatch_tone), linewidth=0.0,
+                              hatch=hatch)  # fmt: skip
+            tone = "none"
+        outline: dict[str, object] = {"edgecolor": "none", "linewidth": 0.0}
+        if weight:
+            outline = {
+                "edgecolor": str(edge_tone),
+                "linewidth": weight,
+                "linestyle": (0, dashes) if dashes else "-",
+                "joinstyle": "miter",
+            }
+        if weight or name or not hatch:
+            self._add_polygon(points, facecolor=tone, gid=name, **outline)
+
+    def _add_polygon(self, points: Sequence[Point], **look: object) -> None:
         from matplotlib.patches import Polygon
 
-        corners = list(points)
-        if fill is not None or hatch:
-            self.axes.add_artist(
-                Polygon(
-                    corners,
-                    closed=True,
-                    facecolor="none" if fill is None else str(fill),
-                    edgecolor=str(hatch_tone),
-                    linewidth=0.0,
-                    hatch=hatch,
-                    zorder=self._next(),
-                    clip_on=False,
-                )
-            )
-        if weight or name:
-            outline = Polygon(
-                corners,
-                closed=True,
-                facecolor="none",
-                edgecolor=str(edge_tone) if weight else "none",
-                linewidth=weight,
-                linestyle=(0, dashes) if dashes else "-",
-                joinstyle="miter",
-                zorder=self._next(),
-                clip_on=False,
-            )
-            if name:
-                outline.set_gid(name)
-            self.axes.add_artist(outline)
+        shape = Polygon(list(points), closed=True, zorder=self._next(), clip_on=False)
+        shape.set(**look)
+        self.axes.add_artist(shape)
 
     def rectangle(self, rect: Rect, **look: object) -> None:
         """Draw a rectangle; ``look`` as for ``polygon``."""

@@ -297,7 +297,7 @@ class PlanView:
                         at + height_mm / 2.0,
                     )
                 )
-            if all(room.holds(rect) and canvas.is_free(rect) for rect in rects):
+            if all(room.holds(rect) and canvas.is_free(rect, 1.5) for rect in rects):
                 for text, at in spots:
                     canvas.text(x, at, text)
                 return
@@ -306,7 +306,7 @@ class PlanView:
 def _write_inside(canvas: Canvas, rect: Rect, lines: Sequence[str], piece: Piece) -> bool:
     """Write lines in a piece's middle, turned where it stands upright; False where too small."""
     long = max(text_size(line)[0] for line in lines) + 0.5
-    tall = _DIGIT_HEIGHT + _LINE * (len(lines) - 1)
+    tall = _DIGIT_HEIGHT if len(lines) == 1 else _LINE * len(lines)
     x, y = (rect.x0 + rect.x1) / 2.0, (rect.y0 + rect.y1) / 2.0
     ground = None if hatch(piece) is None else style.WHITE
     if long <= rect.width and tall <= rect.height:
@@ -460,7 +460,7 @@ def _course_chains(
     if gaps and second:
         edges = [edge for gap in gaps for edge in (gap.box.x, gap.box.x + gap.box.dx)]
         rows["top"].append(_chain((extent(second).x0, extent(second).x1, *edges), system))
-    if columns and (set_columns or not walls):
+    if columns and set_columns:
         parts = {piece.part for piece in columns}
         each = [extent(of_part(columns, part)) for part in sorted(parts)]
         base_x = (outer.x0, outer.x1) if walls else ()

@@ -130,6 +130,9 @@ class SectionView:
         blocks = [p for p in self._cut if p.stock == "block"]
         low, high = self._ends
         ys = {low, high, front, back}
+        second = of_part(self.layout.pieces, "second wall")
+        if second:
+            ys |= {extent(second).y0, extent(second).y1}
         ys |= {edge for p in blocks for edge in (p.box.y, p.box.y + p.box.dy)}
         return _apart(sorted(ys))
 
@@ -352,12 +355,14 @@ class SectionView:
         x, z = pipe[-1]
         found.append(("pipe up to the spillway or bowl", (x, z - 0.01)))
         second = [p for p in self._cut if p.part == "second wall" and p.stock == "block"]
-        if second:
-            box = max(second, key=lambda p: p.box.z).box
-            height = top(second)
+        behind = of_part(layout.pieces, "second wall")
+        if behind:
+            # Where the section runs through the access gap, the wall beside it is pointed at.
+            box = max(second or behind, key=lambda p: p.box.z).box
+            gap = "" if second else "; cut at its access gap"
             found.append((
-                f"second wall {self._text(height)} high, pipe space "
-                f"{self._text(spec.pipe_space)}",
+                f"second wall {self._text(top(behind))} high, pipe space "
+                f"{self._text(spec.pipe_space)}{gap}",
                 (box.y + box.dy * 0.6, box.z + box.dz * 0.5),
             ))  # fmt: skip
         if opening:
@@ -380,7 +385,7 @@ class SectionView:
         if columns:
             box = columns[len(columns) // 2].box
             found.append(
-                ("column, hollow for the pipe", (box.y + box.dy * 0.6, box.z + box.dz * 0.5))
+                ("column with a hollow core", (box.y + box.dy * 0.6, box.z + box.dz * 0.5))
             )
         end = self._pump_end()
         found.append((

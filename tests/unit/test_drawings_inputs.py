@@ -1,0 +1,95 @@
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+from openpyxl import Workbook
+from openpyxl.workbook.defined_name import DefinedName
+
+from basinbook.cli import main
+from basinbook.drawings.inputs import drawing_inputs
+from basinbook.engine.errors import InputError
+from basinbook.engine.spec import INCH
+
+JOB = {
+    "Inside length": "4' 2\"",
+    "Inside width": 30,
+    "Block length": 16,
+    "Block height": 4,
+    "Block depth": 6,
+    "Water depth": 12,
+}
+
+
+def saved(path: Path, values: dict[str, object] | None = None, **named: object) -> Path:
+    """Write a workbook with a Job sheet and one named cell for each of ``named``."""
+    book = Workbook()
+    sheet = book.active
+    assert sheet is not None
+    sheet.title = "Job"
+    given = JOB if values is None else values
+    for row, (label, value) in enumerate(given.items(), 1):
+        sheet.cell(row, 1, label)
+        sheet.cell(row, 2, value)
+    last = max(len(given), 1)
+    book.defined_names["Job_labels"] = DefinedName("Job_labels", attr_text=f"Job!$A$1:$A${last}")
+    book.defined_names["Job_values"] = DefinedName("Job_values", attr_text=f"Job!$B$1:$B${last}")
+    for row, (name, value) in enumerate(named.items(), 1):
+        sheet.cell(row, 5, value)
+        book.defined_names[name] = DefinedName(name, attr_text=f"Job!$E${row}")
+    book.save(path)
+    return path
+
+
+def test_inputs_come_from_the_named_cells(tmp_path: Path) -> None:
+    file = saved(
+        tmp_path / "job.xlsx",
+        Units="US", Job_name="Courtyard basin", Job_date=datetime(2026, 4, 1), Job_revision=2.0,
+        Base_thickness=5, Base_margin="1 ft", Liner_lap=None,
+    )  # fmt: skip
+    spec, title, section = drawing_inputs(file, "a4")
+    assert spec.inside_length == pytest.approx(1.27)
+    assert spec.block_height == pytest.approx(4 * INCH)
+    assert (title.job, title.date, title.revision) == ("Courtyard basin", "2026-04-01", "2")
+    assert (title.system, title.paper) == ("us", "a4")
+    assert section.base_thickness == pytest.approx(5 * INCH)
+    assert section.base_margin == pytest.approx(12 * INCH)
+    assert section.liner_lap == pytest.approx(6 * INCH)
+
+
+def test_missing_job_texts_stay_blank(tmp_path: Path) -> None:
+    _, title, _ = drawing_inputs(saved(tmp_path / "job.xlsx"))
+    assert (title.job, title.date, title.revision, title.system) == ("", "", "", "us")
+
+
+def test_what_is_no_estimate_workbook_is_named(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="not found"):
+        drawing_inputs(tmp_path / "none.xlsx")
+    text = tmp_path / "text.xlsx"
+    text.write_text("no workbook")
+    with pytest.raises(InputError, match="not a workbook"):
+        drawing_inputs(text)
+    Workbook().save(tmp_path / "other.xlsx")
+    with pytest.raises(InputError, match="Job_labels"):
+        drawing_inputs(tmp_path / "other.xlsx")
+    blank = saved(tmp_path / "blank.xlsx", dict.fromkeys(JOB))
+    with pytest.raises(InputError, match="recalculate"):
+        drawing_inputs(blank)
+    with pytest.raises(InputError, match="Liner lap"):
+        drawing_inputs(saved(tmp_path / "bad.xlsx", Liner_lap="wide"))
+
+
+def test_the_command_writes_beside_the_workbook_and_asks_before_replacing(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = saved(tmp_path / "job.xlsx", Units="us", Job_name="Courtyard basin")
+    assert main(["draw", str(file)]) == 0
+    names = capsys.readouterr().out.split()
+    assert str(tmp_path / "drawings.pdf") in names
+    assert all(Path(name).is_file() for name in names)
+    assert main(["draw", str(file)]) == 2
+    assert "--force" in capsys.readouterr().err
+    out = tmp_path / "set"
+    assert main(["draw", str(file), "--out", str(out), "--paper", "a4"]) == 0
+    assert (out / "drawings.pdf").is_file()

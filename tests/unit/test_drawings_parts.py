@@ -1,0 +1,114 @@
+from __future__ import annotations
+
+import random
+from itertools import pairwise
+
+import pytest
+
+from basinbook.drawings.cutlist import bars, cut_rows, summary
+from basinbook.drawings.dimensions import spread
+from basinbook.drawings.isometric import drawing_order
+from basinbook.drawings.pieces import Extent, footprint
+from basinbook.engine.layout.model import Box, Piece
+from drawing_jobs import JOBS, layout_of
+
+
+def test_labels_move_apart_as_little_as_need_be() -> None:
+    assert spread([], 2.0) == []
+    assert spread([1.0, 9.0], 2.0) == [1.0, 9.0]
+    # Two labels at one place move half the pitch each.
+    assert spread([5.0, 5.0], 2.0) == pytest.approx([4.0, 6.0])
+    assert spread([5.0, 5.0, 5.0], 2.0) == pytest.approx([3.0, 5.0, 7.0])
+    assert spread([0.0, 0.0], 2.0, low=0.0) == pytest.approx([0.0, 2.0])
+    assert spread([9.0, 9.5], [3.0], high=10.0) == pytest.approx([7.0, 10.0])
+
+
+def test_labels_keep_order_and_pitch_for_random_wishes() -> None:
+    chance = random.Random(4)
+    for _ in range(200):
+        wishes = sorted(chance.uniform(0.0, 20.0) for _ in range(chance.randint(2, 9)))
+        places = spread(wishes, 1.5)
+        assert all(b - a >= 1.5 - 1e-9 for a, b in pairwise(places))
+
+
+def test_nearer_boxes_are_drawn_later() -> None:
+    # A heap of unit cubes: each must come after its left, back and lower neighbour.
+    cells = [(u, v, z) for u in range(4) for v in range(3) for z in range(3)]
+    random.Random(1).shuffle(cells)
+    bounds = [(float(u), u + 1.0, float(v), v + 1.0, float(z), z + 1.0) for u, v, z in cells]
+    place = {cells[index]: rank for rank, index in enumerate(drawing_order(bounds))}
+    assert len(place) == len(cells)
+    for u, v, z in cells:
+        for before in ((u - 1, v, z), (u, v - 1, z), (u, v, z - 1)):
+            if before in place:
+                assert place[before] < place[u, v, z]
+
+
+def test_a_tall_block_beside_two_flat_ones_is_drawn_in_its_turn() -> None:
+    flat_low, flat_high = (0.0, 1.0, 0.0, 1.0, 0.0, 1.0), (0.0, 1.0, 0.0, 1.0, 1.0, 2.0)
+    tall_near = (1.0, 2.0, 0.0, 1.0, 0.0, 2.0)
+    assert drawing_order([tall_near, flat_high, flat_low]) == [2, 1, 0]
+
+
+def cap(part: str, box: Box, mitres: int) -> Piece:
+    return Piece(1, 9, part, "cap", "flat", box, max(box.dx, box.dy), False, mitres=mitres)
+
+
+def test_a_mitred_cap_loses_a_triangle_at_its_corner() -> None:
+    ring = Extent(0.0, 0.0, 3.0, 2.0)
+    left_end = cap("front", Box(0.0, 0.0, 0.0, 1.0, 0.2, 0.05), 1)
+    assert footprint(left_end, ring) == [(0.0, 0.0), (1.0, 0.0), (1.0, 0.2), (0.2, 0.2)]
+    right_end = cap("front", Box(2.0, 0.0, 0.0, 1.0, 0.2, 0.05), 1)
+    assert footprint(right_end, ring) == [(2.0, 0.0), (3.0, 0.0), (2.8, 0.2), (2.0, 0.2)]
+    side = cap("right", Box(2.8, 0.0, 0.0, 0.2, 2.0, 0.05), 2)
+    corners = [value for point in footprint(side, ring) for value in point]
+    assert corners == pytest.approx([3.0, 0.0, 3.0, 2.0, 2.8, 1.8, 2.8, 0.2])
+    plain = cap("back", Box(1.0, 1.8, 0.0, 1.0, 0.2, 0.05), 0)
+    assert len(footprint(plain, ring)) == 4
+
+
+def test_mitred_outlines_fill_the_ring_without_overlap() -> None:
+    from shapely.geometry import Polygon, box
+    from shapely.ops import unary_union
+
+    layout = layout_of("full metric")
+    ring = [piece for piece in layout.caps if piece.part in ("front", "right", "back", "left")]
+    boxes = [piece.box for piece in ring]
+    outer = Extent(
+        min(b.x for b in boxes), min(b.y for b in boxes),
+        max(b.x + b.dx for b in boxes), max(b.y + b.dy for b in boxes),
+    )  # fmt: skip
+    shapes = [Polygon(footprint(piece, outer)) for piece in ring]
+    depth = layout.spec.cap_depth
+    whole = box(outer.x0, outer.y0, outer.x1, outer.y1)
+    clear = box(outer.x0 + depth, outer.y0 + depth, outer.x1 - depth, outer.y1 - depth)
+    wanted = whole.area - clear.area
+    assert sum(shape.area for shape in shapes) == pytest.approx(wanted, abs=1e-6)
+    assert unary_union(shapes).area == pytest.approx(wanted, abs=1e-6)
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_the_cut_list_holds_each_cut_once(job: str) -> None:
+    layout = layout_of(job)
+    sketched = sorted(
+        round(length, 6) for bar in bars(layout) for length in bar.lengths for _ in range(bar.count)
+    )
+    cut = sorted(
+        round(piece.length, 6) for piece in (*layout.pieces, *layout.caps) if not piece.whole
+    )
+    assert sketched == pytest.approx(cut)
+    assert sum(bar.count for bar in bars(layout)) == sum(
+        len(plan.bars) for plan in (layout.blocks, layout.cap_cuts)
+    )
+    listed = [piece for row in cut_rows(layout) for piece in row.pieces]
+    assert len(listed) == len(cut)
+    for bar in bars(layout):
+        used = sum(bar.lengths) + bar.offcut
+        assert used <= bar.stock_length + 1e-6
+
+
+def test_the_summary_counts_what_to_buy() -> None:
+    layout = layout_of("simple")
+    text = summary(layout.blocks, "us", layout.spec.kerf)
+    assert f"= {layout.blocks.needed}, " in text
+    assert 'kerf 1/8"' in text
