@@ -69,7 +69,7 @@ def advice(
             f"Columns that are taller than the wall stand {text(caps.beyond)} off it, so that the "
             "caps' overhang has room."
         )
-    chains = dict(zip(WALL_NAMES, walls.chains, strict=True)) | (second.chains if second else {})
+    chains = dict(zip(WALL_NAMES, walls, strict=True)) | (second.chains if second else {})
     open_proof = [name for name, chain in chains.items() if not chain.proved]
     if open_proof:
         found.append(

@@ -14,7 +14,6 @@ from basinbook.engine.layout.rules import (
     BACK,
     FRONT,
     LEFT,
-    RIGHT,
     WALL_NAMES,
     Job,
     block_rules,
@@ -22,6 +21,7 @@ from basinbook.engine.layout.rules import (
 )
 from basinbook.engine.layout.second_wall import WALL, courses, space
 from basinbook.engine.layout.ticks import text, ticks
+from basinbook.engine.layout.ways import Wall, fewest_cuts
 
 
 class CapSizes(NamedTuple):
@@ -99,31 +99,15 @@ class _Cap(NamedTuple):
 
 
 def _butted(job: Job, caps: CapSizes) -> dict[int, list[_Cap]]:
-    best: tuple[tuple[int, int, int], dict[int, Chain]] | None = None
+    ways = []
     for fl, fr, bl, br in product((True, False), repeat=4):
-        ways = {
-            FRONT: (fl, fr),
-            RIGHT: (not fr, not br),
-            BACK: (bl, br),
-            LEFT: (not fl, not bl),
-        }
-        chains = {}
-        for wall, owns in ways.items():
-            chain = _run(job, caps, wall, owns)
-            if chain is not None:
-                chains[wall] = chain
-        if len(chains) < 4:
-            continue
-        sizes = len(frozenset().union(*(chain.sizes for chain in chains.values())))
-        rank = (
-            sum(chain.cuts for chain in chains.values()),
-            sizes,
-            sum(chain.asymmetry for chain in chains.values()),
-        )
-        if best is None or rank < best[0]:
-            best = (rank, chains)
-    if best is None:
+        # In the order front, right, back, left; True: the wall runs through to the outer edge.
+        way = ((fl, fr), (not fr, not br), (bl, br), (not fl, not bl))
+        ways.append([_run(job, caps, wall, owns) for wall, owns in enumerate(way)])
+    best = fewest_cuts(ways, caps.rules)
+    if not best:
         raise _too_short(caps)
+    tidiest = min(best, key=_tidiness)
     return {
         wall: [
             _Cap(
@@ -134,8 +118,13 @@ def _butted(job: Job, caps: CapSizes) -> dict[int, list[_Cap]]:
             )
             for at, length, whole in chain.courses[0]
         ]
-        for wall, chain in best[1].items()
+        for wall, chain in enumerate(tidiest)
     }
+
+
+def _tidiness(chains: tuple[Chain, ...]) -> tuple[int, int]:
+    sizes = len(frozenset().union(*(chain.sizes for chain in chains)))
+    return sizes, sum(chain.asymmetry for chain in chains)
 
 
 def _too_short(caps: CapSizes) -> InputError:
@@ -199,7 +188,7 @@ def _inside(job: Job, caps: CapSizes, wall: int) -> int:
     return (job.length if wall in (FRONT, BACK) else job.width) - 2 * caps.inner
 
 
-def _run(job: Job, caps: CapSizes, wall: int, owns: tuple[bool, bool]) -> Chain | None:
+def _run(job: Job, caps: CapSizes, wall: int, owns: tuple[bool, bool]) -> Wall:
     far, joint = _inside(job, caps, wall), caps.rules.joint
     reach = caps.depth if caps.rules.length >= caps.depth else 0
     span = Span(
@@ -208,7 +197,7 @@ def _run(job: Job, caps: CapSizes, wall: int, owns: tuple[bool, bool]) -> Chain 
         first=reach if owns[0] else 0,
         last=reach if owns[1] else 0,
     )
-    return fill((Line((span,)),), far, caps.rules)
+    return Wall((Line((span,)),), far)
 
 
 def _ring_box(job: Job, caps: CapSizes, wall: int, cap: _Cap) -> Placed:

@@ -6,7 +6,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from basinbook.engine.layout.bond import Line, Pair, Rules, Span, Steps, asymmetry, bonded
-from basinbook.engine.layout.unlike import best_chain
+from basinbook.engine.layout.unlike import best_chain, paired_bound
 
 
 class Filled(NamedTuple):
@@ -32,31 +32,33 @@ class Chain(NamedTuple):
 
 
 @lru_cache(maxsize=20_000)
-def fill(lines: tuple[Line, ...], far: int, rules: Rules) -> Chain | None:
+def fill(lines: tuple[Line, ...], far: int, rules: Rules, room: int | None = None) -> Chain | None:
     """Return the courses of a wall filled in bond with the least number of cut pieces.
 
-    far: inside length of the wall, about whose middle symmetry is sought. None where no filling
-    exists.
+    far: inside length of the wall, about whose middle symmetry is sought. room: most cuts of
+    interest. None where no filling exists, or where it is known to have more cuts than that.
     """
     if _alternate(lines):
         pair = _pair(lines, far, rules, tidy=True)
         if pair is None:
             return None
         return _chain(lines, ((pair.first,), (pair.second,)), far, rules, pair.proved)
-    best = best_chain(lines, far - rules.joint, rules)
+    best = best_chain(lines, far - rules.joint, rules, room)
     if best is None:
         return None
     steps = tuple(filling.steps for filling in best.fillings)
     return _chain(lines, steps, far, rules, best.proved)
 
 
-def least(lines: tuple[Line, ...], far: int, rules: Rules) -> int | None:
-    """Return the number of cut pieces of ``fill``, faster; None where no filling exists."""
+def floor(lines: tuple[Line, ...], far: int, rules: Rules) -> int | None:
+    """Return a number of cut pieces that no filling can go below, or None: none exists.
+
+    It is the least number itself where two plain courses take turns.
+    """
     if _alternate(lines):
         pair = _pair(lines, far, rules, tidy=False)
         return None if pair is None else pair.cost
-    chain = fill(lines, far, rules)
-    return None if chain is None else chain.cuts
+    return paired_bound(lines, rules)
 
 
 def _alternate(lines: tuple[Line, ...]) -> bool:

@@ -7,19 +7,19 @@ from itertools import product
 from typing import NamedTuple
 
 from basinbook.engine.layout.bond import Line, Span
-from basinbook.engine.layout.chain import Chain, fill
+from basinbook.engine.layout.chain import Chain
 from basinbook.engine.layout.openings import Gap, check_bridge, gap_start, with_gap
 from basinbook.engine.layout.place import Placed
 from basinbook.engine.layout.rules import Job, refuse
 from basinbook.engine.layout.ticks import ticks
+from basinbook.engine.layout.ways import Wall, fewest_cuts
 
 WALL, LEFT_RETURN, RIGHT_RETURN = "second wall", "left return", "right return"
 
 
 class SecondWall(NamedTuple):
-    """The filled second wall and returns, by part, and which returns run through at a course."""
+    """The filled second wall and returns, by part."""
 
-    cuts: int
     chains: dict[str, Chain]
 
 
@@ -121,26 +121,27 @@ def solve_second_wall(job: Job, gap: Gap | None) -> SecondWall | None:
 
     gap: the access gap in the second wall. None where no way has a filling.
     """
-    best: tuple[tuple[int, int, int], SecondWall] | None = None
     returns = has_returns(job)
     begin = [(True, False) if here and alternates(job) else (True,) for here in returns]
+    parts = [WALL]
+    parts += [part for part, here in zip((LEFT_RETURN, RIGHT_RETURN), returns, strict=True) if here]
+    ways = []
     for first in product(*begin):
-        ways: dict[str, Chain | None] = {
-            WALL: fill(with_gap(wall_lines(job, first), gap), job.outside_length, job.block)
-        }
-        for part, here, one in zip((LEFT_RETURN, RIGHT_RETURN), returns, first, strict=True):
-            if here:
-                lines = return_lines(job, one)
-                ways[part] = fill(lines, space(job), job.block)
-        chains = {part: chain for part, chain in ways.items() if chain is not None}
-        if len(chains) < len(ways):
-            continue
-        cuts = sum(chain.cuts for chain in chains.values())
-        sizes = len(frozenset().union(*(chain.sizes for chain in chains.values())))
-        rank = (cuts, sizes, chains[WALL].asymmetry)
-        if best is None or rank < best[0]:
-            best = (rank, SecondWall(cuts, chains))
-    return None if best is None else best[1]
+        way = [Wall(with_gap(wall_lines(job, first), gap), job.outside_length)]
+        for here, one in zip(returns, first, strict=True):
+            if here and return_courses(job):
+                way.append(Wall(return_lines(job, one), space(job)))
+        ways.append(way)
+    best = fewest_cuts(ways, job.block)
+    if not best:
+        return None
+    tidiest = min(best, key=_tidiness)
+    return SecondWall(dict(zip(parts, tidiest, strict=False)))
+
+
+def _tidiness(chains: tuple[Chain, ...]) -> tuple[int, int]:
+    sizes = len(frozenset().union(*(chain.sizes for chain in chains)))
+    return sizes, chains[0].asymmetry
 
 
 def second_wall_pieces(job: Job, wall: SecondWall) -> list[Placed]:

@@ -49,7 +49,7 @@ def solve(spec: BasinSpec) -> Layout:
     work, caps = plan.job, plan.caps
     placed = [
         piece
-        for wall, chain in enumerate(plan.walls.chains)
+        for wall, chain in enumerate(plan.walls)
         for piece in wall_pieces(work, wall, chain, plan.pipe if wall == BACK else None)
     ]
     if plan.second is not None:
@@ -77,7 +77,7 @@ def count_cuts(spec: BasinSpec) -> tuple[int, int]:
     that many sizes can be compared. Raises InputError as ``solve`` does.
     """
     plan = _plan(spec)
-    chains = list(plan.walls.chains)
+    chains = list(plan.walls)
     rows = [[row.leaves for row in rows] for rows in plan.job.walls]
     if plan.second is not None:
         for chain in plan.second.chains.values():

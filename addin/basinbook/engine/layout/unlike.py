@@ -8,10 +8,10 @@ pairs of courses tell when no filling outside the lists can lead to fewer cuts.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
-from itertools import combinations, product
-from math import comb, gcd
+from itertools import combinations, islice, product
+from math import comb, gcd, inf
 from typing import Final, NamedTuple
 
 from basinbook.engine.layout.bond import (
@@ -20,37 +20,44 @@ from basinbook.engine.layout.bond import (
     Span,
     Steps,
     asymmetry,
+    by_phase,
     fewest,
     joints,
+    least_cuts,
     orders,
     phases_of,
     walk,
 )
 
-_MOST_FILLINGS: Final = 4_000
-_MOST_SLACK: Final = 2
+_MOST_FILLINGS: Final = 12_000
+_LISTED_PIECES: Final = 60_000
+_MOST_CUTS: Final = 12
+_MOST_SLACK: Final = 5
 _MOST_PHASES: Final = 48
 _ALL_PLACES: Final = 300
 _NEAR_END: Final = 3
 
 
 class Filling(NamedTuple):
-    """One way to fill a course: steps by span, cuts, and joints that count."""
+    """One way to fill a course: steps by span, cuts, joints that count, different cut sizes."""
 
     steps: tuple[Steps, ...]
     cuts: int
     joints: tuple[int, ...]
+    sizes: frozenset[int]
 
 
 class Listed(NamedTuple):
     """The fillings of a course with up to some number of cuts, tidiest first.
 
     least: the fewest cuts of any filling. complete: whether none with so few cuts is left out.
+    every: whether no filling has more cuts than those.
     """
 
     fillings: tuple[Filling, ...]
     least: int
     complete: bool
+    every: bool
 
 
 class Allowed(NamedTuple):
@@ -67,33 +74,135 @@ class Best(NamedTuple):
     proved: bool
 
 
-def best_chain(lines: tuple[Line, ...], mirror: int, rules: Rules) -> Best | None:
+def best_chain(lines: tuple[Line, ...], mirror: int, rules: Rules, room: int | None) -> Best | None:
     """Return the fillings of unlike courses, in bond, with the least cuts found.
 
-    ``proved`` tells whether fewer cuts are proved impossible. None where no chain was found.
+    ``proved`` tells whether fewer cuts are proved impossible. None where no chain was found, or
+    where every chain is proved to have more than ``room`` cuts.
     """
     allowed = _allowed(lines, rules)
     kinds = list(dict.fromkeys(lines))
-    slack = dict.fromkeys(kinds, 0)
-    best: tuple[int, Best] | None = None
+    order = tuple(kinds.index(line) for line in lines)
+    slack = [0] * len(kinds)
     while True:
-        listed = {kind: _listed(kind, allowed, slack[kind], mirror, rules) for kind in kinds}
-        if not all(lists.fillings for lists in listed.values()):
+        lists = [
+            _listed(kind, allowed, more, mirror, rules)
+            for kind, more in zip(kinds, slack, strict=True)
+        ]
+        chains = _Chains(kinds, lists, slack, rules)
+        if room is not None and chains.bound(order) > room:
             return None
-        chain = _chain([listed[line] for line in lines], lines, rules)
-        cost = None if chain is None else _cost(lines, chain)
-        if chain is not None and cost is not None and (best is None or cost < best[0]):
-            best = (cost, Best(chain, False))
-        short = _could_gain(lines, listed, slack, None if best is None else best[0], rules)
-        if best is not None and not short:
-            least = _bound(lines, listed, rules)
-            proved = best[0] == least or all(lists.complete for lists in listed.values())
-            return best[1]._replace(proved=proved)
-        grow = [kind for kind in short if slack[kind] < _MOST_SLACK]
-        if not grow:
-            return None if best is None else best[1]
+        broken = chains.broken(order)
+        if broken:
+            # Only more cuts in these courses can help; the others stay short lists.
+            grow = [kind for kind in broken if lists[kind].complete and not lists[kind].every]
+            if not grow:
+                return None
+        else:
+            cost = min(chains.reach(order))
+            short = chains.could_gain(order, cost)
+            grow = [kind for kind in short if slack[kind] < _MOST_SLACK and lists[kind].complete]
+            if not grow or chains.bound(order) == cost:
+                return Best(chains.traced(order), chains.bound(order) == cost)
         for kind in grow:
             slack[kind] += 1
+
+
+class _Chains:
+    """Chains of listed fillings, and bounds on all chains; courses are numbers of their kinds."""
+
+    def __init__(
+        self, kinds: list[Line], lists: list[Listed], slack: list[int], rules: Rules
+    ) -> None:
+        self._kinds, self._lists, self._rules = kinds, lists, rules
+        # No filling that isn't listed has fewer cuts than this.
+        self._unlisted = [
+            (inf if listed.every else listed.least + more + 1)
+            if listed.complete
+            else min(listed.least, 3)
+            for listed, more in zip(lists, slack, strict=True)
+        ]
+        self._reached: dict[tuple[int, ...], dict[int, int]] = {}
+        self._links: dict[tuple[int, int], list[int]] = {}
+        self._bounds: dict[tuple[int, ...], float] = {(): 0}
+
+    def reach(self, order: tuple[int, ...]) -> dict[int, int]:
+        """Return total cuts of a chain -> the last course's fillings with it, as bits.
+
+        Each filling is listed at the least total that leads to it.
+        """
+        if order in self._reached:
+            return self._reached[order]
+        kind = order[-1]
+        before = self.reach(order[:-1]) if len(order) > 1 else {}
+        totals = sorted(before)
+        link = self._link(order[-2], kind) if before else []
+        here: dict[int, int] = {}
+        for number, filling in enumerate(self._lists[kind].fillings):
+            cost = self._kinds[kind].leaves * filling.cuts
+            if len(order) == 1:
+                here[cost] = here.get(cost, 0) | 1 << number
+                continue
+            for total in totals:
+                if before[total] & link[number]:
+                    here[total + cost] = here.get(total + cost, 0) | 1 << number
+                    break
+        self._reached[order] = here
+        return here
+
+    def broken(self, order: tuple[int, ...]) -> set[int]:
+        """Return the kinds of the shortest stretch of courses that no listed chain fills."""
+        for long in range(1, len(order) + 1):
+            for low in range(len(order) - long + 1):
+                if not self.reach(order[low : low + long]):
+                    return set(order[low : low + long])
+        return set()
+
+    def _link(self, below: int, above: int) -> list[int]:
+        if (below, above) not in self._links:
+            self._links[below, above] = _compatible(
+                self._lists[below].fillings, self._lists[above].fillings, self._rules.offset
+            )
+        return self._links[below, above]
+
+    def bound(self, order: tuple[int, ...]) -> float:
+        """Return a number of cuts that no chain of these courses can go below, listed or not."""
+        if order not in self._bounds:
+            listed = min(self.reach(order), default=inf)
+            unlisted = min(self._with_unlisted(order, at) for at in range(len(order)))
+            self._bounds[order] = max(min(listed, unlisted), self._paired(order))
+        return self._bounds[order]
+
+    def _with_unlisted(self, order: tuple[int, ...], at: int) -> float:
+        """Return a bound on chains with an unlisted filling in one course."""
+        alone = self._kinds[order[at]].leaves * self._unlisted[order[at]]
+        return self.bound(order[:at]) + alone + self.bound(order[at + 1 :])
+
+    def _paired(self, order: tuple[int, ...]) -> int:
+        # Of lists that may lack some it is known only that no filling has one or two cuts.
+        alone = [min(self._lists[kind].least, 3) for kind in order]
+        return _pairs([self._kinds[kind] for kind in order], alone, self._rules)
+
+    def could_gain(self, order: tuple[int, ...], cost: int) -> set[int]:
+        """Return the kinds where a filling that isn't listed could lead to fewer cuts."""
+        return {kind for at, kind in enumerate(order) if self._with_unlisted(order, at) < cost}
+
+    def traced(self, order: tuple[int, ...]) -> tuple[Filling, ...]:
+        """Return the chain with the least cuts, from the top taking the tidiest filling each."""
+        total = min(self.reach(order))
+        bits = self.reach(order)[total]
+        found: list[Filling] = []
+        used: set[int] = set()
+        for index in range(len(order) - 1, -1, -1):
+            kind = order[index]
+            number = _tidiest_bit(bits, self._lists[kind].fillings, used)
+            filling = self._lists[kind].fillings[number]
+            used |= filling.sizes
+            found.append(filling)
+            total -= self._kinds[kind].leaves * filling.cuts
+            if index:
+                bits = self.reach(order[:index])[total] & self._link(order[index - 1], kind)[number]
+        return tuple(reversed(found))
 
 
 def _allowed(lines: tuple[Line, ...], rules: Rules) -> Allowed:
@@ -118,40 +227,19 @@ def _allowed(lines: tuple[Line, ...], rules: Rules) -> Allowed:
     return Allowed(deeper if len(deeper) <= _MOST_PHASES else found, False)
 
 
-def _cost(lines: tuple[Line, ...], chain: tuple[Filling, ...]) -> int:
-    return sum(line.leaves * filling.cuts for line, filling in zip(lines, chain, strict=True))
+def paired_bound(lines: Sequence[Line], rules: Rules) -> int:
+    """Return a number of cuts that no chain of these courses can go below, quickly found."""
+    alone = [sum(least_cuts(walk(span, rules), rules) for span in line.spans) for line in lines]
+    return _pairs(lines, alone, rules)
 
 
-def _could_gain(
-    lines: tuple[Line, ...],
-    listed: dict[Line, Listed],
-    slack: dict[Line, int],
-    cost: int | None,
-    rules: Rules,
-) -> set[Line]:
-    """Return the courses where a filling with more cuts than listed could give a better chain."""
-    if cost is None:
-        return set(lines)
-    found = set()
+def _pairs(lines: Sequence[Line], alone: Sequence[int], rules: Rules) -> int:
+    """Return the bound from disjoint pairs of neighbours, each at the least of its own."""
+    before = here = 0
     for index, line in enumerate(lines):
-        more = line.leaves * (listed[line].least + slack[line] + 1)
-        rest = _bound(lines[:index], listed, rules) + _bound(lines[index + 1 :], listed, rules)
-        if more + rest < cost:
-            found.add(line)
-    return found
-
-
-def _bound(lines: tuple[Line, ...], listed: dict[Line, Listed], rules: Rules) -> int:
-    """Return a number of cuts that no chain of these courses can go below.
-
-    Courses are taken in disjoint pairs of neighbours, each at the least of its own.
-    """
-    before, here = 0, 0
-    for index, line in enumerate(lines):
-        # Lists have all fillings of one or two cuts only, so more is known just as "over two".
-        alone = here + line.leaves * min(listed[line].least, 3)
+        single = here + line.leaves * alone[index]
         paired = before + _pair_bound(lines[index - 1], line, rules) if index else 0
-        before, here = here, max(alone, paired)
+        before, here = here, max(single, paired)
     return here
 
 
@@ -163,57 +251,6 @@ def _pair_bound(below: Line, above: Line, rules: Rules) -> int:
     return pair.cost if pair is not None and pair.proved else 0
 
 
-def _chain(
-    lists: list[Listed], lines: tuple[Line, ...], rules: Rules
-) -> tuple[Filling, ...] | None:
-    """Return the chain of fillings with the fewest cuts among those listed."""
-    reached: list[dict[int, int]] = []
-    links: list[list[int]] = []
-    for index, (line, lists_here) in enumerate(zip(lines, lists, strict=True)):
-        here: dict[int, int] = {}
-        link = (
-            _compatible(lists[index - 1].fillings, lists_here.fillings, rules.offset)
-            if index
-            else []
-        )
-        for number, filling in enumerate(lists_here.fillings):
-            cost = line.leaves * filling.cuts
-            if index == 0:
-                here[cost] = here.get(cost, 0) | 1 << number
-                continue
-            for total in sorted(reached[-1]):
-                if reached[-1][total] & link[number]:
-                    here[total + cost] = here.get(total + cost, 0) | 1 << number
-                    break
-        if not here:
-            return None
-        reached.append(here)
-        links.append(link)
-    return _traced(lists, lines, reached, links)
-
-
-def _traced(
-    lists: list[Listed],
-    lines: tuple[Line, ...],
-    reached: list[dict[int, int]],
-    links: list[list[int]],
-) -> tuple[Filling, ...]:
-    """Walk back from the top course, taking the tidiest filling that leads to the least cost."""
-    total = min(reached[-1])
-    bits = reached[-1][total]
-    found: list[Filling] = []
-    used: set[int] = set()
-    for index in range(len(lines) - 1, -1, -1):
-        number = _tidiest_bit(bits, lists[index].fillings, used)
-        filling = lists[index].fillings[number]
-        used |= _sizes(filling)
-        found.append(filling)
-        total -= lines[index].leaves * filling.cuts
-        if index:
-            bits = reached[index - 1][total] & links[index][number]
-    return tuple(reversed(found))
-
-
 def _tidiest_bit(bits: int, fillings: tuple[Filling, ...], used: set[int]) -> int:
     best: tuple[int, int] | None = None
     for _ in range(64):
@@ -221,16 +258,11 @@ def _tidiest_bit(bits: int, fillings: tuple[Filling, ...], used: set[int]) -> in
             break
         number = (bits & -bits).bit_length() - 1
         bits &= bits - 1
-        rank = (len(_sizes(fillings[number]) - used), number)
+        rank = (len(fillings[number].sizes - used), number)
         if best is None or rank < best:
             best = rank
     assert best is not None
     return best[1]
-
-
-def _sizes(filling: Filling) -> set[int]:
-    whole = max(max(steps) for steps in filling.steps)
-    return {step for steps in filling.steps for step in steps if step != whole}
 
 
 @lru_cache(maxsize=512)
@@ -263,8 +295,10 @@ def _listed(line: Line, allowed: Allowed, slack: int, mirror: int, rules: Rules)
     found: list[Filling] = []
     complete = allowed.whole
     least: int | None = None
-    for cuts in range(0, 7):
-        if least is not None and cuts > least + slack:
+    # Two neighbouring cuts are longer than a block (see _fillings).
+    most = sum(2 * (walk(span, rules) // rules.pitch) + 1 for span in line.spans)
+    for cuts in range(min(most, _MOST_CUTS) + 1):
+        if (least is not None and cuts > least + slack) or len(found) > _MOST_FILLINGS:
             break
         for split in _splits(cuts, len(line.spans)):
             parts = []
@@ -276,7 +310,8 @@ def _listed(line: Line, allowed: Allowed, slack: int, mirror: int, rules: Rules)
                 if line.bridge is not None and not _bridges(line, steps, rules):
                     continue
                 at = [joints(span, one, rules) for span, one in zip(line.spans, steps, strict=True)]
-                found.append(Filling(steps, cuts, tuple(sorted({p for some in at for p in some}))))
+                sizes = frozenset(step for one in steps for step in one if step != rules.pitch)
+                found.append(Filling(steps, cuts, tuple(p for some in at for p in some), sizes))
                 if len(found) > _MOST_FILLINGS:
                     complete = False
                     break
@@ -288,9 +323,10 @@ def _listed(line: Line, allowed: Allowed, slack: int, mirror: int, rules: Rules)
             asymmetry(span, steps, mirror, rules)
             for span, steps in zip(line.spans, filling.steps, strict=True)
         )
-        return filling.cuts, len(_sizes(filling)), odd
+        return filling.cuts, len(filling.sizes), odd
 
-    return Listed(tuple(sorted(found, key=rank)), least or 0, complete)
+    every = complete and (least or 0) + slack >= most
+    return Listed(tuple(sorted(found, key=rank)), least or 0, complete, every)
 
 
 def _splits(cuts: int, spans: int) -> Iterator[tuple[int, ...]]:
@@ -319,30 +355,75 @@ def _bridges(line: Line, steps: tuple[Steps, ...], rules: Rules) -> bool:
 def _fillings(
     span: Span, cuts: int, allowed: Allowed, rules: Rules
 ) -> tuple[tuple[Steps, ...], bool]:
-    """Return the ways to fill a span with a number of cuts, and whether these are all."""
-    total, pitch = walk(span, rules), rules.pitch
-    found: set[Steps] = set()
-    complete = cuts <= 3
-    for sizes in _cut_sets(span, cuts, allowed, rules):
-        whole, odd = divmod(total - sum(sizes), pitch)
-        if odd or whole < 0:
-            continue
-        count = whole + cuts
-        places = list(range(count))
-        if comb(count, cuts) > _ALL_PLACES:
-            places = places[:_NEAR_END] + places[-_NEAR_END:]
-            complete = False
-        for chosen in combinations(places, cuts):
-            for order in orders(sizes):
-                steps = [pitch] * count
-                for place, size in zip(chosen, order, strict=True):
-                    steps[place] = size
-                if steps and (
-                    steps[0] < span.first + rules.joint or steps[-1] < span.last + rules.joint
-                ):
-                    continue
-                found.add(tuple(steps))
+    """Return the ways to fill a span with a number of cuts, and whether these are all.
+
+    Left out are fillings with two neighbouring cut pieces that one block could replace: they
+    have the more joints and cuts.
+    """
+    most = min(_MOST_FILLINGS, _LISTED_PIECES // (1 + walk(span, rules) // rules.pitch))
+    found = set(islice(_every(span, cuts, allowed, rules), most))
+    complete = len(found) < most
+    if not complete:
+        found = set()
+    # Cuts of one length, for tidiness; and where there are too many ways, cuts near the ends.
+    for sizes in _alike(span, cuts, rules) if complete else _cut_sets(span, cuts, allowed, rules):
+        found |= _near_ends(span, sizes, rules)
     return tuple(sorted(found)), complete
+
+
+def _every(span: Span, cuts: int, allowed: Allowed, rules: Rules) -> Iterator[Steps]:
+    """Yield the fillings of a span with a number of cuts, all joints at allowed phases."""
+    choices, pitch, joint = by_phase(allowed.phases, rules), rules.pitch, rules.joint
+    stack: list[tuple[int, int, Steps]] = [(span.start - joint, cuts, ())]
+    while stack:
+        at, left, steps = stack.pop()
+        if at == span.end:
+            if left == 0 and (not steps or steps[-1] >= span.last + joint):
+                yield steps
+            continue
+        options = [pitch]
+        if left:
+            before = steps[-1] if steps and steps[-1] != pitch else pitch
+            options += [step for step in choices(at) if step + before > pitch]
+        for step in options:
+            to = at + step
+            rest = left - (step != pitch)
+            if (
+                to <= span.end
+                and (steps or step >= span.first + joint)
+                and least_cuts(span.end - to, rules) <= rest
+            ):
+                stack.append((to, rest, (*steps, step)))
+
+
+def _near_ends(span: Span, sizes: tuple[int, ...], rules: Rules) -> set[Steps]:
+    whole, odd = divmod(walk(span, rules) - sum(sizes), rules.pitch)
+    if odd or whole < 0:
+        return set()
+    count = whole + len(sizes)
+    places = list(range(count))
+    if comb(count, len(sizes)) > _ALL_PLACES:
+        places = places[:_NEAR_END] + places[-_NEAR_END:]
+    found = set()
+    for chosen in combinations(places, len(sizes)):
+        for order in orders(sizes):
+            steps = [rules.pitch] * count
+            for place, size in zip(chosen, order, strict=True):
+                steps[place] = size
+            first, last = steps[0] - rules.joint, steps[-1] - rules.joint
+            if first >= span.first and last >= span.last:
+                found.add(tuple(steps))
+    return found
+
+
+def _alike(span: Span, cuts: int, rules: Rules) -> set[tuple[int, ...]]:
+    """Return the sets of so many cuts of one size."""
+    rest, found = walk(span, rules) % rules.pitch, set()
+    for turns in range(cuts if cuts > 1 else 0):
+        size, odd = divmod(rest + turns * rules.pitch, cuts)
+        if not odd and rules.least <= size < rules.pitch:
+            found.add((size,) * cuts)
+    return found
 
 
 def _cut_sets(span: Span, cuts: int, allowed: Allowed, rules: Rules) -> set[tuple[int, ...]]:
@@ -352,11 +433,7 @@ def _cut_sets(span: Span, cuts: int, allowed: Allowed, rules: Rules) -> set[tupl
         return {()} if rest == 0 else set()
     if cuts == 1:
         return {(rest,)} if rest >= least else set()
-    found: set[tuple[int, ...]] = set()
-    for turns in range(cuts):
-        size, odd = divmod(rest + turns * pitch, cuts)
-        if not odd and least <= size < pitch:
-            found.add((size,) * cuts)
+    found = _alike(span, cuts, rules)
     begin = span.start - rules.joint
     sizes = {(phase - begin) % pitch for phase in allowed.phases}
     if cuts == 2:
