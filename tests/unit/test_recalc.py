@@ -356,6 +356,20 @@ def test_cells_as_other_programs_write_them(tmp_path: Path) -> None:
     assert '<f t="shared" si="0"/>' in xml
 
 
+def test_fifteen_digits_of_another_program_are_left_as_they_are(tmp_path: Path) -> None:
+    path = with_sheet(
+        tmp_path / "job.xlsx",
+        '<row r="1"><c r="A1"><f>1/3</f><v>0.333333333333333</v></c>'
+        '<c r="B1"><f>1/3</f><v>0.333333333</v></c><c r="C1"><f>1=1</f><v>1</v></c>'
+        '<c r="D1"><f>""</f><v>0</v></c></row>',
+    )
+    assert staleness(path) == (("Sheet", "B1"), ("Sheet", "C1"), ("Sheet", "D1"))
+    assert recalculate(path).changed == 3
+    assert "<v>0.333333333333333</v>" in sheet_xml(path)
+    assert read_values(path)["Sheet"]["B1"] == 1 / 3
+    assert read_values(path)["Sheet"]["C1"] is True
+
+
 def test_cells_of_an_array_are_made_where_they_are_missing(tmp_path: Path) -> None:
     path = with_sheet(
         tmp_path / "job.xlsx",

@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import Final, TypeGuard
 
 from lxml import etree
 from openpyxl.utils.cell import coordinate_to_tuple, get_column_letter, range_boundaries
@@ -37,6 +37,8 @@ Refresher = Callable[[Package, Mapping[Key, Value]], Mapping[str, bytes]]
 
 # Programs store 15 to 17 digits; what differs by less was not computed from other inputs.
 _SAME: Final = 1e-9
+# A number that a program wrote with 15 digits is left as it wrote it.
+_DIGITS: Final = 1e-14
 
 
 @dataclass(frozen=True)
@@ -173,9 +175,10 @@ class _Opened:
     def store(self, evaluation: Evaluation) -> int:
         changed = 0
         for cell, value in evaluation.values.items():
-            if self.book.grids[cell[0]].values.get(cell[1:]) != value:
-                changed += 1
-            self.sheets[cell[0]][1].store(cell[1:], value)
+            stored = self.book.grids[cell[0]].values.get(cell[1:])
+            if not _is_number(stored) or not _agree(stored, value, _DIGITS):
+                changed += not _agree(stored, value)
+                self.sheets[cell[0]][1].store(cell[1:], value)
         return changed
 
     def set_marks(self, evaluation: Evaluation) -> dict[str, bytes]:
@@ -278,13 +281,17 @@ def _tables(package: Package) -> dict[str, Table]:
     return found
 
 
-def _agree(stored: Value, fresh: Value) -> bool:
+def _is_number(value: Value) -> TypeGuard[float]:
+    return isinstance(value, (int, float)) and not isinstance(value, bool)
+
+
+def _agree(stored: Value, fresh: Value, tolerance: float = _SAME) -> bool:
+    if _is_number(stored) and _is_number(fresh):
+        return math.isclose(stored, fresh, rel_tol=tolerance, abs_tol=tolerance * 1e-3)
     if isinstance(stored, bool) or isinstance(fresh, bool):
         return stored is fresh
-    if isinstance(stored, (int, float)) and isinstance(fresh, (int, float)):
-        return math.isclose(stored, fresh, rel_tol=_SAME, abs_tol=1e-12)
     # A blank of an array's tail may have no cell.
-    return (stored or "") == (fresh or "")
+    return ("" if stored is None else stored) == ("" if fresh is None else fresh)
 
 
 def _is_same_file(path: Path, other: Path) -> bool:
