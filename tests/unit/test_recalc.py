@@ -360,7 +360,7 @@ def test_fifteen_digits_of_another_program_are_left_as_they_are(tmp_path: Path) 
     path = with_sheet(
         tmp_path / "job.xlsx",
         '<row r="1"><c r="A1"><f>1/3</f><v>0.333333333333333</v></c>'
-        '<c r="B1"><f>1/3</f><v>0.333333333</v></c><c r="C1"><f>1=1</f><v>1</v></c>'
+        '<c r="B1"><f>1/3</f><v>0.3333333</v></c><c r="C1"><f>1=1</f><v>1</v></c>'
         '<c r="D1"><f>""</f><v>0</v></c></row>',
     )
     assert staleness(path) == (("Sheet", "B1"), ("Sheet", "C1"), ("Sheet", "D1"))
