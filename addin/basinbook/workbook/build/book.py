@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from typing import Literal
 
 from openpyxl import Workbook
 from openpyxl.cell import MergedCell
@@ -217,7 +218,9 @@ class Sheet:
         """Let a cell take numbers of a range only."""
         self._between(cell, "decimal", low, high, "a number")
 
-    def _between(self, cell: str, kind: str, low: float, high: float, wanted: str) -> None:
+    def _between(
+        self, cell: str, kind: Literal["whole", "decimal"], low: float, high: float, wanted: str
+    ) -> None:
         validation = DataValidation(
             type=kind, operator="between", formula1=f"{low}", formula2=f"{high}", allow_blank=True
         )
