@@ -61,12 +61,13 @@ def user_defined(function: Function) -> Callable[..., object]:
     # convert.
     run.__signature__ = signature(function)  # type: ignore[attr-defined]
     run.__annotations__ = {}
-    marked: Any = xlwings.func(category=CATEGORY)(run)
+    marked: Any = xlwings.ret(convert="raw")(run)
     for argument in function.all_arguments:
         marked = xlwings.arg(
             argument_name(argument), convert=CellRows, doc=help_text(argument_help(argument))
         )(marked)
-    offered: Callable[..., object] = xlwings.ret(convert="raw")(marked)
+    # Last, since the other marks would put the category back to xlwings' own.
+    offered: Callable[..., object] = xlwings.func(category=CATEGORY)(marked)
     return offered
 
 
