@@ -256,7 +256,8 @@ def _entry(book: Book, sheet: Sheet, row: int, entry: Entry) -> None:
     if entry.choices:
         sheet.list_of(cell, entry.choices)
     if unit == "money":
-        sheet.put(f"C{row}", "=Currency", style.UNIT)
+        per_hour = '&"/h"' if entry.name == "Labour_rate" else ""
+        sheet.put(f"C{row}", f"=Currency{per_hour}", style.UNIT)
     else:
         sheet.put(f"C{row}", unit or None, style.UNIT)
     if entry.kind is kinds.LENGTH:

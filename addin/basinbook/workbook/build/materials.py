@@ -13,11 +13,12 @@ from basinbook.workbook.build.tables import (
 )
 
 _FIRST = 4
+_SECOND_PAGE = "Adhesives"
 
 
 def add_materials(book: Book) -> None:
     """Add the sheet, and a defined name for each column of each table."""
-    sheet = book.sheet("Materials", [34, 12, 12, 12, 12, 12, 12], pages=2)
+    sheet = book.sheet("Materials", [34, 12, 12, 12, 12, 12, 12], scale=84)
     sheet.title("Materials and prices", "G", message=False)
     sheet.merge("A2:G2")
     sheet.put(
@@ -28,15 +29,19 @@ def add_materials(book: Book) -> None:
     )
     row = _FIRST
     for table in TABLES:
+        if table.name == _SECOND_PAGE:
+            sheet.break_before(row)
         row = _add_table(book, sheet, table, row) + 1
     sheet.finish(f"A1:G{row - 2}", freeze="B3", titles="1:2")
 
 
 def _add_table(book: Book, sheet: Sheet, table: MaterialTable, row: int) -> int:
-    sheet.section(row, table.title, "G")
+    per_area = f"per {book.unit(kinds.AREA)}"
+    sheet.section(row, table.title.replace("per area", per_area), "G")
     for index, column in enumerate(table.columns):
         unit = book.unit(column.kind)
         heading = f"{column.heading}, {unit}" if unit else column.heading
+        heading = heading.replace("per area", per_area)
         sheet.put(f"{_letter(index)}{row + 1}", heading, style.HEAD)
     sheet.height(row + 1, 28)
     first, rows = row + 2, table.rows(book.system)
@@ -75,7 +80,7 @@ def _put_value(sheet: Sheet, cell: str, column: TableColumn, value: object) -> N
     elif column.kind is kinds.COUNT:
         sheet.put(cell, value, style.INPUT, number_format=COUNT)
     elif column.kind is kinds.RATIO:
-        sheet.put(cell, value, style.INPUT, number_format=FACTOR)
+        sheet.put(cell, value, style.INPUT, number_format=f"{FACTOR}#")
     else:
         sheet.put(cell, value, style.INPUT, number_format="General")
 

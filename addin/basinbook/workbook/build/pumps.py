@@ -55,7 +55,7 @@ _PRICES = (None, None, 14.5, 1.6, 2.4, 1.5, 1.9, 1.9, 11.0, 16.0, 13.5, 1.2, 1.8
 
 def add_pump_and_pipe(book: Book) -> None:
     """Add the sheet, and a defined name for each column of its tables."""
-    sheet = book.sheet("Pump and pipe", [30, 10, 10, *[8.5] * 12], landscape=True, pages=1)
+    sheet = book.sheet("Pump and pipe", [30, 10, 10, *[8.5] * 12], pages=1)
     sheet.title("Pump and pipe: curves, sizes, loss coefficients, prices", LAST, message=False)
     sheet.merge(f"A2:{LAST}2")
     sheet.put(

@@ -83,6 +83,9 @@ def add_takeoff(book: Book) -> None:
     for label, kind, formula, help in _materials(book.system):
         row += 1
         _line(book, sheet, row, label, kind, formula, help)
+        if label == "Base in selling unit":
+            sold_by = lookup("Bases", "sold_by", "Base_material")
+            sheet.put(f"C{row}", f'=IF(Base_material="","",{sold_by})', style.UNIT)
     row += 1
     sheet.put(f"A{row}", "Liner fit", style.LABEL)
     fit = call(
