@@ -16,9 +16,7 @@ SYSTEMS = ("us", "metric")
 def blanks(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     """The template of each unit system, built from code."""
     folder = tmp_path_factory.mktemp("blank")
-    return {
-        system: make_workbook(folder / f"{system}.xlsx", system).out for system in SYSTEMS
-    }
+    return {system: make_workbook(folder / f"{system}.xlsx", system).out for system in SYSTEMS}
 
 
 @pytest.fixture(scope="session")
