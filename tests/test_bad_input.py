@@ -228,6 +228,8 @@ FILES: list[tuple[str, Written | None, str]] = [
      "sheet9.xml is missing"),
     ("damaged sheet", change("xl/worksheets/sheet1.xml", b"</sheetData>", b"</sheetDat"),
      "sheet1.xml is damaged"),
+    ("nonsense in a sheet", change("xl/worksheets/sheet1.xml", b'<c r="A1"', b'<c r="1A?"'),
+     "no sheet has"),
     ("entities", change("xl/worksheets/sheet1.xml", b"<worksheet ",
                         b'<!DOCTYPE x [<!ENTITY a "aaaa">]><worksheet '), "document type"),
 ]  # fmt: skip

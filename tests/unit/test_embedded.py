@@ -204,6 +204,18 @@ def test_cells_keep_their_old_value_and_others_use_it() -> None:
     assert outcome.not_computed["JOB", 4, 1] == "it reads Job!A3, which could not be computed"
 
 
+@pytest.mark.parametrize(
+    "formula", ["INDEX(A1:A2,{1,2},1)", "SUM(A1:A2)", "ROW(A1)+COUNTIF(A1:A2,1)", "A1:A2*2"]
+)
+def test_no_function_hides_that_a_cell_has_no_value(formula: str) -> None:
+    outcome = evaluated({(1, 1): "FOO(1)", (1, 3): Formula(formula, 1, 2, is_array=True)})
+    assert "reads Job!A1" in outcome.not_computed["JOB", 1, 3]
+
+
+def test_huge_ranges_are_refused() -> None:
+    assert "cells" in reason("SUM(A1:XFC1048575)")
+
+
 def test_every_cell_of_a_circle_is_reported() -> None:
     outcome = evaluated(
         {(1, 1): "A2+1", (2, 1): "A3+1", (3, 1): "A1+1", (4, 1): "A4", (5, 1): "A1+1"},
@@ -440,6 +452,8 @@ ARRAYS = {
     "C1:C3": "=SUM(Data!B1:B5*2)",
     "D1:E3": "=Data!A1:A3",
     "F1:F5": '=IF(Data!B1:B5>2,"y","n")',
+    "R1:R2": "=INDEX(Data!A1:C5,{1;2},2)",
+    "S1:S2": "=INDEX(Data!A1:C5,0,3)",
     "G1:H2": "=TRANSPOSE({1,2;3,4})",
     "J1:J1": '=INDEX(Data!B1:B5,MATCH(1,(Data!A1:A5="cap")*(Data!C1:C5>1),0))',
     "K1:K5": "=ROW(Data!A1:A5)-ROW(Data!A1)+1",

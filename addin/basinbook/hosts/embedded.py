@@ -7,6 +7,7 @@ cells, fetches what they refer to, and says of each cell that can't be computed 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
@@ -16,7 +17,6 @@ from typing import Any, Final
 import numpy as np
 import schedula
 from formulas.cell import CELL
-from formulas.errors import BaseError
 from formulas.functions import COMPILING, get_functions, not_implemented
 from formulas.ranges import Ranges
 from formulas.tokens.operand import XlError
@@ -70,6 +70,8 @@ __all__ = [
 ]  # fmt: skip
 
 _CIRCULAR: Final = "it refers to itself, directly or through other cells"
+
+_MOST_CELLS: Final = 2_000_000
 
 
 def _words(text: str) -> frozenset[str]:
@@ -204,9 +206,9 @@ class _Evaluator:
     def _inputs(self, anchor: Cell) -> Iterator[Cell]:
         try:
             tree = self._tree(anchor)
-        except NotComputed:
+            return iter(tuple(self._read_by(tree, anchor[0])))
+        except (NotComputed, RecursionError):
             return iter(())
-        return self._read_by(tree, anchor[0])
 
     def _read_by(self, tree: Node, sheet: str, depth: int = 0) -> Iterator[Cell]:
         for node in walk(tree):
@@ -305,6 +307,8 @@ class _Evaluator:
     def _fetch(self, area: Area) -> Any:
         """Return the values of an area as a two-dimensional array of objects."""
         area = self._clipped(area)
+        if areas.cell_count(area) > _MOST_CELLS:
+            raise NotComputed(f"it reads a range of {areas.cell_count(area):,} cells")
         if area not in self._arrays:
             rows = range(area.top, area.bottom + 1)
             columns = range(area.left, area.right + 1)
@@ -502,12 +506,16 @@ class _Evaluator:
 
     # ---- functions that work on references; None hands the call on to the library
 
-    def _index(self, arguments: Sequence[Any], _: _Place) -> Any:
+    def _index(self, arguments: Sequence[Any], place: _Place) -> Any:
         """INDEX of one range, by plain numbers: a reference, for which the range is not read."""
         area = _only_area(arguments[:1])
         numbers = _whole_numbers(arguments[1:])
         if area is None or numbers is None or len(numbers) not in (1, 2):
-            return None
+            if len(_areas_of(arguments[0] if arguments else None)) > 1:
+                raise NotComputed("the function INDEX meets several ranges")
+            # The library looks for the values of a reference elsewhere.
+            read = [a.value if isinstance(a, Ranges) else a for a in arguments]
+            return self._library("INDEX", read, place)
         if len(numbers) == 1:
             if area.top == area.bottom:
                 numbers = [1, *numbers]
@@ -591,7 +599,10 @@ def _only_area(arguments: Sequence[Any]) -> Area | None:
 def _whole_numbers(arguments: Sequence[Any]) -> list[int] | None:
     """Return arguments that are single numbers, cut to whole ones; None where one is not."""
     numbers = [0 if (value := single(argument)) is EMPTY else value for argument in arguments]
-    if any(not isinstance(number, (int, float, np.number)) for number in numbers):
+    if any(
+        not isinstance(number, (int, float, np.number)) or not math.isfinite(number)
+        for number in numbers
+    ):
         return None
     return [int(number) for number in numbers]
 
@@ -630,7 +641,10 @@ def _gives_table(tree: Node) -> bool:
 def _guarded(function: Any, arguments: Sequence[Any], what: str) -> Any:
     try:
         result = function(*arguments)
-    except (BaseError, NotImplementedError) as error:
+    except NotComputed:
+        raise
+    except Exception as error:
+        # What the library doesn't foresee must not keep the rest of the workbook from updating.
         raise NotComputed(f"{what} can't be computed with these arguments") from error
     if result is schedula.NONE:
         raise NotComputed(f"{what} can't be computed with these arguments")

@@ -20,8 +20,14 @@ _BREAK: Final = "\ue00a"
 _PREFIXES: Final = re.compile(r"^(?:_XLFN\.|_XLWS\.|_XLL\.|_XLUDF\.)+")
 
 
-class NotComputed(Exception):  # noqa: N818 - an outcome to report, not a fault of the program
-    """A formula that can't be computed here; its text says why."""
+class NotComputed(BaseError):  # type: ignore[misc]  # noqa: N818 - an outcome to report
+    """A formula that can't be computed here; its text says why.
+
+    The library's functions turn any fault into #VALUE!, but let its own base error through.
+    """
+
+    def __init__(self, reason: str) -> None:
+        Exception.__init__(self, reason)
 
 
 @dataclass(frozen=True)
@@ -102,6 +108,8 @@ def parse(formula: str) -> Node:
     )
     try:
         _, builder = _PARSER.ast("=" + text)
+    except NotComputed:
+        raise
     except (BaseError, ValueError, IndexError, RecursionError) as error:
         raise NotComputed("the formula can't be read here") from error
     tree: Node = builder[0]

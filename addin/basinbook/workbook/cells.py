@@ -8,7 +8,8 @@ from collections.abc import Iterator
 from typing import Final
 
 from lxml import etree
-from openpyxl.formula.translate import Translator
+from openpyxl.formula.tokenizer import TokenizerError
+from openpyxl.formula.translate import Translator, TranslatorError
 from openpyxl.utils.cell import coordinate_to_tuple, get_column_letter, range_boundaries
 from openpyxl.utils.datetime import from_ISO8601, to_excel
 
@@ -163,7 +164,10 @@ def _formula(element: etree._Element, place: Place, shared: dict[str, tuple[str,
             shared[number] = (text, own)
         elif number in shared:
             origin, at = shared[number]
-            text = Translator(f"={origin}", at).translate_formula(own)[1:]
+            try:
+                text = Translator(f"={origin}", at).translate_formula(own)[1:]
+            except (TokenizerError, TranslatorError):
+                return Formula(origin, problem="the formula that it shares can't be read here")
     if kind == "dataTable":
         return Formula(text, problem="it is a data table, which can't be computed here")
     if not text:

@@ -14,6 +14,7 @@ from typing import Final, TypeGuard
 
 from lxml import etree
 from openpyxl.utils.cell import coordinate_to_tuple, get_column_letter, range_boundaries
+from openpyxl.utils.exceptions import CellCoordinatesException
 
 from basinbook.engine.errors import InputError
 from basinbook.hosts.book import Book, Cell, Evaluation, Table, Value
@@ -21,6 +22,7 @@ from basinbook.hosts.embedded import evaluate_book
 from basinbook.workbook.cells import SheetCells, shared_texts, unescaped
 from basinbook.workbook.marks import set_marks
 from basinbook.workbook.package import (
+    ARGUMENT,
     Package,
     check_writable,
     open_package,
@@ -221,6 +223,17 @@ class _Opened:
 
 def _open(path: Path) -> _Opened:
     package = open_package(path)
+    try:
+        return _opened(package)
+    except InputError:
+        raise
+    except (ValueError, KeyError, TypeError, AttributeError, CellCoordinatesException) as error:
+        raise InputError(
+            ARGUMENT, str(path), "its sheets have something no sheet has; open and save it again"
+        ) from error
+
+
+def _opened(package: Package) -> _Opened:
     main = workbook_part(package)
     root = package.xml(main)
     texts = next(
