@@ -30,7 +30,13 @@ from basinbook.workbook.demo_job import DEMO_US
 from basinbook.workbook.template_files import make_workbook
 from calc.calc_office import Office, private_profile, remove
 
-EDITS = 40
+EDITS = 30
+# What is typed anew, the defined name of its cell, the first value and the step.
+SERIES = (
+    ("inside length: new layouts", "Inside_length", 60.0, 1 / 16),
+    ("water depth: same bond", "Water_depth", 15.0, 1 / 32),
+    ("adhesive waste: no layout", "Adhesive_waste", 0.05, 0.001),
+)
 # US units: inches, gallons (231 in³), pounds (62.4 lb/ft³ is 8.34 lb/gal), ft², yd³.
 NATIVE: dict[str, Callable[..., str]] = {
     "WATERVOLUME": lambda a, b, c, *_: f"N({a})*N({b})*N({c})/231",
@@ -116,14 +122,22 @@ def make_native(source: Path, target: Path) -> tuple[int, int]:
 
 
 def time_edits(office: Office, path: Path, edits: list[list[Any]]) -> list[float]:
+    """Seconds of each edit, the first ones left out."""
     office.open(str(path))
     try:
         office.recalculate()
-        office.time_edits(edits[:3], [])
-        times: list[float] = office.time_edits(edits[3:], [])
-        return times
+        times: list[float] = office.time_edits(edits, [])
+        return times[-EDITS:]
     finally:
         office.close()
+
+
+def edits_of(workbook: Path, name: str, first: float, step: float) -> list[list[Any]]:
+    """Values that were not there before, so that nothing is remembered from an earlier edit."""
+    place = openpyxl.load_workbook(workbook).defined_names[name].attr_text
+    sheet, _, cell = place.rpartition("!")
+    address = cell.replace("$", "").split(":")[0]
+    return [[sheet.strip("'"), address, first + n * step] for n in range(EDITS + 3)]
 
 
 def main() -> int:
@@ -133,23 +147,23 @@ def main() -> int:
         ours, native = folder / "ours.xlsx", folder / "native.xlsx"
         make_workbook(ours, "us", DEMO_US)
         formulas, replaced = make_native(ours, native)
+        print(f"{formulas} formulas, {replaced} of them with add-in functions; {EDITS} edits each")
         basinbook(["addin", "install", "calc", "--profile", str(profile)])
-        place = openpyxl.load_workbook(ours).defined_names["Inside_length"].attr_text
-        sheet, _, cell = place.rpartition("!")
-        address = cell.replace("$", "").split(":")[0]
-        # Every edit is a value that has not been seen before, so nothing is remembered.
-        edits = [[sheet.strip("'"), address, 60 + n / 16] for n in range(EDITS + 3)]
         with Office(profile) as office:
-            rounds = [(time_edits(office, ours, edits), time_edits(office, native, edits))]
+            for what, name, first, step in SERIES:
+                edits = edits_of(ours, name, first, step)
+                slow = time_edits(office, ours, edits)
+                fast = time_edits(office, native, edits)
+                ratio = statistics.median(slow) / statistics.median(fast)
+                print(
+                    f"{what:34} template {1e3 * statistics.median(slow):6.1f} ms "
+                    f"(worst {1e3 * max(slow):6.1f})   native {1e3 * statistics.median(fast):5.1f} "
+                    f"ms   ratio {ratio:5.1f}"
+                )
+            print(f"memory of office and engine [KiB]: {office.memory()}")
     finally:
         remove(profile)
         remove(folder)
-    [(with_addin, with_native)] = rounds
-    fast, slow = statistics.median(with_native), statistics.median(with_addin)
-    print(f"{formulas} formulas, {replaced} of them with add-in functions; {EDITS} edits")
-    print(f"template: median {slow * 1e3:.1f} ms, worst {max(with_addin) * 1e3:.1f} ms")
-    print(f"native:   median {fast * 1e3:.1f} ms, worst {max(with_native) * 1e3:.1f} ms")
-    print(f"ratio:    {slow / fast:.2f} (target at most 3; target for the template under 100 ms)")
     return 0
 
 

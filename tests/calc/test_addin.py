@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -399,6 +400,26 @@ def test_install_twice_and_uninstall(capsys: pytest.CaptureFixture[str], profile
         assert "nothing to take out" in capsys.readouterr().out
         with Office(folder) as office:
             assert office.functions() == []
+    finally:
+        remove(folder)
+
+
+def test_an_ordinary_user_installs_for_herself(profile: Path) -> None:
+    unshare = shutil.which("unshare")
+    if unshare is None or subprocess.run([unshare, "-U", "true"], check=False).returncode != 0:
+        pytest.skip("no user namespaces here")
+    assert profile.exists()
+    folder = private_profile()
+    try:
+        # In a user namespace of its own the process is no longer root to LibreOffice.
+        command = [sys.executable, "-m", "basinbook.cli", "addin", "install", "calc"]
+        subprocess.run(
+            [unshare, "-U", *command, "--profile", str(folder)], check=True, capture_output=True
+        )
+        [installed] = folder.rglob("basinbook-calc.oxt")
+        assert installed.relative_to(folder).parts[:2] == ("user", "uno_packages")
+        with Office(folder) as office:
+            assert len(office.functions()) == len(functions())
     finally:
         remove(folder)
 

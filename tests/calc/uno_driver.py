@@ -59,6 +59,8 @@ class Driver:
         url = uno.systemPathToFileUrl(path) if path else "private:factory/scalc"
         options = (property_value("Hidden", True),)
         self.document = self.desktop.loadComponentFromURL(url, "_blank", 0, options)
+        if self.document is None:
+            raise OSError(f"{path} can't be opened; is it open elsewhere?")
 
     def close(self) -> None:
         self.document.close(True)

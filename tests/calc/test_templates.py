@@ -1,0 +1,189 @@
+"""The template workbooks in Calc, cell by cell against the recalculation without Calc."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+from openpyxl.utils import get_column_letter
+
+from basinbook.workbook.demo_job import DEMO_METRIC, DEMO_US
+from basinbook.workbook.recalc import evaluate, read_values
+from basinbook.workbook.template_files import make_workbook
+from calc.calc_office import ODS, XLSX, Office
+
+SYSTEMS = ("us", "metric")
+Key = tuple[str, str]
+
+
+@pytest.fixture(scope="module")
+def books(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """The demo job in each unit system."""
+    folder = tmp_path_factory.mktemp("books")
+    made = {}
+    for system, values in (("us", DEMO_US), ("metric", DEMO_METRIC)):
+        made[system] = folder / f"{system}.xlsx"
+        make_workbook(made[system], system, values)
+    return made
+
+
+def place(path: Path, name: str) -> Key:
+    sheet, _, cell = openpyxl.load_workbook(path).defined_names[name].attr_text.rpartition("!")
+    return sheet.strip("'"), cell.replace("$", "").split(":")[0]
+
+
+def differences(office: Office, expected: Mapping[Key, Any]) -> list[tuple[str, str, Any, Any]]:
+    """Every cell that Calc shows otherwise than expected."""
+    found = []
+    for sheet in office.sheets():
+        for row, values in enumerate(office.values(sheet), start=1):
+            for column, value in enumerate(values, start=1):
+                cell = f"{get_column_letter(column)}{row}"
+                wanted = expected.get((sheet, cell))
+                if not same(value, wanted):
+                    found.append((sheet, cell, value, wanted))
+    return found
+
+
+def same(value: Any, wanted: Any) -> bool:
+    if wanted is None or wanted == "":
+        return bool(value == "")
+    if isinstance(wanted, (bool, int, float)):
+        return isinstance(value, float) and value == pytest.approx(
+            float(wanted), rel=1e-9, abs=1e-9
+        )
+    if isinstance(wanted, str):
+        return bool(value == wanted)
+    return value is None  # an error, which Calc's data have as nothing
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_calc_shows_what_the_recalculation_stored(
+    calc: Office, books: dict[str, Path], system: str
+) -> None:
+    expected = evaluate(books[system])
+    assert len(expected) > 1000
+    calc.open(str(books[system]))
+    try:
+        assert differences(calc, expected) == []
+        calc.recalculate()
+        assert differences(calc, expected) == []
+        assert sum(len(calc.errors(sheet)) for sheet in calc.sheets()) == sum(
+            not isinstance(value, (str, bool, int, float, type(None)))
+            for value in expected.values()
+        )
+    finally:
+        calc.close()
+
+
+def changes(system: str) -> list[dict[str, Any]]:
+    """Inputs that an estimator might change, one after the other."""
+    source = random.Random(4)
+    length = (lambda inches: inches) if system == "us" else (lambda inches: round(inches * 25.4))
+    listed: list[dict[str, Any]] = [
+        {"Inside_length": "5' 1/2\""},
+        {"Inside_length": "1.6 m", "Inside_width": "45 in"},
+        {"Water_depth": None},
+        {"Water_depth": length(12)},
+        {"Columns": 0, "Second_wall": "no"},
+        {"Inside_width": -1},
+        {"Inside_width": "wide"},
+        {"Columns": 2, "Second_wall": "yes"},
+        {"Pipe_opening": None, "Access_gap": None},
+    ]
+    for _ in range(6):
+        listed.append(
+            {
+                "Inside_length": length(source.randrange(160, 480) / 4),
+                "Inside_width": length(source.randrange(120, 320) / 4),
+                "Water_depth": length(source.randrange(24, 96) / 4),
+            }
+        )
+    return listed
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_every_cell_follows_an_edit_as_without_calc(
+    calc: Office, books: dict[str, Path], system: str
+) -> None:
+    names = openpyxl.load_workbook(books[system]).defined_names
+    overrides: dict[Key, Any] = {}
+    calc.open(str(books[system]))
+    try:
+        for change in changes(system):
+            assert change.keys() <= names.keys()
+            typed = {place(books[system], name): value for name, value in change.items()}
+            overrides.update(typed)
+            calc.set([[sheet, cell, value] for (sheet, cell), value in typed.items()])
+            assert differences(calc, evaluate(books[system], overrides)) == [], change
+    finally:
+        calc.close()
+
+
+@pytest.mark.parametrize(("suffix", "filter_name"), [("xlsx", XLSX), ("ods", ODS)])
+def test_saved_by_calc_and_loaded_again(
+    calc: Office, books: dict[str, Path], tmp_path: Path, suffix: str, filter_name: str
+) -> None:
+    sheet, cell = place(books["us"], "Inside_length")
+    calc.open(str(books["us"]))
+    calc.set([[sheet, cell, 61.5]])
+    saved = tmp_path / f"saved.{suffix}"
+    calc.save(str(saved), filter_name)
+    calc.close()
+    expected = evaluate(books["us"], {(sheet, cell): 61.5})
+    calc.open(str(saved))
+    try:
+        assert differences(calc, expected) == []
+        calc.recalculate()
+        assert differences(calc, expected) == []
+    finally:
+        calc.close()
+
+
+def test_without_the_add_in_every_sheet_shows_its_last_values(
+    bare_profile: Path, books: dict[str, Path]
+) -> None:
+    stored = {
+        (sheet, cell): value
+        for sheet, cells in read_values(books["us"]).items()
+        for cell, value in cells.items()
+    }
+    line = place(books["us"], "Addin_line")
+    with Office(bare_profile) as office:
+        office.open(str(books["us"]))
+        try:
+            changed = {
+                (sheet, cell): shown for sheet, cell, shown, _ in differences(office, stored)
+            }
+            assert "basinbook addin install" in str(changed.pop(line))
+            assert changed == {}
+        finally:
+            office.close()
+
+
+def test_a_hundred_new_sizes_leave_no_drift_and_no_leak(
+    calc: Office, books: dict[str, Path]
+) -> None:
+    sheet, cell = place(books["us"], "Inside_length")
+    calc.open(str(books["us"]))
+    try:
+        typed = calc.get(sheet, [cell])[0]["value"]
+        expected = evaluate(books["us"])
+        calc.time_edits([[sheet, cell, 58 + n / 32] for n in range(20)], [])
+        before = calc.memory()
+        calc.time_edits([[sheet, cell, 60 + n / 32] for n in range(100)], [])
+        after = calc.memory()
+        calc.set([[sheet, cell, typed]])
+        assert differences(calc, expected) == []
+    finally:
+        calc.close()
+    growth = {name: (after[name] - before[name]) // 1024 for name in before}
+    print(f"memory before {before} KiB; growth over 100 new sizes: {growth} MiB")
+    # The last few thousand values are remembered on purpose; a layout that is never let go of
+    # (some MiB each) would be far above the limit.
+    assert growth["office"] < 48
+    assert growth["engine"] < 96
