@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import zipfile
 from pathlib import Path
 
@@ -26,6 +27,8 @@ from basinbook.workbook.convert import convert, convert_formula, converted_parts
 from basinbook.workbook.package import open_package
 from basinbook.workbook.recalc import evaluate, read_values, recalculate
 
+TEMPLATES = Path(__file__).parents[2] / "workbook_templates"
+SHEET = "xl/worksheets/sheet1.xml"
 LITERAL = 'see "BASIN.PACKS(1,2)" & BASIN_PACKS(1,2)'
 
 
@@ -171,6 +174,19 @@ def test_there_and_back_is_the_same_file(job: Path) -> None:
         ]
 
 
+@pytest.mark.parametrize("name", ["basin_us.xlsx", "basin_metric.xlsx"])
+def test_templates_there_and_back(name: str, tmp_path: Path) -> None:
+    template = TEMPLATES / name
+    excel = convert(template, "excel", out=tmp_path / "excel.xlsx")
+    back = convert(excel.out, "calc", out=tmp_path / "back.xlsx")
+    assert parts(back.out) == parts(template)
+    assert excel.unknown == back.unknown == ()
+    assert excel.changed == back.changed > 100
+    for part in ("xl/workbook.xml", SHEET):
+        assert not re.search(rb"BASIN\.\w+\(", parts(excel.out)[part])
+    assert read_values(excel.out) == read_values(template)
+
+
 def test_only_parts_with_our_functions_change(job: Path) -> None:
     before, after = parts(job), parts(convert(job, "excel").out)
     changed = {name for name in before if before[name] != after[name]}
@@ -234,9 +250,6 @@ def rewritten(path: Path, part: str, old: bytes, new: bytes) -> Path:
                 data = data.replace(old, new)
             archive.writestr(name, data)
     return target
-
-
-SHEET = "xl/worksheets/sheet1.xml"
 
 
 @pytest.mark.parametrize(
