@@ -46,7 +46,7 @@ _TESTS = (
 
 def add_checks(book: Book) -> None:
     """Add the sheet."""
-    sheet = book.sheet("Checks", [30, 13, 7, 12, 14, 12, 40], pages=1)
+    sheet = book.sheet("Checks", [30, 16, 7, 12, 14, 12, 38], pages=1)
     sheet.title("Check sheet", LAST)
     unit = book.unit(kinds.LENGTH)
     sheet.section(4, "Sizes", LAST)
@@ -71,6 +71,7 @@ def add_checks(book: Book) -> None:
         ("Test", "What is wanted", "", "", "Date, initials", "Result", "Remark"),
         style.HEAD,
     )
+    sheet.merge(f"B{row}:D{row}")
     for label, wanted in _TESTS:
         row += 1
         sheet.put(f"A{row}", label, style.BOX)

@@ -17,6 +17,11 @@ QUANTITY = "General"
 FREE_LINES = 4
 
 
+def _no_zero(number_format: str) -> str:
+    """A line of which nothing is needed shows blanks, so that the others stand out."""
+    return f"{number_format};-{number_format};"
+
+
 @dataclass(frozen=True)
 class Line:
     """One material line: formula texts of its cells; ``chosen`` names the cell it hangs on."""
@@ -223,8 +228,9 @@ def add_estimate(book: Book) -> list[Ordered]:
         f"SUM(J{plumbing}:J{last})",
         "Total_plumbing_and_other",
     )
+    sheet.height(row, 26)
     row = _labour(sheet, row + 2)
-    row = _summary(sheet, row + 1)
+    row = _summary(sheet, row + 2)
     row = put_cautions(sheet, row + 2, "estimate", LAST)
     sheet.finish(f"A1:{LAST}{row}", freeze="C6", titles="1:2")
     return ordered
@@ -237,13 +243,15 @@ def _money_head(sheet: Sheet, row: int, column: str, text: str) -> None:
 def _material(sheet: Sheet, row: int, line: Line) -> Ordered:
     there = f'{line.chosen}=""'
     quantity = when_ready(f"IF({there},0,{line.quantity})")
-    sheet.put(f"A{row}", line.item, style.BOX)
+    # Of the many lines for fittings, those not used stay blank.
+    item = f'=IF({there},"","{line.item}")' if line.item == "Fitting" else line.item
+    sheet.put(f"A{row}", item, style.BOX)
     description = sheet.put(f"B{row}", f'=IF({there},"",{line.description})', style.BOX)
     sheet.put(
         f"C{row}",
         quantity,
         style.BOX_NUMBER,
-        number_format="#,##0" + ("." + "0" * line.decimals if line.decimals else ""),
+        number_format=_no_zero("#,##0" + ("." + "0" * line.decimals if line.decimals else "")),
     )
     unit = sheet.put(f"D{row}", f'=IF({there},"",{line.unit})', style.BOX)
     if line.allowance:
@@ -256,16 +264,20 @@ def _material(sheet: Sheet, row: int, line: Line) -> Ordered:
         f"H{row}",
         when_ready(f"IF({there},0,{call('PACKS', needed, f'G{row}')})"),
         style.BOX_NUMBER,
-        number_format="#,##0",
+        number_format=_no_zero("#,##0"),
     )
     ordered = sheet.put(
         f"F{row}",
         when_ready(f"IF({there},0,H{row}*G{row})"),
         style.BOX_NUMBER,
-        number_format=QUANTITY,
+        number_format=_no_zero(QUANTITY),
     )
-    sheet.put(f"I{row}", f"=IF({there},0,{line.price})", style.BOX_NUMBER, number_format=MONEY)
-    sheet.put(f"J{row}", when_ready(f"F{row}*I{row}"), style.BOX_NUMBER, number_format=MONEY)
+    sheet.put(
+        f"I{row}", f"=IF({there},0,{line.price})", style.BOX_NUMBER, number_format=_no_zero(MONEY)
+    )
+    sheet.put(
+        f"J{row}", when_ready(f"F{row}*I{row}"), style.BOX_NUMBER, number_format=_no_zero(MONEY)
+    )
     return Ordered(f'"{line.item}"', description, ordered, unit, f'IF({there},"",{line.note})')
 
 
@@ -278,10 +290,10 @@ def _free(sheet: Sheet, row: int) -> Ordered:
     sheet.decimal(f"C{row}", 0, 1_000_000)
     for column in "EGH":
         sheet.put(f"{column}{row}", None, style.BOX)
-    sheet.put(f"F{row}", f"=N(C{row})", style.BOX_NUMBER, number_format=QUANTITY)
+    sheet.put(f"F{row}", f"=N(C{row})", style.BOX_NUMBER, number_format=_no_zero(QUANTITY))
     sheet.put(f"I{row}", None, style.INPUT, number_format=MONEY)
     sheet.decimal(f"I{row}", 0, 10_000_000)
-    sheet.put(f"J{row}", f"=N(C{row})*N(I{row})", style.BOX_NUMBER, number_format=MONEY)
+    sheet.put(f"J{row}", f"=N(C{row})*N(I{row})", style.BOX_NUMBER, number_format=_no_zero(MONEY))
     return Ordered(item, description, quantity, unit, '""')
 
 
@@ -342,16 +354,18 @@ def _sum(sheet: Sheet, row: int, label: str, formula: str, name: str) -> None:
 
 # The summary, as the price is built up: label, formula, name.
 SUMMARY = (
+    ("Materials", "Total_materials", "Sum_materials"),
     ("Delivery", "IF(Ready,Delivery,0)", "Sum_delivery"),
     (
         "Markup on materials and delivery",
         "(Total_materials+Sum_delivery)*Markup_on_materials",
         "Sum_markup_materials",
     ),
+    ("Labour", "Total_labour", "Sum_labour"),
     ("Markup on labour", "Total_labour*Markup_on_labour", "Sum_markup_labour"),
     (
         "Price before tax",
-        "Total_materials+Sum_delivery+Sum_markup_materials+Total_labour+Sum_markup_labour",
+        "Sum_materials+Sum_delivery+Sum_markup_materials+Sum_labour+Sum_markup_labour",
         "Price_before_tax",
     ),
     (

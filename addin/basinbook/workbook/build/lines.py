@@ -27,7 +27,7 @@ MONEY_KIND = Kind("money")
 LAST = "H"
 # Columns of those sheets [characters], and the scale that fits them on a page.
 WIDTHS = (32, 21, 10, 30, 12, 12, 12, 12)
-SCALE = 68
+SCALE = 66
 
 
 @dataclass(frozen=True)

@@ -82,7 +82,9 @@ def _changes(book: Book, sheet: Sheet) -> dict[str, int]:
         sheet.put(f"B{row}", book.unit(field.kind) or None, style.UNIT)
         for column in COLUMNS:
             own = f"Option_{column_number(column)}_{layout_value(field)}"
-            sheet.put(f"{column}{row}", None, style.INPUT, name=own)
+            sheet.put(
+                f"{column}{row}", None, style.INPUT_TEXT if field.choices else style.INPUT, name=own
+            )
             if field.choices:
                 sheet.list_of(f"{column}{row}", field.choices)
             elif field.kind is kinds.COUNT:
@@ -268,7 +270,7 @@ def _write_results(
                 number_format=MONEY if result.money else book.number_format(result.kind),
                 name=f"Option_{number}_{result.key}" if result.key == "price" else "",
             )  # fmt: skip
-    sheet.put(f"A{message_row}", "What to change", style.LABEL)
+    sheet.put(f"A{message_row}", "Inputs", style.LABEL)
     for number, column in enumerate(COLUMNS, start=1):
         message = call(
             "WHY",

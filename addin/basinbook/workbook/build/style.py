@@ -38,6 +38,8 @@ class Role:
 
 _left = Alignment(vertical="center")
 _wrap = Alignment(horizontal="left", vertical="center", wrap_text=True)
+# Words in a box stand off its line, and off the number to the left.
+_boxed = Alignment(horizontal="left", vertical="center", wrap_text=True, indent=1)
 _top = Alignment(vertical="top", wrap_text=True)
 _right = Alignment(horizontal="right", vertical="center")
 _centre = Alignment(horizontal="center", vertical="center", wrap_text=True)
@@ -56,15 +58,15 @@ NOTE_TOP = Role(Font(FONT, size=9, italic=True, color=_SLATE), alignment=_top)
 TEXT = Role(Font(FONT, size=10, color=_INK), alignment=_top)
 HEAD = Role(Font(FONT, size=9, bold=True, color=_INK), _fill(_HEAD_FILL), _box, _centre)
 INPUT = Role(Font(FONT, size=10, color=_INK), _fill(_INPUT_FILL), _box, _right, typed=True)
-INPUT_TEXT = Role(Font(FONT, size=10, color=_INK), _fill(_INPUT_FILL), _box, _wrap, typed=True)
+INPUT_TEXT = Role(Font(FONT, size=10, color=_INK), _fill(_INPUT_FILL), _box, _boxed, typed=True)
 RESULT = Role(Font(FONT, size=10, color=_INK), _fill(_RESULT_FILL), _box, _right)
-RESULT_TEXT = Role(Font(FONT, size=10, color=_INK), _fill(_RESULT_FILL), _box, _wrap)
+RESULT_TEXT = Role(Font(FONT, size=10, color=_INK), _fill(_RESULT_FILL), _box, _boxed)
 RESULT_STRONG = Role(Font(FONT, size=11, bold=True, color=_INK), _fill(_HEAD_FILL), _box, _right)
 UNIT = Role(
     Font(FONT, size=9, color=_SLATE),
     alignment=Alignment(horizontal="left", vertical="center", indent=1),
 )
-BOX = Role(Font(FONT, size=10, color=_INK), None, _box, _wrap)
+BOX = Role(Font(FONT, size=10, color=_INK), None, _box, _boxed)
 BOX_NUMBER = Role(Font(FONT, size=10, color=_INK), None, _box, _right)
 MESSAGE = Role(Font(FONT, size=10, bold=True, color="8A2B0B"), alignment=_wrap)
 CAUTION = Role(Font(FONT, size=9, color=_INK), _fill(_CAUTION_FILL), _box, _top)
