@@ -34,8 +34,12 @@ def advice(
     second: SecondWall | None,
     pipe: Gap | None,
     access: Gap | None,
+    stand_off: int,
 ) -> tuple[str, ...]:
-    """Return what the crew and the estimator should know about a layout, as sentences."""
+    """Return what the crew and the estimator should know about a layout, as sentences.
+
+    stand_off: distance of columns from the walls [ticks].
+    """
     found = []
     if pipe is not None and pipe.last == len(work.walls[BACK]) - 1:
         over = "lay a whole cap over it" if caps else "bridge it with a cap or a lintel"
@@ -64,10 +68,9 @@ def advice(
             f"Blocks on edge are {text(thin[0])} thick, less than half of the wall: the course "
             "above bears on its inner part only. Double them, or have the wall checked."
         )
-    if caps and caps.beyond > work.block.joint and work.spec.columns:
+    if stand_off > work.block.joint:
         found.append(
-            f"Columns that are taller than the wall stand {text(caps.beyond)} off it, so that the "
-            "caps' overhang has room."
+            f"Columns stand {text(stand_off)} off the walls, so that the overhang of caps has room."
         )
     chains = dict(zip(WALL_NAMES, walls, strict=True)) | (second.chains if second else {})
     open_proof = [name for name, chain in chains.items() if not chain.proved]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from basinbook.engine.layout.place import Placed
 from basinbook.engine.layout.rules import Job, refuse
-from basinbook.engine.layout.ticks import text
+from basinbook.engine.layout.ticks import text, ticks
 
 
 def column_side(job: Job) -> int:
@@ -75,14 +75,42 @@ def _boxes(job: Job, side: int, turned: bool) -> list[tuple[int, int, int, int]]
     return [(side - x - dx, y, dx, dy) for x, y, dx, dy in boxes] if turned else boxes
 
 
-def column_caps(job: Job, corners: list[tuple[int, int]], cap: int, thick: int) -> list[Placed]:
-    """Return one cap per column, its middle over the column's; cap and thick in ticks."""
-    side = column_side(job)
-    top = job.row_bed(job.spec.column_courses)
+def column_overhang(job: Job) -> int:
+    """Return how far a column's cap reaches past each face [ticks]; 0 where there is none."""
+    spec = job.spec
+    cap, side = ticks(spec.column_cap_side), column_side(job)
+    if not cap:
+        return 0
+    if cap < side:
+        raise refuse("column_cap_side", text(cap), f"at least the column's side, {text(side)}")
+    if not ticks(spec.column_cap_height):
+        raise refuse("column_cap_height", 0, "give the column caps' height, or no cap side")
+    return (cap - side) // 2
+
+
+def check_apart(job: Job, corners: list[tuple[int, int]], over: int) -> None:
+    """Refuse columns that would stand in each other, their caps among them."""
+    side, gap = column_side(job) + 2 * over, job.block.joint
+    for index, (x, y) in enumerate(corners):
+        for other_x, other_y in corners[:index]:
+            if abs(x - other_x) < side + gap and abs(y - other_y) < side + gap:
+                raise refuse(
+                    "columns",
+                    job.spec.columns,
+                    "two columns would stand in each other; they need "
+                    f"{text(side + gap)} from middle to middle: give fewer columns, smaller column "
+                    f"caps, or an inside width of at least {text(2 * side + gap - 2 * job.depth)}",
+                )
+
+
+def column_caps(job: Job, corners: list[tuple[int, int]]) -> list[Placed]:
+    """Return one cap per column, its middle over the column's."""
+    over, cap = column_overhang(job), ticks(job.spec.column_cap_side)
+    top, thick = job.row_bed(job.spec.column_courses), ticks(job.spec.column_cap_height)
     return [
         Placed(
-            f"column {number}", "column cap", False, x - (cap - side) // 2, y - (cap - side) // 2,
-            top, cap, cap, thick, cap, True,
+            f"column {number}", "column cap", False, x - over, y - over, top, cap, cap, thick,
+            cap, True,
         )
         for number, (x, y) in enumerate(corners, start=1)
     ]  # fmt: skip

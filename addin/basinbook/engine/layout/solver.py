@@ -10,11 +10,12 @@ from functools import lru_cache
 from basinbook.engine.layout.advice import advice, second_wall_refused, walls_refused
 from basinbook.engine.layout.caps import CapSizes, cap_sizes, check_clear, ring_pieces, row_pieces
 from basinbook.engine.layout.columns import (
+    check_apart,
     column_blocks,
     column_caps,
     column_corners,
+    column_overhang,
     column_pieces,
-    column_side,
 )
 from basinbook.engine.layout.cutting import fewest_stock, saw_cuts
 from basinbook.engine.layout.model import Box, Course, CutPlan, Layout, Opening, Piece, Stock
@@ -30,7 +31,7 @@ from basinbook.engine.layout.second_wall import (
     solve_second_wall,
     space,
 )
-from basinbook.engine.layout.ticks import metres, text, ticks
+from basinbook.engine.layout.ticks import metres, ticks
 from basinbook.engine.layout.walls import Walls, solve_walls
 from basinbook.engine.spec import BasinSpec
 
@@ -66,7 +67,7 @@ def solve(spec: BasinSpec) -> Layout:
         openings=_openings(plan, by_number),
         blocks=_cut_plan("block", placed, work.block.length, spec),
         cap_cuts=_cut_plan("cap", laid, caps.rules.length if caps else 0, spec),
-        advice=advice(work, caps, plan.walls, plan.second, plan.pipe, plan.access),
+        advice=advice(work, caps, plan.walls, plan.second, plan.pipe, plan.access, plan.stand_off),
     )
 
 
@@ -98,7 +99,7 @@ def count_cuts(spec: BasinSpec) -> tuple[int, int]:
 
 @dataclass(frozen=True)
 class _Plan:
-    """The solved parts of a layout, before pieces are placed; columns: least x and y [ticks]."""
+    """The solved parts of a layout, before pieces are placed; columns: least x and y."""
 
     job: Job
     caps: CapSizes | None
@@ -107,6 +108,7 @@ class _Plan:
     walls: Walls
     second: SecondWall | None
     columns: list[tuple[int, int]]
+    stand_off: int
 
 
 def _plan(spec: BasinSpec) -> _Plan:
@@ -120,41 +122,60 @@ def _plan(spec: BasinSpec) -> _Plan:
         second = solve_second_wall(work, access)
         if second is None:
             raise second_wall_refused(work, access)
-    columns = _column_corners(work, caps)
+    columns, stand_off = _column_corners(work, caps)
     walls = solve_walls(work, pipe)
     if walls is None:
         raise walls_refused(work, pipe)
-    return _Plan(work, caps, pipe, access, walls, second, columns)
+    return _Plan(work, caps, pipe, access, walls, second, columns, stand_off)
 
 
-def _column_corners(work: Job, caps: CapSizes | None) -> list[tuple[int, int]]:
+def _column_corners(work: Job, caps: CapSizes | None) -> tuple[list[tuple[int, int]], int]:
+    """Return the least x and y of the columns, and how far they stand off the walls."""
     spec = work.spec
     if not spec.columns:
-        return []
+        return [], 0
     if not spec.column_courses:
         raise refuse("column_courses", 0, "give at least 1, or no columns")
-    top = work.row_bed(spec.column_courses)
-    joint = work.block.joint
-    clear = max(caps.beyond, joint) if caps and top > work.top + joint else joint
-    back, behind = work.outside_width, clear
+    basin = (work.top, caps.beyond if caps else 0)
+    clear, back = _clear(work, caps, *basin), work.outside_width
+    behind = clear
     if spec.second_wall == "yes":
+        second = (work.row_bed(courses(work)) - work.block.joint, caps.row if caps else 0)
         back += space(work) + work.depth
-        behind = max(caps.row, joint) if caps and top > work.row_bed(courses(work)) else joint
-    return column_corners(work, clear, back, behind)
+        behind = _clear(work, caps, *second)
+        clear = max(clear, behind)
+    corners = column_corners(work, clear, back, behind)
+    check_apart(work, corners, column_overhang(work))
+    return corners, behind if spec.columns == 1 else max(clear, behind)
+
+
+def _clear(work: Job, caps: CapSizes | None, top: int, reach: int) -> int:
+    """Return how far a column stands off a wall of that top, whose caps reach past its face.
+
+    Neither may the column run into the wall's caps, nor the column's cap into wall or caps.
+    """
+    joint, spec = work.block.joint, work.spec
+    over = column_overhang(work)
+    column = work.row_bed(spec.column_courses)
+    cap_top = column + ticks(spec.column_cap_height)
+    need = [joint]
+    if over and column < top:
+        need.append(over)
+    if caps is not None:
+        bed = top + joint
+        if column > bed:
+            need.append(reach)
+        if over and column < bed + caps.height and cap_top > bed:
+            need.append(reach + over)
+    return max(need)
 
 
 def _column_caps(plan: _Plan) -> tuple[Piece, ...]:
-    work, corners = plan.job, plan.columns
-    side, thick = ticks(work.spec.column_cap_side), ticks(work.spec.column_cap_height)
-    if not side or not corners:
+    work, spec = plan.job, plan.job.spec
+    if not ticks(spec.column_cap_side) or not plan.columns:
         return ()
-    if side < column_side(work):
-        raise refuse(
-            "column_cap_side", text(side), f"at least the column's side, {text(column_side(work))}"
-        )
-    if not thick:
-        raise refuse("column_cap_height", 0, "give the column caps' height, or no cap side")
-    return _pieces(work, column_caps(work, corners, side, thick), work.spec.column_courses + 1)
+    laid = column_caps(work, plan.columns)
+    return _pieces(work, laid, spec.column_courses + 1)
 
 
 def _caps(plan: _Plan) -> list[Placed]:

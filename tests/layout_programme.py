@@ -1,0 +1,249 @@
+"""The least number of cuts by an integer programme, formulated apart from the layout solver.
+
+All lengths are whole numbers of one unit. A course is a path through positions: each piece is an
+arc from its left edge to the left edge of what follows its joint. One unknown per arc; ownership
+of corners is an unknown too. Every course of the wall is modelled, with no assumption that
+courses repeat. Solved by HiGHS (J. Huangfu and J. A. J. Hall, "Parallelizing the dual revised
+simplex method", Mathematical Programming Computation 10, 2018) through ``scipy.optimize.milp``.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass, field
+
+import numpy as np
+from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.sparse import coo_matrix
+
+
+@dataclass
+class Programme:
+    """Unknowns from 0 to 1 with their costs, and rows low ≤ Σ a·x ≤ high."""
+
+    costs: list[float] = field(default_factory=list)
+    rows: list[tuple[dict[int, float], float, float]] = field(default_factory=list)
+
+    def unknown(self, cost: float = 0.0) -> int:
+        self.costs.append(cost)
+        return len(self.costs) - 1
+
+    def row(self, terms: dict[int, float], low: float, high: float) -> None:
+        self.rows.append((terms, low, high))
+
+    def least(self) -> int | None:
+        """Return the least cost, or None where there is no solution."""
+        at, to, values = [], [], []
+        for index, (terms, _, _) in enumerate(self.rows):
+            for unknown, value in terms.items():
+                at.append(index)
+                to.append(unknown)
+                values.append(value)
+        matrix = coo_matrix((values, (at, to)), shape=(len(self.rows), len(self.costs)))
+        found = milp(
+            np.array(self.costs),
+            constraints=LinearConstraint(
+                matrix.tocsr(), [low for _, low, _ in self.rows], [high for _, _, high in self.rows]
+            ),
+            integrality=np.ones(len(self.costs)),
+            bounds=Bounds(0, 1),
+            options={"time_limit": 60.0},
+        )
+        if found.status == 2:
+            return None
+        assert found.status == 0, found.message
+        return round(found.fun)
+
+
+# A corner's ownership in a course: the unknown and whether its 1 means "mine"; with None for
+# the unknown, the flag itself says it.
+Owner = tuple[int | None, bool]
+
+
+@dataclass(frozen=True)
+class Blocks:
+    """Block length, joint, shortest piece, least joint offset, wall thickness [units]."""
+
+    length: int
+    joint: int
+    shortest: int
+    offset: int
+    depth: int
+
+
+@dataclass(frozen=True)
+class Wall:
+    """A wall's clear inside length, and a gap left in it: course (from 0), low and high."""
+
+    inside: int
+    gap: tuple[int, int, int] | None = None
+
+
+@dataclass(frozen=True)
+class Course:
+    """One course of a wall: who has its corners, how thick the walls there are, its leaves."""
+
+    start: Owner
+    end: Owner
+    depth: int
+    leaves: int = 1
+
+
+def share(owner: Owner) -> tuple[dict[int, float], float]:
+    """Return ownership as terms and a constant: unknown, 1 − unknown, or a fixed 0 or 1."""
+    unknown, flag = owner
+    if unknown is None:
+        return {}, float(flag)
+    return ({unknown: 1.0}, 0.0) if flag else ({unknown: -1.0}, 1.0)
+
+
+def add_wall(programme: Programme, blocks: Blocks, wall: Wall, courses: list[Course]) -> None:
+    """Add the unknowns and rows of one wall, from the base up."""
+    joints_before: dict[int, dict[int, float]] = {}
+    for number, course in enumerate(courses):
+        gap = wall.gap if wall.gap is not None and wall.gap[0] == number else None
+        arcs, joints_here = _course(programme, blocks, wall.inside, course, gap)
+        if wall.gap is not None and wall.gap[0] == number - 1:
+            low, high = wall.gap[1] - blocks.offset, wall.gap[2] + blocks.offset
+            over = {
+                arc: 1.0
+                for arc, (left, length) in arcs.items()
+                if length == blocks.length and left <= low and left + length >= high
+            }
+            programme.row(over or {programme.unknown(): 0.0}, 1, 1)
+        for below, terms in joints_before.items():
+            for above, others in joints_here.items():
+                if abs(below - above) < blocks.offset:
+                    _not_both(programme, terms, others)
+        joints_before = joints_here
+
+
+def _not_both(programme: Programme, one: dict[int, float], other: dict[int, float]) -> None:
+    """Forbid two joints together; a term at -1 is the constant of a joint's sum."""
+    terms: dict[int, float] = defaultdict(float)
+    constant = 0.0
+    for joint in (one, other):
+        for unknown, value in joint.items():
+            if unknown == -1:
+                constant += value
+            else:
+                terms[unknown] += value
+    programme.row(dict(terms), -np.inf, 1.0 - constant)
+
+
+def _course(
+    programme: Programme,
+    blocks: Blocks,
+    far: int,
+    course: Course,
+    gap: tuple[int, int, int] | None,
+) -> tuple[dict[int, tuple[int, int]], dict[int, dict[int, float]]]:
+    """Add a course's pieces; return arcs as (left edge, length) and joints by left edge."""
+    start, end, depth = course.start, course.end, course.depth
+    sources: dict[int, Owner] = {-depth: start, blocks.joint: (start[0], not start[1])}
+    sinks: dict[int, Owner] = {far + depth: end, far - blocks.joint: (end[0], not end[1])}
+    stretches = [(-depth, far + depth)]
+    if gap is not None:
+        stretches = [(-depth, gap[1]), (gap[2], far + depth)]
+    arcs: dict[int, tuple[int, int]] = {}
+    flow: dict[int, dict[int, float]] = defaultdict(dict)
+    into: dict[int, dict[int, float]] = defaultdict(dict)
+    for left, right in stretches:
+        for at in range(left, right):
+            for length in range(blocks.shortest, blocks.length + 1):
+                stop = at + length
+                # A piece ends at an end of the stretch, or a joint follows it.
+                goals = [stop + blocks.joint] if stop + blocks.joint < right else []
+                if stop in sinks or (gap is not None and stop == gap[1]):
+                    goals.append(-1000 - stop)
+                if stop > right:
+                    continue
+                if at == -depth and stop < 0:
+                    continue
+                if stop == far + depth and at > far:
+                    continue
+                for goal in goals:
+                    arc = programme.unknown(
+                        0.0 if length == blocks.length else float(course.leaves)
+                    )
+                    arcs[arc] = (at, length)
+                    flow[at][arc] = flow[at].get(arc, 0.0) + 1.0
+                    flow[goal][arc] = flow[goal].get(arc, 0.0) - 1.0
+                    if goal > -1000:
+                        into[stop][arc] = 1.0
+    nodes = {*flow, *sources, *(-1000 - sink for sink in sinks)}
+    if gap is not None:
+        nodes |= {gap[2], -1000 - gap[1]}
+    for node in nodes:
+        terms = dict(flow.get(node, {}))
+        supply = 0.0
+        for places, sign, key in ((sources, 1.0, node), (sinks, -1.0, -1000 - node)):
+            if key in places:
+                unknowns, constant = share(places[key])
+                supply += sign * constant
+                for unknown, value in unknowns.items():
+                    terms[unknown] = terms.get(unknown, 0.0) - sign * value
+        if gap is not None and node == gap[2]:
+            supply += 1.0
+        if gap is not None and node == -1000 - gap[1]:
+            supply -= 1.0
+        if terms or supply:
+            programme.row(terms or {programme.unknown(): 0.0}, supply, supply)
+    joints: dict[int, dict[int, float]] = {at: dict(terms) for at, terms in into.items()}
+    for at, owner in ((0, start), (far - blocks.joint, end)):
+        unknowns, constant = share((owner[0], not owner[1]))
+        joint = joints.setdefault(at, {})
+        for unknown, value in unknowns.items():
+            joint[unknown] = joint.get(unknown, 0.0) + value
+        joint[-1] = joint.get(-1, 0.0) + constant
+    return arcs, joints
+
+
+def least_run_cuts(
+    blocks: Blocks, wall: Wall, start: bool, end: bool, depths: list[int], leaves: list[int]
+) -> int | None:
+    """Return the least cuts of one wall whose corners change hands at every course.
+
+    start, end: whether it has its corners in the first course. depths, leaves: for each course.
+    """
+    programme = Programme()
+    add_wall(
+        programme,
+        blocks,
+        wall,
+        [
+            Course((None, start == (n % 2 == 0)), (None, end == (n % 2 == 0)), depth, leaf)
+            for n, (depth, leaf) in enumerate(zip(depths, leaves, strict=True))
+        ],
+    )
+    return programme.least()
+
+
+def least_basin_cuts(
+    blocks: Blocks,
+    length: int,
+    width: int,
+    depths: list[int],
+    leaves: list[int],
+    gap: tuple[int, int, int] | None = None,
+) -> int | None:
+    """Return the least cuts of a basin over all ways to begin at its corners.
+
+    depths, leaves: wall thickness and rows of blocks one behind another, for each course.
+    gap: in the back wall, from its inside left corner.
+    """
+    programme = Programme()
+    corners = {name: programme.unknown() for name in ("fl", "fr", "bl", "br")}
+    ends = {
+        "front": ("fl", "fr", True, length),
+        "back": ("bl", "br", True, length),
+        "left": ("fl", "bl", False, width),
+        "right": ("fr", "br", False, width),
+    }
+    for name, (first, second, long, inside) in ends.items():
+        courses = []
+        for number, (depth, leaf) in enumerate(zip(depths, leaves, strict=True)):
+            mine = long == (number % 2 == 0)
+            courses.append(Course((corners[first], mine), (corners[second], mine), depth, leaf))
+        add_wall(programme, blocks, Wall(inside, gap if name == "back" else None), courses)
+    return programme.least()
