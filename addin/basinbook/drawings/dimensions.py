@@ -20,18 +20,26 @@ TICK: Final = 0.8
 AIR: Final = 0.6
 
 
-def _narrow(length: float, text: str) -> bool:
-    return text_size(text)[0] + 1.0 > length
+def _turned(stops: Sequence[float], texts: Sequence[str]) -> list[bool]:
+    """Return which texts stand across the chain: those too long for their part of it.
+
+    Where such a part is also lower than a line of text, its text reaches into the parts beside
+    it; a neighbour's text that has no room for that stands across, too.
+    """
+    lengths = [end - start for start, end in pairwise(stops)]
+    rooms = [length - text_size(text)[0] for length, text in zip(lengths, texts, strict=True)]
+    turned = [room < 1.0 for room in rooms]
+    over = [flag and length < PITCH for flag, length in zip(turned, lengths, strict=True)]
+    return [
+        flag or (any(over[max(0, index - 1) : index + 2]) and room < 2.0 * PITCH)
+        for index, (flag, room) in enumerate(zip(turned, rooms, strict=True))
+    ]
 
 
 def chain_depth(stops: Sequence[float], texts: Sequence[str]) -> float:
     """Return the room [mm] between an object and a chain that has these stops [mm]."""
-    turned = [
-        text_size(text)[0]
-        for (start, end), text in zip(pairwise(stops), texts, strict=True)
-        if _narrow(end - start, text)
-    ]
-    return max([ROW, *(width + 2.4 for width in turned)])
+    across = zip(_turned(stops, texts), texts, strict=True)
+    return max([ROW, *(text_size(text)[0] + 2.4 for turned, text in across if turned)])
 
 
 def chain(
@@ -58,9 +66,10 @@ def chain(
         canvas.line([at(stop - TICK, row - TICK), at(stop + TICK, row + TICK)], style.MEDIUM)
     canvas.line([at(stops[0], row), at(stops[-1], row)], style.THIN)
     narrow: list[tuple[float, str]] = []
-    for (start, end), text in zip(pairwise(stops), texts, strict=True):
+    flags = _turned(stops, texts)
+    for (start, end), text, turned in zip(pairwise(stops), texts, flags, strict=True):
         middle = (start + end) / 2.0
-        if _narrow(end - start, text):
+        if turned:
             narrow.append((middle, text))
         elif axis == "h":
             canvas.text(middle, row + AIR, text, up="bottom")
