@@ -87,8 +87,9 @@ _COLUMNS = (
     ),
     details=(
         "Columns: inside length, inside width, cuts, blocks to buy (with breakage), water, cost of "
-        "the blocks, and whether the liner fits. Only sizes at which some run of a course closes "
-        "in whole or half blocks are looked at, and the wanted size itself."
+        "the blocks, and whether the liner fits. A pipe opening's cuts are not counted. Only "
+        "sizes at which some run of a course closes in whole or half blocks are looked at, and "
+        "the wanted size itself."
     ),
 )  # fmt: skip
 def module_advice(

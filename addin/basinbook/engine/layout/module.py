@@ -31,8 +31,8 @@ class Liner:
 class ModuleSize:
     """An inside size and what it asks for.
 
-    inside_length, inside_width [m]; cuts: cut pieces of block, caps not counted [count];
-    blocks: whole blocks to buy, with cut stock and breakage [count]; water [m³]; cost of the
+    inside_length, inside_width [m]; cuts: cut pieces of block, those of caps and of a
+    pipe opening not counted [count]; blocks: whole blocks to buy, with cut stock and breakage [count]; water [m³]; cost of the
     blocks [currency]; liner_fit: "fits" or what is wrong, None where no liner was given.
     """
 
@@ -97,7 +97,8 @@ def module_sizes(
     block_price: price of a block [currency]. step: 0 to look only where runs close (see
     ``module_lengths``), or else the step [m] of sizes to look at. liner: a preformed liner to
     check each size against.
-    Method: every pair of lengths is laid out and its cuts and blocks are counted exactly; ranked
+    Method: every pair of lengths is laid out, without a pipe opening, and its cuts and blocks
+    are counted exactly; ranked
     by cuts, then by distance √(ΔL² + ΔW²) from the wanted size, then by blocks. Sizes that can't
     be laid out are left out. Water: V = L · W · depth. Cost: blocks · price.
     Raises InputError for a negative span, step or price, a count below 1, too many sizes to look
@@ -132,9 +133,11 @@ def rank(
     """Return the best of given inside sizes (length, width) [m]; see ``module_sizes``."""
     ranked: list[tuple[int, int, int, ModuleSize]] = []
     refused: InputError | None = None
+    # A pipe opening costs a few cuts at any size, and seconds where dozens of sizes are compared.
+    plain = replace(spec, opening_width=0.0)
     for length, width in sizes:
         try:
-            cuts, needed = count_cuts(replace(spec, inside_length=length, inside_width=width))
+            cuts, needed = count_cuts(replace(plain, inside_length=length, inside_width=width))
         except InputError as error:
             refused = refused or error
             continue

@@ -19,7 +19,8 @@ def add_sizes(book: Book) -> None:
     sheet.put(
         "A3",
         "Near the inside size of the Job sheet, with its block, courses and all that stands with "
-        "it: fewest cut pieces first, then nearest. Type a size that suits onto the Job sheet.",
+        "it, but the pipe opening: fewest cut pieces first, then nearest. Type a size that "
+        "suits onto the Job sheet.",
         style.NOTE,
     )
     sheet.height(3, 28)
