@@ -416,8 +416,8 @@ def test_an_ordinary_user_installs_for_herself(profile: Path) -> None:
         subprocess.run(
             [unshare, "-U", *command, "--profile", str(folder)], check=True, capture_output=True
         )
-        [installed] = folder.rglob("basinbook-calc.oxt")
-        assert installed.relative_to(folder).parts[:2] == ("user", "uno_packages")
+        places = {found.relative_to(folder).parts[0] for found in folder.rglob("*.oxt")}
+        assert places == {"user"}
         with Office(folder) as office:
             assert len(office.functions()) == len(functions())
     finally:
