@@ -374,7 +374,7 @@ SUMMARY = (
         "Total_materials+Sum_delivery+Sum_markup_materials,0))",
         "Tax",
     ),
-    ("Price to the client", "Price_before_tax+Tax", "Price_total"),
+    ("Price to the client", 'IF(Ready,Price_before_tax+Tax,"")', "Price_total"),
 )
 
 
