@@ -18,6 +18,8 @@ from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import INCH, BasinSpec
 
 TINY = 1e-9
+GRAIN = 1e-3 / 320
+"""Inputs are rounded to this [m]."""
 
 
 def _spec(source: random.Random) -> BasinSpec:
@@ -167,13 +169,18 @@ def test_no_gap_in_second_wall_and_caps(seed: int) -> None:
         if layout.caps:
             ring = [p for p in layout.caps if p.part != "second wall"]
             hull = unary_union([_plan(p) for p in ring]).envelope
-            shapes = [_cap(p, hull) if p.mitres else _plan(p) for p in ring]
-            covered = unary_union([s.buffer(half, join_style="mitre") for s in shapes])
             hole = hull.buffer(-spec.cap_depth, join_style="mitre")
-            wanted = hull.buffer(half, join_style="mitre").difference(
-                hole.buffer(-half, join_style="mitre")
-            )
-            assert covered.symmetric_difference(wanted).area < 1e-8, spec
+            if spec.cap_corner == "mitred":
+                # Mitres close; the other joints are left open.
+                open_joints = (len(ring) - 4) * spec.joint * spec.cap_depth
+                area = sum(_cap(p, hull).area for p in ring) + open_joints
+                assert area == pytest.approx(hull.area - hole.area, rel=1e-9), spec
+            else:
+                covered = unary_union([_plan(p, half) for p in ring])
+                wanted = hull.buffer(half, join_style="mitre").difference(
+                    hole.buffer(-half, join_style="mitre")
+                )
+                assert covered.symmetric_difference(wanted).area < 1e-8, spec
         far = wide + spec.pipe_space
         parts = ("second wall", "left return", "right return")
         for z, pieces in _slices([p for p in layout.pieces if p.part in parts]):
@@ -231,7 +238,7 @@ def test_joints_keep_their_offset_on_all_four_walls(seed: int) -> None:
             for wall in ("front", "right", "back", "left"):
                 for at in _joints(below, wall, spec):
                     for other in _joints(above, wall, spec):
-                        assert abs(at - other) >= spec.joint_offset - 1e-6, (spec, wall)
+                        assert abs(at - other) >= spec.joint_offset - GRAIN, (spec, wall)
 
 
 @pytest.mark.parametrize("seed", range(4))

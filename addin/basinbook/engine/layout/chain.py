@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -114,3 +115,17 @@ def _placed(span: Span, steps: Steps, rules: Rules) -> tuple[Filled, ...]:
         found.append(Filled(at, step - rules.joint, step == rules.pitch))
         at += step
     return tuple(found)
+
+
+def side_by_side(chains: Sequence[Chain]) -> Chain:
+    """Return walls that stand in one line as one."""
+    return Chain(
+        sum(chain.cuts for chain in chains),
+        tuple(
+            tuple(piece for course in courses for piece in course)
+            for courses in zip(*(chain.courses for chain in chains), strict=True)
+        ),
+        frozenset().union(*(chain.sizes for chain in chains)),
+        sum(chain.asymmetry for chain in chains),
+        all(chain.proved for chain in chains),
+    )

@@ -7,7 +7,7 @@ from itertools import product
 from typing import NamedTuple
 
 from basinbook.engine.layout.bond import Line, Span
-from basinbook.engine.layout.chain import Chain
+from basinbook.engine.layout.chain import Chain, side_by_side
 from basinbook.engine.layout.openings import Gap, check_bridge, gap_start, with_gap
 from basinbook.engine.layout.place import Placed
 from basinbook.engine.layout.rules import Job, refuse
@@ -123,11 +123,12 @@ def solve_second_wall(job: Job, gap: Gap | None) -> SecondWall | None:
     """
     returns = has_returns(job)
     begin = [(True, False) if here and alternates(job) else (True,) for here in returns]
-    parts = [WALL]
-    parts += [part for part, here in zip((LEFT_RETURN, RIGHT_RETURN), returns, strict=True) if here]
+    parts = [part for part, here in zip((LEFT_RETURN, RIGHT_RETURN), returns, strict=True) if here]
     ways = []
     for first in product(*begin):
-        way = [Wall(with_gap(wall_lines(job, first), gap), job.outside_length)]
+        way = [
+            Wall(lines, job.outside_length) for lines in _apart(job, wall_lines(job, first), gap)
+        ]
         for here, one in zip(returns, first, strict=True):
             if here and return_courses(job):
                 way.append(Wall(return_lines(job, one), space(job)))
@@ -136,7 +137,24 @@ def solve_second_wall(job: Job, gap: Gap | None) -> SecondWall | None:
     if not best:
         return None
     tidiest = min(best, key=_tidiness)
-    return SecondWall(dict(zip(parts, tidiest, strict=False)))
+    sides = len(ways[0]) - (len(parts) if return_courses(job) else 0)
+    chains = {WALL: side_by_side(tidiest[:sides])}
+    return SecondWall(chains | dict(zip(parts, tidiest[sides:], strict=False)))
+
+
+def _apart(job: Job, lines: tuple[Line, ...], gap: Gap | None) -> list[tuple[Line, ...]]:
+    """Return the wall's courses with the gap; a gap of full height leaves two walls.
+
+    Where joints at both sides of the gap could come closer than the joint offset, the two stay
+    together.
+    """
+    gapped = with_gap(lines, gap)
+    full = gap is not None and gap.last == len(lines) - 1
+    if gap is None or not full:
+        return [gapped]
+    if gap.high - gap.low + 2 * job.block.shortest < job.block.offset:
+        return [gapped]
+    return [tuple(line._replace(spans=(line.spans[side],)) for line in gapped) for side in (0, 1)]
 
 
 def _tidiness(chains: tuple[Chain, ...]) -> tuple[int, int]:

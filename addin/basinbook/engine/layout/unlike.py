@@ -11,7 +11,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from itertools import combinations, islice, product
-from math import comb, gcd, inf
+from math import comb, gcd, inf, prod
 from typing import Final, NamedTuple
 
 from basinbook.engine.layout.bond import (
@@ -66,6 +66,11 @@ class Allowed(NamedTuple):
     phases: tuple[int, ...]
     whole: bool
 
+    @property
+    def most_fillings(self) -> int:
+        """How many fillings of a course to list: more where a full list is a proof."""
+        return _MOST_FILLINGS if self.whole else _MOST_FILLINGS // 4
+
 
 class Best(NamedTuple):
     """A chain of fillings from the base up and whether its cuts are proved least."""
@@ -95,7 +100,11 @@ def best_chain(lines: tuple[Line, ...], mirror: int, rules: Rules, room: int | N
         broken = chains.broken(order)
         if broken:
             # Only more cuts in these courses can help; the others stay short lists.
-            grow = [kind for kind in broken if lists[kind].complete and not lists[kind].every]
+            grow = [
+                kind
+                for kind in broken
+                if not lists[kind].every and (lists[kind].complete or slack[kind] < 1)
+            ]
             if not grow:
                 return None
         else:
@@ -293,12 +302,12 @@ def _compatible(below: tuple[Filling, ...], above: tuple[Filling, ...], offset: 
 def _listed(line: Line, allowed: Allowed, slack: int, mirror: int, rules: Rules) -> Listed:
     """Return the fillings of a course with up to ``slack`` more cuts than it needs."""
     found: list[Filling] = []
-    complete = allowed.whole
+    complete, limit = allowed.whole, allowed.most_fillings
     least: int | None = None
     # Two neighbouring cuts are longer than a block (see _fillings).
     most = sum(2 * (walk(span, rules) // rules.pitch) + 1 for span in line.spans)
     for cuts in range(min(most, _MOST_CUTS) + 1):
-        if (least is not None and cuts > least + slack) or len(found) > _MOST_FILLINGS:
+        if (least is not None and cuts > least + slack) or len(found) > limit:
             break
         for split in _splits(cuts, len(line.spans)):
             parts = []
@@ -306,13 +315,18 @@ def _listed(line: Line, allowed: Allowed, slack: int, mirror: int, rules: Rules)
                 steps, whole_list = _fillings(span, count, allowed, rules)
                 complete = complete and whole_list
                 parts.append(steps)
+            if prod(len(part) for part in parts) > limit:
+                # Of each span as many as there is room for, from all over its list.
+                complete = False
+                most_each = int(limit ** (1 / len(parts)))
+                parts = [part[:: 1 + len(part) // most_each] for part in parts]
             for steps in product(*parts):
                 if line.bridge is not None and not _bridges(line, steps, rules):
                     continue
                 at = [joints(span, one, rules) for span, one in zip(line.spans, steps, strict=True)]
                 sizes = frozenset(step for one in steps for step in one if step != rules.pitch)
                 found.append(Filling(steps, cuts, tuple(p for some in at for p in some), sizes))
-                if len(found) > _MOST_FILLINGS:
+                if len(found) > limit:
                     complete = False
                     break
         if found and least is None:
@@ -360,7 +374,7 @@ def _fillings(
     Left out are fillings with two neighbouring cut pieces that one block could replace: they
     have the more joints and cuts.
     """
-    most = min(_MOST_FILLINGS, _LISTED_PIECES // (1 + walk(span, rules) // rules.pitch))
+    most = min(allowed.most_fillings, _LISTED_PIECES // (1 + walk(span, rules) // rules.pitch))
     found = set(islice(_every(span, cuts, allowed, rules), most))
     complete = len(found) < most
     if not complete:
