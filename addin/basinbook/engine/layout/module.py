@@ -33,7 +33,8 @@ class ModuleSize:
 
     inside_length, inside_width [m]; cuts: cut pieces of block, those of caps and of a
     pipe opening not counted [count]; blocks: whole blocks to buy, with cut stock and breakage
-    [count]; water [m³]; cost of the blocks [currency]; liner_fit: "fits" or what is wrong, None where no liner was given.
+    [count]; water [m³]; cost of the blocks [currency]; liner_fit: "fits" or what is wrong, None
+    where no liner was given.
     """
 
     inside_length: float
