@@ -1,0 +1,33 @@
+"""``basinbook changes``: what differs between two states of a job."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Declare the command."""
+    parser = commands.add_parser(
+        "changes", help="list what differs between two workbooks of a job: inputs to price"
+    )
+    parser.add_argument("before", type=Path, help="the workbook as it was")
+    parser.add_argument("after", type=Path, help="the workbook as it is")
+    parser.add_argument("--out", type=Path, help="also write the list as .csv, for the record")
+    parser.add_argument("--force", action="store_true", help="replace an existing --out file")
+    parser.set_defaults(command=_run)
+
+
+def _run(arguments: argparse.Namespace) -> int:
+    from basinbook.workbook.changes import changes
+    from basinbook.workbook.safe_write import write_together
+
+    found = changes(arguments.before, arguments.after)
+    if found.empty:
+        print("Nothing differs.")
+    else:
+        print(found.to_string(index=False, float_format=lambda number: f"{number:,.2f}"))
+    if arguments.out:
+        text = found.to_csv(index=False, lineterminator="\n")
+        write_together({arguments.out: text.encode("utf-8")}, force=arguments.force)
+    return 0

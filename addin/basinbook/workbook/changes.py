@@ -1,0 +1,104 @@
+"""What changed between two states of a job: inputs, quantities, order, price."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from basinbook.engine.errors import InputError
+from basinbook.workbook.open_workbook import open_workbook
+
+if TYPE_CHECKING:
+    import pandas as pd
+    from openpyxl import Workbook
+
+COLUMNS: Final = ("part", "what", "before", "after", "difference")
+_PRICES: Final = ("Total_materials", "Total_labour", "Price_before_tax", "Tax", "Price_total")
+_JOB: Final = (
+    "Job_revision", "Block", "Cap", "Column_cap", "Base_material", "Adhesive", "Liner", "Underlay",
+    "Pump", "Pipe",
+)  # fmt: skip
+
+
+def changes(before: Path, after: Path) -> pd.DataFrame:
+    """Return what differs between two calculated workbooks of a job, one row for each thing.
+
+    Columns: part ("input", "quantity", "order", "price"), what, before, after, and the difference
+    where both are numbers. Compared are the stored values, in the workbooks' own units. Raises
+    InputError for a file that is no estimate workbook, and for two of different unit systems.
+    """
+    import pandas as pd
+
+    old, new = _state(before), _state(after)
+    if old.pop(("input", "Units")) != new.pop(("input", "Units")):
+        raise InputError("after", str(after), "both workbooks must have the same units")
+    frame = pd.DataFrame(
+        {"before": pd.Series(old, dtype=object), "after": pd.Series(new, dtype=object)}
+    )
+    frame = frame.where(frame.notna(), "")
+    frame = frame[[_differ(a, b) for a, b in zip(frame["before"], frame["after"], strict=True)]]
+    frame["difference"] = [
+        b - a if _number(a) and _number(b) else ""
+        for a, b in zip(frame["before"], frame["after"], strict=True)
+    ]
+    frame.index = frame.index.set_names(["part", "what"])
+    return frame.reset_index()[list(COLUMNS)]
+
+
+def _number(value: object) -> bool:
+    return isinstance(value, (int, float)) and not isinstance(value, bool)
+
+
+def _differ(a: object, b: object) -> bool:
+    if isinstance(a, (int, float)) and isinstance(b, (int, float)):
+        return abs(a - b) > 1e-9 * max(1.0, abs(a), abs(b))
+    return str(a) != str(b)
+
+
+def _state(path: Path) -> dict[tuple[str, str], object]:
+    """What a job's workbook says now, in the sheets' order."""
+    book = open_workbook(path)
+    if "Job_labels" not in book.defined_names or "Units" not in book.defined_names:
+        raise InputError("workbook", str(path), "give an estimate workbook")
+    found: dict[tuple[str, str], object] = {("input", "Units"): _one(book, "Units")}
+    for name in _JOB:
+        found["input", name.replace("_", " ")] = _one(book, name)
+    for label, value in zip(_cells(book, "Job_labels"), _cells(book, "Job_values"), strict=True):
+        if label and value not in (None, ""):
+            found["input", str(label)] = value
+    for name in book.defined_names:
+        if name.startswith("Qty_"):
+            found["quantity", name.removeprefix("Qty_").replace("_", " ")] = _one(book, name)
+    for item, quantity in _order(book):
+        found["order", item] = quantity
+    for name in _PRICES:
+        found["price", name.replace("_", " ")] = _one(book, name)
+    return found
+
+
+def _order(book: Workbook) -> list[tuple[str, object]]:
+    cells = _cells(book, "Order_lines")
+    width = 6
+    lines = [cells[start : start + width] for start in range(0, len(cells), width)]
+    return [
+        (f"{item}: {text} ({unit})", quantity)
+        for _, item, text, quantity, unit, _ in lines
+        if quantity not in (None, "")
+    ]
+
+
+def _cells(book: Workbook, name: str) -> list[object]:
+    defined = book.defined_names.get(name)
+    found: list[object] = []
+    for sheet, area in defined.destinations if defined else ():
+        block = book[sheet][area.replace("$", "")]
+        rows = block if isinstance(block, tuple) else ((block,),)
+        found += [
+            cell.value for row in rows for cell in (row if isinstance(row, tuple) else (row,))
+        ]
+    return found
+
+
+def _one(book: Workbook, name: str) -> object:
+    cells = _cells(book, name)
+    return cells[0] if cells else None
