@@ -146,6 +146,10 @@ def test_examples_give_the_same_through_a_cell(
         assert _close(found["value"], expected), (found, expected)
 
 
+def test_every_function_has_an_example_to_go_through_a_cell() -> None:
+    assert [name for name, function in functions().items() if not function.examples] == []
+
+
 # --- blanks, texts, errors ---------------------------------------------------------------------
 
 

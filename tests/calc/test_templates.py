@@ -80,10 +80,19 @@ def test_calc_shows_what_the_recalculation_stored(
         calc.close()
 
 
-def changes(system: str) -> list[dict[str, Any]]:
-    """Inputs that an estimator might change, one after the other."""
+def changes(path: Path, system: str) -> list[dict[str, Any]]:
+    """Inputs that an estimator might change, one after the other, and 25 jobs at random."""
     source = random.Random(4)
-    length = (lambda inches: inches) if system == "us" else (lambda inches: round(inches * 25.4))
+    book = openpyxl.load_workbook(path)
+
+    def length(inches: float) -> float:
+        return inches if system == "us" else round(inches * 25.4)
+
+    def one_of(name: str) -> Any:
+        sheet, _, cells = book.defined_names[name].attr_text.rpartition("!")
+        rows = book[sheet.strip("'")][cells.replace("$", "")]
+        return source.choice([row[0].value for row in rows if row[0].value])
+
     listed: list[dict[str, Any]] = [
         {"Inside_length": "5' 1/2\""},
         {"Inside_length": "1.6 m", "Inside_width": "45 in"},
@@ -95,12 +104,19 @@ def changes(system: str) -> list[dict[str, Any]]:
         {"Columns": 2, "Second_wall": "yes"},
         {"Pipe_opening": None, "Access_gap": None},
     ]
-    for _ in range(6):
+    for _ in range(25):
+        columns = source.randint(0, 4)
         listed.append(
             {
                 "Inside_length": length(source.randrange(160, 480) / 4),
                 "Inside_width": length(source.randrange(120, 320) / 4),
                 "Water_depth": length(source.randrange(24, 96) / 4),
+                "Block": one_of("Blocks_name"),
+                "Cap": source.choice([None, one_of("Caps_name")]),
+                "Liner": one_of("Liners_name"),
+                "Columns": columns,
+                "Column_courses": source.randint(3, 8) if columns else None,
+                "Second_wall": source.choice(["yes", "no", None]),
             }
         )
     return listed
@@ -114,7 +130,7 @@ def test_every_cell_follows_an_edit_as_without_calc(
     overrides: dict[Key, Any] = {}
     calc.open(str(books[system]))
     try:
-        for change in changes(system):
+        for change in changes(books[system], system):
             assert change.keys() <= names.keys()
             typed = {place(books[system], name): value for name, value in change.items()}
             overrides.update(typed)
@@ -153,11 +169,19 @@ def test_without_the_add_in_every_sheet_shows_its_last_values(
         for cell, value in cells.items()
     }
     line = place(books["us"], "Addin_line")
+    # Tables that Calc recalculates on loading, whatever is stored, may stand on hidden sheets.
+    visible = [
+        sheet.title
+        for sheet in openpyxl.load_workbook(books["us"]).worksheets
+        if sheet.sheet_state == "visible"
+    ]
     with Office(bare_profile) as office:
         office.open(str(books["us"]))
         try:
             changed = {
-                (sheet, cell): shown for sheet, cell, shown, _ in differences(office, stored)
+                (sheet, cell): shown
+                for sheet, cell, shown, _ in differences(office, stored)
+                if sheet in visible
             }
             assert "basinbook addin install" in str(changed.pop(line))
             assert changed == {}
