@@ -43,6 +43,10 @@ FORMATS: Final = ("svg", "pdf")
 _PICTURE_PLANS: Final = 2
 _TWO_DIGITS: Final = 3.8
 _ONE_LINE: Final = 2.0
+_CAUTION: Final = (
+    "Pump power: ground-fault protected, by licensed practice. Open water and wall heights: "
+    "local codes govern."
+)
 _PIECE_NOTE: Final = "Number in a piece: its place in the course; 3.7 is piece 7 of course 3."
 
 
@@ -239,9 +243,14 @@ def _plan_drafts(layout: Layout, title: TitleBlock, most: int | None) -> list[_D
             here = [p for view, _ in page if isinstance(view, PlanView) for p in view.pieces]
             legend(canvas, symbols(here), room)
             canvas.text(room.x0, room.y0 + height - 2.0, _PIECE_NOTE, across="left")
+            notes = []
             if most and number == most and len(found) > most:
-                note = "There are more plans: see the printed set."
-                canvas.text(room.x1, room.y0 + height - 2.0, note, across="right", bold=True)
+                notes.append("There are more plans: see the printed set.")
+            if canvas.left_out:
+                notes.append(f"Labels without room: {canvas.left_out}; see the setting plan.")
+            if notes:
+                place = room.x1, room.y0 + height - 2.0
+                canvas.text(*place, " ".join(notes), across="right", bold=True)
 
         drafts.append(_Draft(f"Plan {number}", heading, scale, draw))
     return drafts
@@ -317,7 +326,7 @@ def _section_draft(layout: Layout, title: TitleBlock, section: SectionInputs) ->
     _, rect = placed[0]
     # The notes stand at the sides of the page, however narrow the section is.
     wide = Rect(room.x0, rect.y0, room.x1, rect.y1)
-    return _views_draft("Section", "Section", scale, [(view, wide)], (), room)
+    return _views_draft("Section", "Section", scale, [(view, wide)], (), room, _CAUTION)
 
 
 def _isometric_draft(layout: Layout, title: TitleBlock) -> _Draft:

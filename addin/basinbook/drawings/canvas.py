@@ -97,7 +97,7 @@ class Canvas:
     """One page; origin at the bottom left corner, lengths in mm of paper.
 
     What is drawn later lies on top. ``taken`` is the room that texts have, ``blocked`` the room
-    that free labels keep out of besides.
+    that free labels keep out of besides; ``left_out`` counts labels that found no room.
     """
 
     def __init__(self, paper: str) -> None:
@@ -115,6 +115,7 @@ class Canvas:
         self.axes.set_ylim(0.0, self.height)
         self.taken: list[Rect] = []
         self.blocked: list[Rect] = []
+        self.left_out = 0
         self._order = 0
 
     def _next(self) -> int:
@@ -230,6 +231,10 @@ class Canvas:
         )
         self.taken.append(rect)
         return rect
+
+    def is_clear(self, rect: Rect) -> bool:
+        """Whether a text in ``rect`` would touch no other text, its room above letters apart."""
+        return not any(rect.meets(other, -0.2) for other in self.taken)
 
     def is_free(self, rect: Rect, gap: float = 0.4, also: Iterable[Rect] = ()) -> bool:
         """Whether a text could stand in ``rect`` without touching text or blocked room."""

@@ -10,7 +10,7 @@ from typing import Final
 
 from basinbook.drawings import style
 from basinbook.drawings.canvas import Canvas, Rect, text_size
-from basinbook.drawings.dimensions import ROW, chain, chain_depth
+from basinbook.drawings.dimensions import PITCH, ROW, chain, chain_depth
 from basinbook.drawings.lengths import length_text, length_with_unit
 from basinbook.drawings.pieces import (
     SAME,
@@ -76,14 +76,14 @@ class ElevationView:
             "back": (-outer.x1, -outer.x0),
         }[self.side]
 
-    def _height_stops(self) -> list[list[float]]:
-        """Return the stops of the height chains: courses and caps, overall, columns [m]."""
-        return height_stops(self.layout)
+    def _heights(self, scale: int) -> list[tuple[list[float], list[str]]]:
+        """Return stops [m] and texts of the height chains; low courses are counted together."""
+        return [_counted(stops, self.system, scale) for stops in height_stops(self.layout)]
 
     def _depths(self, scale: int) -> list[float]:
         at, depths = 0.0, []
-        for stops in self._height_stops():
-            at += chain_depth([s * 1000.0 / scale for s in stops], _texts(stops, self.system))
+        for stops, texts in self._heights(scale):
+            at += chain_depth([s * 1000.0 / scale for s in stops], texts)
             depths.append(at)
         return depths
 
@@ -130,12 +130,9 @@ class ElevationView:
         self._draw_levels(canvas, place)
         self._draw_courses(canvas, place)
         edge = place.across(high)
-        rows = list(zip(self._height_stops(), self._depths(scale), strict=True))
-        for stops, depth in reversed(rows):  # the outer first: inner texts hide its lines
-            chain(
-                canvas, "v", edge + depth, edge, [place.up(s) for s in stops],
-                _texts(stops, self.system),
-            )  # fmt: skip
+        rows = list(zip(self._heights(scale), self._depths(scale), strict=True))
+        for (stops, texts), depth in reversed(rows):  # the outer first: inner texts hide its lines
+            chain(canvas, "v", edge + depth, edge, [place.up(s) for s in stops], texts)
         left, right = self._wall_span()
         row = place.up(-self.base_thickness) - ROW
         chain(
@@ -207,8 +204,24 @@ def _merged(stops: Sequence[float]) -> list[float]:
     return kept
 
 
-def _texts(stops: Sequence[float], system: str) -> list[str]:
-    return [length_text(b - a, system) for a, b in pairwise(stops)]
+def _counted(stops: Sequence[float], system: str, scale: int) -> tuple[list[float], list[str]]:
+    """Return a chain's stops and texts, with neighbours of one height as "5 × 150".
+
+    So it is where a height is lower on paper than a line of text; else each stands by itself.
+    """
+    heights = [b - a for a, b in pairwise(stops)]
+    low = min(heights, default=0.0) * 1000.0 / scale < PITCH
+    kept, texts = [stops[0]], []
+    index = 0
+    while index < len(heights):
+        height, count = heights[index], 1
+        while low and index + count < len(heights) and abs(heights[index + count] - height) < SAME:
+            count += 1
+        text = length_text(height, system)
+        texts.append(text if count == 1 else f"{count} × {text}")
+        index += count
+        kept.append(stops[index])
+    return kept, texts
 
 
 def elevation_views(

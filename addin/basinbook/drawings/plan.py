@@ -10,7 +10,7 @@ from math import hypot
 from typing import Final
 
 from basinbook.drawings import style
-from basinbook.drawings.canvas import Canvas, Point, Rect, text_size
+from basinbook.drawings.canvas import Canvas, Point, Rect, text_rect, text_size
 from basinbook.drawings.dimensions import PITCH, ROW, chain, chain_depth, free_label
 from basinbook.drawings.lengths import length_text, length_with_unit
 from basinbook.drawings.pieces import (
@@ -264,13 +264,13 @@ class PlanView:
         """Write a label beside its piece: the short one close to it, else the full one farther."""
         first = _INSIDE.get(piece.part)
         ways = (first, (-first[0], -first[1])) if first else _ALL_WAYS
-        for text, places in ((short, _beside), (full, _around)):
-            for way in ways:
+        tries = ((short, _beside, ways), (full, _around, ways), (full, _around, _ALL_WAYS))
+        for text, places, sides in tries:
+            for way in sides:
                 spots = places(rect, way, *text_size(text))
                 if free_label(canvas, text, _edge_point(rect, way), spots, room):
                     return
-        # No room at all: the piece's own middle is the last resort.
-        canvas.text((rect.x0 + rect.x1) / 2.0, (rect.y0 + rect.y1) / 2.0, full)
+        canvas.left_out += 1
 
     def _draw_inside(self, canvas: Canvas, place: Map) -> None:
         inner = self.inside
@@ -315,10 +315,17 @@ def _write_inside(canvas: Canvas, rect: Rect, lines: Sequence[str], piece: Piece
         rotation = 90.0
     else:
         return False
+    spots = []
     for index, line in enumerate(lines):
         off = ((len(lines) - 1) / 2.0 - index) * _LINE
-        at = (x - off, y) if rotation else (x, y + off)
-        canvas.text(*at, line, rotation=rotation, ground=ground)
+        spots.append((*((x - off, y) if rotation else (x, y + off)), line))
+    # The corner of a mitred cap may hold its neighbour's number already.
+    if piece.mitres and not all(
+        canvas.is_clear(text_rect(*spot, rotation=rotation)) for spot in spots
+    ):
+        return False
+    for spot in spots:
+        canvas.text(*spot, rotation=rotation, ground=ground)
     return True
 
 
@@ -371,7 +378,7 @@ def _beside(rect: Rect, way: Point, width: float, height: float) -> Iterator[Poi
 def _around(rect: Rect, way: Point, width: float, height: float) -> Iterator[Point]:
     """Yield middles for a label farther from its piece, the nearest first."""
     x, y = (rect.x0 + rect.x1) / 2.0, (rect.y0 + rect.y1) / 2.0
-    for row in range(6):
+    for row in range(9):
         for step in (0, 1, -1, 2, -2, 3, -3, 4, -4, 6, -6, 8, -8):
             if way[0]:
                 out = rect.width / 2.0 + width / 2.0 + 0.8 + row * 4.0
@@ -412,13 +419,17 @@ def _course_view(layout: Layout, level: Level, system: str, set_columns: bool) -
     heights = ", ".join(length_text(z, system) for z in level.z[:4])
     more = ", …" if len(level.z) > 4 else ""
     unit = " mm" if system == "metric" else ""
+    # What stands beside or above the basin is shown with the basin's outline.
+    apart = not of_part(level.pieces, *WALLS)
     return PlanView(
         title=level.name,
-        subtitle=f"{len(level.pieces)} pieces{each}, {cuts} cut; bed at {heights}{more}{unit}",
+        subtitle=f"{len(level.pieces)} pieces{each}, {cuts} cut; bed at {heights}{more}{unit}"
+        + ("; basin dashed" if apart else ""),
         pieces=level.pieces,
         system=system,
         courses=level.numbers,
         openings=openings,
+        below=(outside(layout.pieces),) if apart else (),
         inside=_inside(level.pieces),
         extra=_course_chains(level.pieces, openings, system, set_columns),
     )
