@@ -63,6 +63,7 @@ def add_checks(book: Book) -> None:
         _measure(book, sheet, row, label, target, tolerance[1 if book.metric else 0], how)
     row = _square(book, sheet, row + 2, rows, unit)
     row = _liner(sheet, row + 2, rows)
+    row = _leak(book, sheet, row + 2)
     sheet.section(row + 2, "Tests and inspections", LAST)
     row += 3
     sheet.row(
@@ -140,6 +141,38 @@ def _square(book: Book, sheet: Sheet, row: int, rows: dict[str, int], unit: str)
         within = call("WITHINTOLERANCE", "0", f"D{row}", f"ABS(B{row})")
         sheet.put(f"F{row}", f'=IF(ISNUMBER(B{row}),{within},"")', style.RESULT_TEXT)
         sheet.put(f"G{row}", "Move the back wall to the left where it is above zero", style.NOTE)
+    return row
+
+
+def _leak(book: Book, sheet: Sheet, row: int) -> int:
+    """How far the level may fall in the leak test before evaporation no longer explains it."""
+    unit = book.unit(kinds.LENGTH)
+    sheet.section(row, "Leak test: pump off, no rain, no filling", LAST)
+    row += 1
+    threshold = call("LEAKTHRESHOLD", "Evaporation*Leak_hours/24", "Leak_hours", '"computed"')
+    sheet.put(f"A{row}", '="Most the level may fall in "&Leak_hours&" h"', style.BOX)
+    sheet.put(
+        f"B{row}",
+        f'=IFERROR({threshold},"-")',
+        style.RESULT,
+        number_format=book.fixed_format(1 if book.metric else 2),
+    )
+    sheet.put(f"C{row}", unit, style.UNIT)
+    sheet.put(f"D{row}", None, style.BOX)
+    sheet.put(f"E{row}", None, style.INPUT)
+    fallen = call("CONVERTLENGTH", f"E{row}", f'"{unit}"')
+    sheet.put(
+        f"F{row}",
+        f'=IF(OR(E{row}="",NOT(ISNUMBER(B{row}))),"",'
+        f'IFERROR(IF({fallen}<=B{row},"pass","fail"),"read again"))',
+        style.RESULT_TEXT,
+    )
+    sheet.put(
+        f"G{row}",
+        "From the evaporation on the sheet of losses; a bucket in the basin tells more closely",
+        style.NOTE,
+    )
+    sheet.height(row, 28)
     return row
 
 

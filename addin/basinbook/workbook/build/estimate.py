@@ -8,7 +8,7 @@ from basinbook.engine import kinds
 from basinbook.workbook.build import style
 from basinbook.workbook.build.book import MONEY, PERCENT, Book, Sheet, call, when_ready
 from basinbook.workbook.build.cautions import put_cautions
-from basinbook.workbook.build.materials import lookup
+from basinbook.workbook.build.materials import lookup, pack_size
 from basinbook.workbook.build.tables import LABOUR
 from basinbook.workbook.build.water import FITTING_ROWS
 
@@ -61,7 +61,7 @@ def material_lines(book: Book) -> tuple[Line, ...]:
             "Base_material",
             "Qty_Base_in_selling_unit",
             lookup("Bases", "sold_by", "Base_material"),
-            lookup("Bases", "step", "Base_material"),
+            pack_size("Bases", "step", "Base_material"),
             lookup("Bases", "price", "Base_material"),
             chosen="Base_material",
             note='"loose, to tamp"',
@@ -72,7 +72,7 @@ def material_lines(book: Book) -> tuple[Line, ...]:
             "Block",
             "Qty_Blocks_needed",
             '"each"',
-            lookup("Blocks", "pack", "Block"),
+            pack_size("Blocks", "pack", "Block"),
             lookup("Blocks", "price", "Block"),
             "Breakage",
             "Qty_Blocks_to_buy",
@@ -84,7 +84,7 @@ def material_lines(book: Book) -> tuple[Line, ...]:
             "Cap",
             "Qty_Caps_needed",
             '"each"',
-            lookup("Caps", "pack", "Cap"),
+            pack_size("Caps", "pack", "Cap"),
             lookup("Caps", "price", "Cap"),
             "Breakage",
             "Qty_Caps_to_buy",
@@ -96,7 +96,7 @@ def material_lines(book: Book) -> tuple[Line, ...]:
             "Column_cap",
             "Qty_Column_caps",
             '"each"',
-            lookup("Column_caps", "pack", "Column_cap"),
+            pack_size("Column_caps", "pack", "Column_cap"),
             lookup("Column_caps", "price", "Column_cap"),
             chosen="Column_cap",
             note=f'Column_cap_side&" square x "&Column_cap_height&{size}',
@@ -106,7 +106,7 @@ def material_lines(book: Book) -> tuple[Line, ...]:
             "Adhesive",
             "Qty_Cartridges",
             '"cartridge"',
-            lookup("Adhesives", "pack", "Adhesive"),
+            pack_size("Adhesives", "pack", "Adhesive"),
             lookup("Adhesives", "price", "Adhesive"),
             chosen="Adhesive",
             note='"waste is in the quantity"',
@@ -129,7 +129,7 @@ def material_lines(book: Book) -> tuple[Line, ...]:
             "Underlay",
             "Qty_Underlay_area",
             f'"{area}"',
-            lookup("Underlays", "step", "Underlay"),
+            pack_size("Underlays", "step", "Underlay"),
             lookup("Underlays", "price", "Underlay"),
             chosen="Underlay",
             note='"floor and walls"',
@@ -150,7 +150,7 @@ def material_lines(book: Book) -> tuple[Line, ...]:
             "Pipe",
             "Pipe_length",
             f'"{book.unit(kinds.RUN)}"',
-            lookup("Pipes", "step", "Pipe"),
+            pack_size("Pipes", "step", "Pipe"),
             lookup("Pipes", "price", "Pipe"),
             chosen="Pipe",
             note='""',
@@ -253,13 +253,13 @@ def _material(sheet: Sheet, row: int, line: Line) -> Ordered:
         style.BOX_NUMBER,
         number_format=_no_zero("#,##0" + ("." + "0" * line.decimals if line.decimals else "")),
     )
-    unit = sheet.put(f"D{row}", f'=IF({there},"",{line.unit})', style.BOX)
+    unit = sheet.put(f"D{row}", f'=IF({there},"",IFERROR({line.unit},""))', style.BOX)
     if line.allowance:
         sheet.put(f"E{row}", f"={line.allowance}", style.BOX_NUMBER, number_format=PERCENT)
     else:
         sheet.put(f"E{row}", None, style.BOX_NUMBER)
     needed = line.ordered or f"C{row}"
-    sheet.put(f"G{row}", f'=IF({there},"",{line.pack})', style.BOX_NUMBER, number_format=QUANTITY)
+    sheet.put(f"G{row}", f'=IF({there},"",IFERROR({line.pack},""))', style.BOX_NUMBER, number_format=QUANTITY)
     sheet.put(
         f"H{row}",
         when_ready(f"IF({there},0,{call('PACKS', needed, f'G{row}')})"),
@@ -273,7 +273,7 @@ def _material(sheet: Sheet, row: int, line: Line) -> Ordered:
         number_format=_no_zero(QUANTITY),
     )
     sheet.put(
-        f"I{row}", f"=IF({there},0,{line.price})", style.BOX_NUMBER, number_format=_no_zero(MONEY)
+        f"I{row}", f"=IF({there},0,IFERROR({line.price},0))", style.BOX_NUMBER, number_format=_no_zero(MONEY)
     )
     sheet.put(
         f"J{row}", when_ready(f"F{row}*I{row}"), style.BOX_NUMBER, number_format=_no_zero(MONEY)
@@ -338,7 +338,7 @@ def _labour(sheet: Sheet, row: int) -> int:
     sheet.put(f"E{row}", "Crew days", style.STRONG)
     sheet.put(
         f"F{row}",
-        "=Person_hours/(Crew*Hours_per_day)",
+        when_ready("Person_hours/(Crew*Hours_per_day)"),
         style.RESULT,
         number_format="0.0",
         name="Crew_days",
@@ -355,7 +355,7 @@ def _sum(sheet: Sheet, row: int, label: str, formula: str, name: str) -> None:
 # The summary, as the price is built up: label, formula, name.
 SUMMARY = (
     ("Materials", "Total_materials", "Sum_materials"),
-    ("Delivery", "IF(Ready,Delivery,0)", "Sum_delivery"),
+    ("Delivery", "Delivery", "Sum_delivery"),
     (
         "Markup on materials and delivery",
         "(Total_materials+Sum_delivery)*Markup_on_materials",
@@ -374,7 +374,7 @@ SUMMARY = (
         "Total_materials+Sum_delivery+Sum_markup_materials,0))",
         "Tax",
     ),
-    ("Price to the client", 'IF(Ready,Price_before_tax+Tax,"")', "Price_total"),
+    ("Price to the client", "Price_before_tax+Tax", "Price_total"),
 )
 
 
@@ -387,7 +387,7 @@ def _summary(sheet: Sheet, row: int) -> int:
         sheet.put(f"G{row}", label, style.STRONG if last else style.LABEL)
         sheet.put(
             f"J{row}",
-            f"={formula}",
+            when_ready(formula) if last else f"=IF(Ready,{formula},0)",
             style.RESULT_STRONG if last else style.RESULT,
             number_format=MONEY,
             name=name,

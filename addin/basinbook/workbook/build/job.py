@@ -10,7 +10,8 @@ from basinbook.engine.spec import FIELDS, Field
 from basinbook.workbook.build import style
 from basinbook.workbook.build.book import COUNT, MONEY, PERCENT, Book, Sheet, call
 from basinbook.workbook.build.cautions import put_cautions
-from basinbook.workbook.build.materials import lookup
+from basinbook.workbook.build.materials import lookup, unknown
+from basinbook.workbook.build.pumps import FITTING_ROWS
 
 MONEY_KIND = Kind("money")
 PERCENT_KIND = Kind("percent")
@@ -102,6 +103,8 @@ CHOSEN = (
     Entry("Underlay", kinds.TEXT, None, None, "Blank for none", "Underlays_name"),
 )
 
+_REQUIRED = ("Block", "Base_material", "Adhesive", "Liner")
+
 METHOD = (
     Entry("Base thickness", kinds.LENGTH, 4, 100, "Tamped; 4 in (100 mm) is common practice"),
     Entry("Base margin", kinds.LENGTH, 6, 150, "Working margin all round the footprint"),
@@ -174,7 +177,7 @@ def from_materials(field_name: str, block: str = "Block", cap: str = "Cap") -> s
     if not table or key not in ("length", "height", "depth", "side"):
         return None
     found = lookup(table, key, chosen)
-    return f'IF({chosen}="","",{found})'
+    return f'IF({chosen}="","",IFERROR({found},""))'
 
 
 def layout_value(field: Field) -> str:
@@ -268,7 +271,7 @@ def _entry(book: Book, sheet: Sheet, row: int, entry: Entry) -> None:
 def _read_as(sheet: Sheet, row: int) -> None:
     sheet.put(
         f"D{row}",
-        f'=IF(B{row}="","",IFERROR({call("READLENGTH", f"B{row}")},"not a length"))',
+        f'=IFERROR(IF(B{row}="","",{call("READLENGTH", f"B{row}")}),"not a length")',
         style.UNIT,
     )
 
@@ -289,9 +292,16 @@ def _layout(book: Book, sheet: Sheet, row: int) -> int:
     sheet.put(f"B{row}", complete, style.RESULT_TEXT, name="Ready")
     sheet.merge(f"C{row}:E{row}")
     sheet.put(
-        f"C{row}", f'=IF({message}="","{COMPLETE}",{message})', style.MESSAGE, name="Job_message"
+        f"C{row}",
+        f'=IF(Job_problem<>"{COMPLETE}",Job_problem,IF({message}="","{COMPLETE}",{message}))',
+        style.MESSAGE,
+        name="Job_message",
     )
     sheet.height(row, 42)
+    row += 1
+    sheet.put(f"A{row}", "Materials and methods", style.LABEL)
+    sheet.merge(f"B{row}:E{row}")
+    sheet.put(f"B{row}", f"={_problem()}", style.RESULT_TEXT, name="Job_problem")
     row += 1
     sheet.put(f"A{row}", "Line on every sheet", style.LABEL)
     sheet.merge(f"B{row}:E{row}")
@@ -304,6 +314,35 @@ def _layout(book: Book, sheet: Sheet, row: int) -> int:
         name="Job_line",
     )
     return row + 1
+
+
+def _problem() -> str:
+    """Formula text: the first fault among materials, methods and prices, or that all is there."""
+    found = []
+    for entry in CHOSEN:
+        table = str(entry.choices).removesuffix("_name")
+        found.append((unknown(entry.name, table), f"{entry.label}: not on the Materials sheet"))
+        if entry.name in _REQUIRED:
+            found.append((f'{entry.name}=""', f"{entry.label}: choose one"))
+    others = [("Pump", "Pumps"), ("Pipe", "Pipes")]
+    others += [(f"Fitting_{n}", "Fittings") for n in range(1, FITTING_ROWS + 1)]
+    for name, table in others:
+        found.append((unknown(name, table), f"{table}: one is not on the Pump and pipe sheet"))
+    for entry in (*METHOD, *PRICING):
+        if entry.kind is kinds.LENGTH:
+            fault = f"ISERROR({call('READLENGTH', entry.name)})"
+            found.append((f'OR({entry.name}="",{fault})', f"{entry.label}: give a length"))
+        elif entry.kind in (MONEY_KIND, PERCENT_KIND):
+            found.append((f"ISTEXT({entry.name})", f"{entry.label}: give a number"))
+        elif entry.kind is kinds.COUNT:
+            found.append((f"N({entry.name})<1", f"{entry.label}: give a whole number from 1"))
+        elif entry.kind is kinds.HOSE_FLOW:
+            found.append((f'{entry.name}=""', f"{entry.label}: this input is missing"))
+    formula = f'"{COMPLETE}"'
+    for fault, text in reversed(found):
+        formula = f'IF({fault},"{text}",{formula})'
+    # Where the functions are missing, the fault is theirs: this lets their error through.
+    return f'IF({call("ADDINVERSION")}="","",{formula})'
 
 
 def _layout_field(book: Book, sheet: Sheet, row: int, field: Field) -> None:

@@ -16,6 +16,9 @@ from basinbook.workbook.build.lines import (
     put_sentence,
 )
 
+# Joints listed: as many courses as a basin usually has.
+JOINTS = 10
+
 _CLIMATE = (
     Typed("Water temperature", "Water_temperature", kinds.TEMPERATURE, 72, 22),
     Typed("Air temperature", "Air_temperature", kinds.TEMPERATURE, 80, 26, "Mean of a warm week"),
@@ -250,10 +253,29 @@ def _loads(book: Book, sheet: Sheet, row: int) -> int:
         44,
     )
     sheet.break_before(row + 2)
+    row = _joints(book, sheet, row + 2)
     row += 2
     first = row
     row = _pressure(book, sheet, row)
     return max(row, first + 14)
+
+
+def _joints(book: Book, sheet: Sheet, row: int) -> int:
+    """What each bed joint carries, from the base up."""
+    sheet.section(row, "Bed joints from the base up: ratios of what resists to what pushes", LAST)
+    arguments = (
+        "Block_depth",
+        "Block_height",
+        "Qty_Courses",
+        "Water_depth",
+        "Block_density",
+        "Wall_friction",
+        'IF(Glue_shear="","",Glue_shear)',
+        "Glued_share",
+        "N(Cap_depth)",
+        "N(Cap_height)",
+    )
+    return put_array(book, sheet, row + 1, "COURSELOADS", arguments, JOINTS, "ABCDEFGH")
 
 
 def _pressure(book: Book, sheet: Sheet, row: int) -> int:

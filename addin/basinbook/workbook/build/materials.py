@@ -85,6 +85,17 @@ def _put_value(sheet: Sheet, cell: str, column: TableColumn, value: object) -> N
         sheet.put(cell, value, style.INPUT, number_format="General")
 
 
+def unknown(chosen: str, table: str) -> str:
+    """Return formula text: whether a chosen name is of no row of its table."""
+    return f'AND({chosen}<>"",ISNA(MATCH({chosen},{table}_name,0)))'
+
+
+def pack_size(table: str, key: str, chosen: str) -> str:
+    """Return formula text of what a material is sold in; a blank on the sheet is by the piece."""
+    found = lookup(table, key, chosen)
+    return f"IF(N({found})=0,1,{found})"
+
+
 def lookup(table: str, key: str, chosen: str) -> str:
     """Return formula text that finds a chosen row's value in a column of a Materials table."""
     return f"INDEX({table}_{key},MATCH({chosen},{table}_name,0))"

@@ -10,7 +10,7 @@ from basinbook.engine.spec import FIELDS, Field
 from basinbook.workbook.build import style
 from basinbook.workbook.build.book import MONEY, Book, Sheet, call
 from basinbook.workbook.build.job import COMPLETE, LAYOUT_FIELDS, from_materials, layout_value
-from basinbook.workbook.build.materials import lookup
+from basinbook.workbook.build.materials import lookup, pack_size, unknown
 from basinbook.workbook.build.takeoff import takeoff_call
 
 COLUMNS = "CDEF"
@@ -173,7 +173,7 @@ def _results(book: Book) -> tuple[_Result, ...]:
         return f"{call('PACKS', quantity, pack)}*{pack}"
 
     def priced(chosen: str, quantity: str, table: str, pack: str) -> str:
-        cost = f"{packed(quantity, lookup(table, pack, chosen))}*{lookup(table, 'price', chosen)}"
+        cost = f"{packed(quantity, pack_size(table, pack, chosen))}*{lookup(table, 'price', chosen)}"
         return f'IF({chosen}="",0,{cost})'
 
     base_quantity = (
@@ -185,7 +185,7 @@ def _results(book: Book) -> tuple[_Result, ...]:
         f"{call('PACKS', area, '1')}*{lookup('Liners', 'price', '{Liner}')}))"
     )
     materials = "+".join((
-        f'IF(Base_material="",0,{packed(base_quantity, lookup("Bases", "step", "Base_material"))}'
+        f'IF(Base_material="",0,{packed(base_quantity, pack_size("Bases", "step", "Base_material"))}'
         f"*{lookup('Bases', 'price', 'Base_material')})",
         priced("{Block}", "{blocks}", "Blocks", "pack"),
         priced("{Cap}", "{caps}", "Caps", "pack"),
@@ -280,9 +280,14 @@ def _write_results(
             f"Option_{number}_values",
             "Units",
         )
+        found = f'IF({message}="","{COMPLETE}",{message})'
+        for label, names in _MATERIALS:
+            chosen = _material_cell(column, first + len(results) + 5, label)
+            missing = unknown(chosen, names.removesuffix("_name"))
+            found = f'IF({missing},"{label}: not on the Materials sheet",{found})'
         sheet.put(
             f"{column}{message_row}",
-            f'=IFERROR(IF({message}="","{COMPLETE}",{message}),Addin_line)',
+            f'=IFERROR(IF(Job_problem<>"{COMPLETE}",Job_problem,{found}),Addin_line)',
             style.NOTE_TOP,
         )
     sheet.height(message_row, 66)

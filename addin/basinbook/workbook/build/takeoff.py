@@ -103,7 +103,30 @@ def add_takeoff(book: Book) -> None:
         style.NOTE,
     )  # fmt: skip
     sheet.height(row, 28)
+    row = _lifting(sheet, row + 2)
     sheet.finish(f"A1:D{row}", freeze="A4", titles="1:2")
+
+
+def _lifting(sheet: Sheet, row: int) -> int:
+    """Which pieces are too heavy for one person."""
+    sheet.section(row, "Lifting", "D")
+    for table, chosen, label in (
+        ("Blocks", "Block", "One block"),
+        ("Caps", "Cap", "One cap"),
+        ("Column_caps", "Column_cap", "One column cap"),
+    ):
+        row += 1
+        note = call("LIFTNOTE", f"N({lookup(table, 'weight', chosen)})")
+        sheet.put(f"A{row}", label, style.LABEL)
+        sheet.merge(f"B{row}:D{row}")
+        sheet.put(
+            f"B{row}",
+            f'=IF({chosen}="","none",IFERROR(IF({note}="","within one person\'s load constant, '
+            f'23 kg (51 lb)",{note}),"no weight on the Materials sheet"))',
+            style.CAUTION,
+        )
+        sheet.height(row, 40)
+    return row
 
 
 def _item(book: Book, sheet: Sheet, row: int, found: Item) -> None:

@@ -296,7 +296,7 @@ def _fitting_lines(book: Book, sheet: Sheet, row: int) -> int:
         for column, key in zip("EFG", ("low", "typical", "high"), strict=True):
             sheet.put(
                 f"{column}{row}",
-                f'=IF(A{row}="",0,N(B{row})*{lookup("Fittings", key, f"A{row}")})',
+                f'=IFERROR(IF(A{row}="",0,N(B{row})*{lookup("Fittings", key, f"A{row}")}),"")',
                 style.RESULT,
                 number_format="0.00",
             )
