@@ -31,7 +31,7 @@ def _load() -> Any:
 
 
 client_module = _load()
-ENGINE = [sys.executable, "-m", client_module.MODULE]
+ENGINE = client_module.engine_command(sys.executable)
 ARGUMENTS = (48.0, 24.0, 16.0)
 
 
@@ -60,6 +60,32 @@ def test_value_is_the_catalogues() -> None:
     try:
         expected = call("WATERVOLUME", *ARGUMENTS).value
         assert client.call("WATERVOLUME", ARGUMENTS) == expected
+    finally:
+        client.close()
+
+
+def test_files_in_the_working_folder_are_not_imported(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name in ("json.py", "basinbook.py", "pint.py"):
+        (tmp_path / name).write_text("raise SystemExit(1)")
+    monkeypatch.chdir(tmp_path)
+    client = client_module.Client(ENGINE)
+    try:
+        assert client.call("WATERVOLUME", ARGUMENTS) == call("WATERVOLUME", *ARGUMENTS).value
+    finally:
+        client.close()
+
+
+def test_the_offices_own_python_settings_are_kept_from_the_engine(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    # LibreOffice for Windows sets both for the Python that it brings.
+    monkeypatch.setenv("PYTHONHOME", "/nowhere")
+    monkeypatch.setenv("PYTHONPATH", "/nowhere/lib")
+    client = client_module.Client(ENGINE)
+    try:
+        assert client.call("WATERVOLUME", ARGUMENTS) == call("WATERVOLUME", *ARGUMENTS).value
     finally:
         client.close()
 

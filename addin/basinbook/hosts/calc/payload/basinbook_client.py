@@ -227,8 +227,13 @@ def _pump(stream: IO[bytes], answers: queue.Queue[bytes | None]) -> None:
 
 def client() -> Client:
     """Return a client for the interpreter named by the environment or beside this file."""
-    command = [os.environ.get(INTERPRETER_VARIABLE) or settings()["python"], "-m", MODULE]
-    return Client(command)
+    return Client(engine_command(os.environ.get(INTERPRETER_VARIABLE) or settings()["python"]))
+
+
+def engine_command(python: str) -> list[str]:
+    """Return the command that starts the engine (which needs a Python 3.11 or later)."""
+    # The office's working folder may be anybody's: -P keeps Python from importing from there.
+    return [python, "-P", "-m", MODULE]
 
 
 def settings() -> dict[str, Any]:
