@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from itertools import pairwise
+from itertools import pairwise, product
 from math import hypot
 from typing import Final
 
@@ -33,6 +33,7 @@ _HEAD: Final = 8.4
 _FOOT: Final = 3.6
 _SIDE: Final = 2.0
 _LABELS: Final = 6.5
+_HEIGHTS: Final = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.14, 0.86)
 _DIGIT_HEIGHT: Final = 2.0
 _LINE: Final = 2.9
 _INSIDE: Final[dict[str, Point]] = {
@@ -282,25 +283,16 @@ class PlanView:
             f"diagonals {length_with_unit(hypot(length, width), self.system)}",
         )
         room = place.rect(inner.x0, inner.y0, inner.x1, inner.y1)
-        x = (room.x0 + room.x1) / 2.0
-        for share in (0.5, 0.4, 0.6, 0.3, 0.7):
-            y = room.y0 + room.height * share
-            spots = [(lines[0], y + 1.7), (lines[1], y - 1.7)]
-            rects = []
-            for text, at in spots:
-                width_mm, height_mm = text_size(text)
-                rects.append(
-                    Rect(
-                        x - width_mm / 2.0,
-                        at - height_mm / 2.0,
-                        x + width_mm / 2.0,
-                        at + height_mm / 2.0,
-                    )
-                )
-            if all(room.holds(rect) and canvas.is_free(rect, 1.5) for rect in rects):
-                for text, at in spots:
-                    canvas.text(x, at, text)
-                return
+        # The diagonals, which no chain shows, alone where there is no room for both.
+        for texts in (lines, lines[1:]):
+            for share, side in product(_HEIGHTS, (0.5, 0.7, 0.3)):
+                x, y = room.x0 + room.width * side, room.y0 + room.height * share
+                spots = [(x, y - 3.4 * row, text) for row, text in enumerate(texts)]
+                rects = [text_rect(*spot) for spot in spots]
+                if all(room.holds(rect) and canvas.is_free(rect, 1.0) for rect in rects):
+                    for spot in spots:
+                        canvas.text(*spot)
+                    return
 
 
 def _write_inside(canvas: Canvas, rect: Rect, lines: Sequence[str], piece: Piece) -> bool:
