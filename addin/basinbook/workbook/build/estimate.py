@@ -8,6 +8,7 @@ from basinbook.engine import kinds
 from basinbook.workbook.build import style
 from basinbook.workbook.build.book import MONEY, PERCENT, Book, Sheet, call, when_ready
 from basinbook.workbook.build.cautions import put_cautions
+from basinbook.workbook.build.job import COMPLETE
 from basinbook.workbook.build.materials import lookup, pack_size
 from basinbook.workbook.build.tables import LABOUR
 from basinbook.workbook.build.water import FITTING_ROWS
@@ -15,6 +16,7 @@ from basinbook.workbook.build.water import FITTING_ROWS
 LAST = "J"
 QUANTITY = "General"
 FREE_LINES = 4
+_PLUMBING = ("Pump", "Pipe", "Fitting_")
 
 
 def _no_zero(number_format: str) -> str:
@@ -242,7 +244,9 @@ def _money_head(sheet: Sheet, row: int, column: str, text: str) -> None:
 
 def _material(sheet: Sheet, row: int, line: Line) -> Ordered:
     there = f'{line.chosen}=""'
-    quantity = when_ready(f"IF({there},0,{line.quantity})")
+    # Pump, pipe and fittings hang on no layout; the options count on their prices.
+    ready = f'Job_problem="{COMPLETE}"' if line.chosen.startswith(_PLUMBING) else "Ready"
+    quantity = when_ready(f"IF({there},0,{line.quantity})", ready)
     # Of the many lines for fittings, those not used stay blank.
     item = f'=IF({there},"","{line.item}")' if line.item == "Fitting" else line.item
     sheet.put(f"A{row}", item, style.BOX)
@@ -259,24 +263,35 @@ def _material(sheet: Sheet, row: int, line: Line) -> Ordered:
     else:
         sheet.put(f"E{row}", None, style.BOX_NUMBER)
     needed = line.ordered or f"C{row}"
-    sheet.put(f"G{row}", f'=IF({there},"",IFERROR({line.pack},""))', style.BOX_NUMBER, number_format=QUANTITY)
+    sheet.put(
+        f"G{row}",
+        f'=IF({there},"",IFERROR({line.pack},""))',
+        style.BOX_NUMBER,
+        number_format=QUANTITY,
+    )
     sheet.put(
         f"H{row}",
-        when_ready(f"IF({there},0,{call('PACKS', needed, f'G{row}')})"),
+        when_ready(f"IF({there},0,{call('PACKS', needed, f'G{row}')})", ready),
         style.BOX_NUMBER,
         number_format=_no_zero("#,##0"),
     )
     ordered = sheet.put(
         f"F{row}",
-        when_ready(f"IF({there},0,H{row}*G{row})"),
+        when_ready(f"IF({there},0,H{row}*G{row})", ready),
         style.BOX_NUMBER,
         number_format=_no_zero(QUANTITY),
     )
     sheet.put(
-        f"I{row}", f"=IF({there},0,IFERROR({line.price},0))", style.BOX_NUMBER, number_format=_no_zero(MONEY)
+        f"I{row}",
+        f"=IF({there},0,IFERROR({line.price},0))",
+        style.BOX_NUMBER,
+        number_format=_no_zero(MONEY),
     )
     sheet.put(
-        f"J{row}", when_ready(f"F{row}*I{row}"), style.BOX_NUMBER, number_format=_no_zero(MONEY)
+        f"J{row}",
+        when_ready(f"F{row}*I{row}", ready),
+        style.BOX_NUMBER,
+        number_format=_no_zero(MONEY),
     )
     return Ordered(f'"{line.item}"', description, ordered, unit, f'IF({there},"",{line.note})')
 

@@ -4,20 +4,23 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from basinbook.catalogue import function
 from basinbook.engine import kinds
 from basinbook.engine.kinds import Kind
 from basinbook.engine.spec import FIELDS, Field
+from basinbook.units import shown
 from basinbook.workbook.build import style
 from basinbook.workbook.build.book import COUNT, MONEY, PERCENT, Book, Sheet, call
 from basinbook.workbook.build.cautions import put_cautions
 from basinbook.workbook.build.materials import lookup, unknown
-from basinbook.workbook.build.pumps import FITTING_ROWS
+from basinbook.workbook.build.water import FITTING_ROWS
 
 MONEY_KIND = Kind("money")
 PERCENT_KIND = Kind("percent")
 DATE_KIND = Kind("date")
 
 LAST = "E"
+_MOST = 100  # people, hours, beads
 # A word, not a blank: some programs work out anew each formula whose stored text is empty.
 COMPLETE = "Inputs complete"
 ADDIN_MISSING = (
@@ -253,7 +256,7 @@ def _entry(book: Book, sheet: Sheet, row: int, entry: Entry) -> None:
         number_format = "yyyy-mm-dd"
     elif entry.kind is kinds.COUNT:
         number_format = COUNT
-        sheet.whole_number(cell, 1, 100)
+        sheet.whole_number(cell, 1, _MOST)
     sheet.put(f"A{row}", entry.label, style.LABEL)
     sheet.put(cell, value, role, number_format=number_format, name=entry.name)
     if entry.choices:
@@ -301,7 +304,7 @@ def _layout(book: Book, sheet: Sheet, row: int) -> int:
     row += 1
     sheet.put(f"A{row}", "Materials and methods", style.LABEL)
     sheet.merge(f"B{row}:E{row}")
-    sheet.put(f"B{row}", f"={_problem()}", style.RESULT_TEXT, name="Job_problem")
+    sheet.put(f"B{row}", f"={_problem(book)}", style.RESULT_TEXT, name="Job_problem")
     row += 1
     sheet.put(f"A{row}", "Line on every sheet", style.LABEL)
     sheet.merge(f"B{row}:E{row}")
@@ -316,7 +319,7 @@ def _layout(book: Book, sheet: Sheet, row: int) -> int:
     return row + 1
 
 
-def _problem() -> str:
+def _problem(book: Book) -> str:
     """Formula text: the first fault among materials, methods and prices, or that all is there."""
     found = []
     for entry in CHOSEN:
@@ -328,21 +331,54 @@ def _problem() -> str:
     others += [(f"Fitting_{n}", "Fittings") for n in range(1, FITTING_ROWS + 1)]
     for name, table in others:
         found.append((unknown(name, table), f"{table}: one is not on the Pump and pipe sheet"))
-    for entry in (*METHOD, *PRICING):
-        if entry.kind is kinds.LENGTH:
-            fault = f"ISERROR({call('READLENGTH', entry.name)})"
-            found.append((f'OR({entry.name}="",{fault})', f"{entry.label}: give a length"))
-        elif entry.kind in (MONEY_KIND, PERCENT_KIND):
-            found.append((f"ISTEXT({entry.name})", f"{entry.label}: give a number"))
-        elif entry.kind is kinds.COUNT:
-            found.append((f"N({entry.name})<1", f"{entry.label}: give a whole number from 1"))
-        elif entry.kind is kinds.HOSE_FLOW:
-            found.append((f'{entry.name}=""', f"{entry.label}: this input is missing"))
+    found += [
+        _wrong(entry, book.system) for entry in (*METHOD, *PRICING) if entry.kind.name in _CHECKED
+    ]
     formula = f'"{COMPLETE}"'
     for fault, text in reversed(found):
         formula = f'IF({fault},"{text}",{formula})'
     # Where the functions are missing, the fault is theirs: this lets their error through.
     return f'IF({call("ADDINVERSION")}="","",{formula})'
+
+
+# What the functions allow of an entry: the function and its argument.
+_LIMITS = {
+    "Base_thickness": ("BASEVOLUME", "thickness"),
+    "Base_margin": ("BASEAREA", "margin"),
+    "Bead_diameter": ("CARTRIDGES", "bead_diameter"),
+    "Beads": ("CARTRIDGES", "beads"),
+    "Adhesive_waste": ("CARTRIDGES", "waste"),
+    "Liner_lap": ("LINERSHEET", "lap"),
+    "Liner_tolerance": ("LINERFIT", "tolerance"),
+}
+_CHECKED = ("length", "count", "money", "percent", "hose flow")
+
+
+def _wrong(entry: Entry, system: str) -> tuple[str, str]:
+    """Formula text that tells a wrong value of an entry, and what to say of it."""
+    name = entry.name
+    low, high = 0.0, 1e9
+    if name in _LIMITS:
+        of, argument = _LIMITS[name]
+        (declared,) = (given for given in function(of).arguments if given.name == argument)
+        low, high = declared.low or 0.0, declared.high or 0.0
+    if entry.kind is kinds.LENGTH:
+        value = call("CONVERTLENGTH", name, '"m"')
+        allowed = f"{shown(low, entry.kind, system)} to {shown(high, entry.kind, system)}"
+        return (
+            f'OR({name}="",NOT(IFERROR(AND({value}>={low:g},{value}<={high:g}),FALSE)))',
+            f"{entry.label}: give {allowed}",
+        )
+    if entry.kind is kinds.HOSE_FLOW:
+        value = call("FILLTIME", '"100 L"', name)
+        return f"NOT(IFERROR({value}>0,FALSE))", f"{entry.label}: give a flow"
+    if entry.kind is kinds.COUNT:
+        high = min(high, _MOST)
+        return (
+            f"OR(N({name})<1,N({name})>{high:g},N({name})<>INT(N({name})))",
+            f"{entry.label}: give a whole number from 1 to {high:g}",
+        )
+    return f"OR(ISTEXT({name}),N({name})<0,N({name})>{high:g})", f"{entry.label}: out of range"
 
 
 def _layout_field(book: Book, sheet: Sheet, row: int, field: Field) -> None:

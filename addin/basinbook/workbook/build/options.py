@@ -173,7 +173,9 @@ def _results(book: Book) -> tuple[_Result, ...]:
         return f"{call('PACKS', quantity, pack)}*{pack}"
 
     def priced(chosen: str, quantity: str, table: str, pack: str) -> str:
-        cost = f"{packed(quantity, pack_size(table, pack, chosen))}*{lookup(table, 'price', chosen)}"
+        cost = (
+            f"{packed(quantity, pack_size(table, pack, chosen))}*{lookup(table, 'price', chosen)}"
+        )
         return f'IF({chosen}="",0,{cost})'
 
     base_quantity = (
@@ -185,8 +187,7 @@ def _results(book: Book) -> tuple[_Result, ...]:
         f"{call('PACKS', area, '1')}*{lookup('Liners', 'price', '{Liner}')}))"
     )
     materials = "+".join((
-        f'IF(Base_material="",0,{packed(base_quantity, pack_size("Bases", "step", "Base_material"))}'
-        f"*{lookup('Bases', 'price', 'Base_material')})",
+        priced("Base_material", base_quantity, "Bases", "step"),
         priced("{Block}", "{blocks}", "Blocks", "pack"),
         priced("{Cap}", "{caps}", "Caps", "pack"),
         priced("Column_cap", "{column_caps}", "Column_caps", "pack"),
@@ -201,12 +202,11 @@ def _results(book: Book) -> tuple[_Result, ...]:
         "+INDEX(Labour_hours,6)+INDEX(Labour_hours,7)"
     )
     before_tax = (
-        "({materials}+Sum_delivery)*(1+Markup_on_materials)"
-        "+{hours}*Labour_rate*(1+Markup_on_labour)"
+        "({materials}+Delivery)*(1+Markup_on_materials)+{hours}*Labour_rate*(1+Markup_on_labour)"
     )
     taxed = (
         f'IF(Tax_applies_to="all",{before_tax},IF(Tax_applies_to="materials",'
-        "({materials}+Sum_delivery)*(1+Markup_on_materials),0))"
+        "({materials}+Delivery)*(1+Markup_on_materials),0))"
     )
     money = Kind("money")
     return (

@@ -73,7 +73,7 @@ def add_order(book: Book, lines: list[Ordered]) -> None:
 
 
 def _line(sheet: Sheet, row: int, first: int, line: Ordered) -> None:
-    nothing = f"N({line.quantity})=0"
+    nothing = f"OR(NOT(Ready),N({line.quantity})=0)"
     sheet.put(f"A{row}", f'=IF({nothing},"",COUNT(A${first - 1}:A{row - 1})+1)', style.BOX_NUMBER)
     sheet.put(f"B{row}", f'=IF({nothing},"",{line.item}&"")', style.BOX)
     sheet.put(f"C{row}", f'=IF({nothing},"",{line.description}&"")', style.BOX)
