@@ -8,6 +8,7 @@ from typing import Any
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.caps import CapSizes
+from basinbook.engine.layout.chain import fill
 from basinbook.engine.layout.openings import Gap, pipe_gap
 from basinbook.engine.layout.rules import BACK, LEFT, RIGHT, WALL_NAMES, Job, job, refuse
 from basinbook.engine.layout.second_wall import (
@@ -103,7 +104,9 @@ def walls_refused(work: Job, pipe: Gap | None) -> InputError:
             _works,
         )
     sides = all(
-        chain is None for wall in (LEFT, RIGHT) for chain in wall_options(work, wall, None).values()
+        fill(lines, work.width, work.block) is None
+        for wall in (LEFT, RIGHT)
+        for lines in wall_options(work, wall, None).values()
     )
     name, size = ("inside_width", work.width) if sides else ("inside_length", work.length)
     return _nearest(
