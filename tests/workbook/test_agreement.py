@@ -114,8 +114,13 @@ def check_estimate(sheets: Sheets, job: Inputs, wanted: Priced) -> dict[str, int
     last = rows["Fitting 8"]
     for n in range(FREE_LINES):
         at = f"J{last + 1 + n}"
-        extension = wanted.free[n] if n < len(wanted.free) else 0
-        agree(sheets.cell("Estimate", at), extension, at)
+        used = n < len(wanted.free)
+        agree(sheets.cell("Estimate", at), wanted.free[n] if used else 0, at)
+        at = f"F{last + 1 + n}"
+        agree(sheets.cell("Estimate", at), job.free[n][2] if used else 0, at)
+    plumbing = [line.extension for item, line in wanted.lines.items() if _is_plumbing(item)]
+    plumbing += wanted.free
+    agree(sheets.named("Total_plumbing_and_other"), sum(plumbing), "Total_plumbing_and_other")
     tasks = sheets.rows("Estimate", "A", last)
     for row in job.tables["Labour"].values():
         at, quantity = tasks[row["name"]], wanted.work[row["name"]]
@@ -130,6 +135,10 @@ def check_estimate(sheets: Sheets, job: Inputs, wanted: Priced) -> dict[str, int
     for name, value in wanted.summary.items():
         agree(sheets.named(name), value, name)
     return rows
+
+
+def _is_plumbing(item: str) -> bool:
+    return item in ("Pump", "Pipe") or item.startswith("Fitting")
 
 
 def check_order(sheets: Sheets, job: Inputs, wanted: Priced, rows: Mapping[str, int]) -> None:
@@ -151,6 +160,11 @@ def check_order(sheets: Sheets, job: Inputs, wanted: Priced, rows: Mapping[str, 
         number += 1
         for value, right in zip(seen, (number, item, name, quantity, unit), strict=True):
             agree(value, right, f"Order row {row}")
+        if item == "Wall block":
+            block = job.row("Blocks", "Block")
+            sizes = " x ".join(f"{block[key]:g}" for key in ("length", "height", "depth"))
+            short = {"us": "in", "metric": "mm"}[job.system]
+            assert sheets.cell("Order", f"F{row}") == f"{sizes} {short} actual"
     for item, line in wanted.lines.items():
         if line.description:
             taken = sheets.cell("Estimate", f"C{rows[item]}")
