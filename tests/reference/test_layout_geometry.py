@@ -227,17 +227,34 @@ def _joints(pieces: list[Piece], wall: str, spec: BasinSpec) -> list[float]:
 
 @pytest.mark.parametrize("seed", range(6))
 def test_joints_keep_their_offset_on_all_four_walls(seed: int) -> None:
-    """Rule of bond, read off the placed boxes, the butt joints at the corners included."""
+    """Rule of bond, read off the placed boxes.
+
+    The butt joints at the corners are included, but where some walls stand on edge beside flat
+    ones: there a wall butts for several flat courses.
+    """
     for layout in _layouts(300 + seed, 8):
         spec = layout.spec
-        if spec.edge_courses and spec.edge_walls != "all":
-            continue
+        mixed = bool(spec.edge_courses) and spec.edge_walls != "all"
         walls = [p for p in layout.pieces if p.part in ("front", "right", "back", "left")]
-        slices = [pieces for _, pieces in _slices(walls)]
-        for below, above in pairwise(slices):
-            for wall in ("front", "right", "back", "left"):
-                for at in _joints(below, wall, spec):
-                    for other in _joints(above, wall, spec):
+        for wall in ("front", "right", "back", "left"):
+            size = spec.inside_length if wall in ("front", "back") else spec.inside_width
+            ends = (spec.block_depth, spec.block_depth + size)
+            # Within a corner there may be the joint between two leaves of the crossing wall.
+            rows = [
+                [at for at in _joints(pieces, wall, spec) if ends[0] - 1e-6 < at < ends[1] + 1e-6]
+                for _, pieces in _slices(walls)
+            ]
+            if mixed:
+                rows = [
+                    [at for at in row if all(abs(at - end) > spec.joint + 1e-6 for end in ends)]
+                    for row in rows
+                ]
+            for below, above in pairwise(rows):
+                # A wall on edge shows the same joints at each height of the flat ones beside it.
+                if mixed and below == above:
+                    continue
+                for at in below:
+                    for other in above:
                         assert abs(at - other) >= spec.joint_offset - GRAIN, (spec, wall)
 
 

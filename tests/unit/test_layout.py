@@ -205,7 +205,7 @@ def test_a_size_without_bond_names_the_nearest_that_has_one() -> None:
     change: dict[str, object] = {"inside_width": 10.0, "shortest_piece": 12.0}
     error = refused(**change)
     assert error.argument == "Inside width"
-    found = float(error.allowed.split(" of ")[-1].split(" in")[0])
+    found = float(error.allowed.split("works: ")[-1].split(" in")[0])
     solve(spec(**{**change, "inside_width": found}))
     # Half an inch nearer to the wanted size there is none.
     nearer = found + (0.5 if found < 10.0 else -0.5)

@@ -22,7 +22,7 @@ from basinbook.engine.layout.second_wall import (
 )
 from basinbook.engine.layout.ticks import metres, text, ticks
 from basinbook.engine.layout.walls import Walls, solve_walls, wall_options
-from basinbook.engine.spec import FIELDS, BasinSpec
+from basinbook.engine.spec import BasinSpec
 
 _STEP = ticks(0.0127)
 _STEPS = 40
@@ -161,8 +161,7 @@ def _nearest(
             change: dict[str, Any] = {name: metres(tried)}
             try:
                 if works(replace(spec, **change)):
-                    label = FIELDS[name].label.lower()
-                    return refuse(name, text(value), f"{why}; a {label} of {text(tried)} works")
+                    return refuse(name, text(value), f"{why}; nearest that works: {text(tried)}")
             except InputError:
                 continue
     return refuse(

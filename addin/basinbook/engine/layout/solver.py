@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from basinbook.engine.errors import InputError
 from basinbook.engine.layout.advice import advice, second_wall_refused, walls_refused
 from basinbook.engine.layout.caps import CapSizes, cap_sizes, check_clear, ring_pieces, row_pieces
 from basinbook.engine.layout.columns import (
@@ -36,16 +37,31 @@ from basinbook.engine.layout.walls import Walls, solve_walls
 from basinbook.engine.spec import BasinSpec
 
 
-@lru_cache(maxsize=512)
 def solve(spec: BasinSpec) -> Layout:
     """Return the layout of a basin with the least possible number of cut blocks.
 
     spec: dimensions [m] and choices. Corners interlock and alternate from course to course,
     joints keep their least offset from those of the course below, no piece is shorter than the
-    shortest allowed. Ties go to fewest different lengths, then to symmetry.
-    Raises InputError naming the input to change. Rules, their sources and proofs:
+    shortest allowed. Ties go to fewest different lengths, then to symmetry. The same spec is
+    solved once. Raises InputError naming the input to change. Rules, their sources and proofs:
     ``docs/setting_out.md``.
     """
+    found = _solve(spec)
+    if isinstance(found, InputError):
+        raise InputError(found.argument, found.value, found.allowed)
+    return found
+
+
+@lru_cache(maxsize=512)
+def _solve(spec: BasinSpec) -> Layout | InputError:
+    """Return the layout or the refusal: many cells ask for the same, and a refusal takes time."""
+    try:
+        return _laid_out(spec)
+    except InputError as error:
+        return error
+
+
+def _laid_out(spec: BasinSpec) -> Layout:
     plan = _plan(spec)
     work, caps = plan.job, plan.caps
     placed = [
