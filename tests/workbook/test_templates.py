@@ -11,7 +11,7 @@ import openpyxl
 import pytest
 from lxml import etree
 from openpyxl.cell import Cell, MergedCell
-from openpyxl.utils.cell import range_boundaries
+from openpyxl.utils.cell import get_column_letter, range_boundaries
 from openpyxl.workbook import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -292,6 +292,24 @@ def test_pages(book: Workbook, system: str) -> None:
         assert sheet.freeze_panes, where
         assert sheet.print_title_rows or sheet.page_setup.fitToHeight == 1, where
         assert "&P" in str(sheet.oddFooter.right.text), where
+
+
+def test_sheets_printed_at_a_scale_are_no_wider_than_the_paper(book: Workbook) -> None:
+    """Column width in pixels: 7 a character and 5 of padding (ECMA-376 part 1, 18.3.1.13)."""
+    paper = {1: (612.0, 792.0), 9: (595.3, 841.9)}  # points: ANSI Letter, ISO 216 A4
+    scaled = [s for s in book.worksheets if not s.sheet_properties.pageSetUpPr.fitToPage]
+    assert len(scaled) >= 4
+    for sheet in scaled:
+        short, long = paper[int(sheet.page_setup.paperSize)]
+        across = long if sheet.page_setup.orientation == "landscape" else short
+        room = across - 72 * (sheet.page_margins.left + sheet.page_margins.right)
+        area = sheet.print_area.rpartition("!")[2].replace("$", "")
+        left, _, right, _ = range_boundaries(area)
+        pixels = sum(
+            int(7 * sheet.column_dimensions[get_column_letter(column)].width + 5)
+            for column in range(left, right + 1)
+        )
+        assert 0.75 * pixels * sheet.page_setup.scale / 100 <= room, sheet.title
 
 
 def test_what_is_used_is_printed(book: Workbook) -> None:

@@ -314,6 +314,7 @@ def _free(sheet: Sheet, row: int) -> Ordered:
 
 def _labour(sheet: Sheet, row: int) -> int:
     sheet.section(row, "Labour", LAST)
+    sheet.merge(f"A{row + 1}:B{row + 1}")
     sheet.row(
         row + 1,
         "A",

@@ -147,6 +147,7 @@ _GROUPS = {
     "second_wall": "Second wall",
     "opening_width": "Pipe opening in the back wall",
 }
+_SECOND_PAGE = "second_wall"
 # The order on the sheet: the size first, as it is measured and asked for.
 SIZE_FIRST = ("inside_length", "inside_width", "water_depth", "freeboard", "courses")
 LAYOUT_FIELDS: tuple[Field, ...] = (
@@ -190,7 +191,7 @@ def layout_value(field: Field) -> str:
 
 def add_job(book: Book) -> None:
     """Add the sheet with all inputs, and the message about what is missing."""
-    sheet = book.sheet("Job", [30, 27, 8, 25, 50], pages=2)
+    sheet = book.sheet("Job", [30, 27, 8, 25, 50], scale=67)
     sheet.title("Raised basin: job", LAST, message=False)
     sheet.merge("A2:E2")
     sheet.put(
@@ -269,6 +270,8 @@ def _entry(book: Book, sheet: Sheet, row: int, entry: Entry) -> None:
     if entry.kind is kinds.LENGTH:
         _read_as(sheet, row)
     sheet.put(f"E{row}", entry.help or None, style.NOTE)
+    if len(entry.help) > 56:
+        sheet.height(row, 26)
 
 
 def _read_as(sheet: Sheet, row: int) -> None:
@@ -282,6 +285,8 @@ def _read_as(sheet: Sheet, row: int) -> None:
 def _layout(book: Book, sheet: Sheet, row: int) -> int:
     first = row
     for field in LAYOUT_FIELDS:
+        if field.name == _SECOND_PAGE:
+            sheet.break_before(row)
         if field.name in _GROUPS:
             sheet.section(row, _GROUPS[field.name], LAST)
             row += 1
