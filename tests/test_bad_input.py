@@ -51,7 +51,7 @@ TYPED = [
     ("CARTRIDGES", ["100", "1", "0.25", "10", "150%"], "waste"),
     ("LOOSEVOLUME", ["1", "0.5"], "compaction_factor"),
     ("CONVERTLENGTH", ["10", "gallons"], "to"),
-    ("SQUARESHIFT", ["48", "24", "10", "200"], "diagonals"),
+    ("SQUARESHIFT", ["48", "24", "10", "200"], "first_diagonal"),
     ("CAUTION", ["nonsense"], "key"),
 ]
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING
@@ -248,6 +249,30 @@ def shown(number: float, kind: Kind, system: str) -> str:
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return f"{text} {unit.label}".strip()
+
+
+def shown_range(low: float, high: float, kind: Kind, system: str) -> str:
+    """Return an SI range as text in the user's unit: ``1.97 in to 1,180 in``.
+
+    What has a unit is rounded to three figures, inwards, so that either limit shown is allowed.
+    """
+    if not kind.has_unit:
+        return f"{shown(low, kind, system)} to {shown(high, kind, system)}"
+    label = unit_of(kind, system).label
+    first = _three_figures(from_si(low, kind, system), math.ceil)
+    last = _three_figures(from_si(high, kind, system), math.floor)
+    return f"{first} {label} to {last} {label}"
+
+
+def _three_figures(number: float, rounded: Callable[[float], int]) -> str:
+    if abs(number) < 1e-12:
+        return "0"
+    decimals = 2 - math.floor(math.log10(abs(number)) + 1e-12)
+    ratio = number * 10.0**decimals
+    # What is a whole number but for the arithmetic stays what it is.
+    whole = round(ratio) if math.isclose(ratio, round(ratio), rel_tol=1e-9) else rounded(ratio)
+    text = f"{whole / 10.0**decimals:,.{max(0, decimals)}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def feet_and_inches(metres: float, parts: int = 16) -> str:

@@ -8,9 +8,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from basinbook.catalogue import call, functions
+from basinbook.catalogue.invoke import read_argument
 from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
-from basinbook.units import check_system, feet_and_inches, from_si, inch_fraction, read, to_si
+from basinbook.engine.kinds import Kind
+from basinbook.units import (
+    check_system,
+    feet_and_inches,
+    from_si,
+    inch_fraction,
+    read,
+    shown_range,
+    to_si,
+)
 
 # Text, unit system, metres; by hand from 1 in = 0.0254 m and 1 ft = 12 in.
 LENGTHS = [
@@ -69,7 +80,8 @@ def test_other_texts(text: str, kind: kinds.Kind, expected: float) -> None:
 @pytest.mark.parametrize(
     "value",
     ["", "abc", "4' x", "1/0", "5 kg", "5 furlongs per", "1,27 m", "10**10**10", "1 m**9", None,
-     True, math.nan, math.inf, "1e999", "--5", "5 5", object(), "__import__('os')", "4 ft 2 in 3", "m"],
+     True, math.nan, math.inf, "1e999", "--5", "5 5", object(), "__import__('os')", "4 ft 2 in 3",
+     "m"],
 )  # fmt: skip
 def test_what_is_no_length_is_refused_by_name(value: object) -> None:
     with pytest.raises(InputError) as caught:
@@ -97,3 +109,51 @@ def test_unit_system_names() -> None:
     assert check_system(" Metric ") == "metric"
     with pytest.raises(InputError, match="units: 'imperial'"):
         check_system("imperial")
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "kind", "us", "metric"),
+    [
+        # 50 mm is 1.9685 in and 30 m is 1181.10 in: rounded inwards, so that both are allowed.
+        (0.05, 30.0, kinds.LENGTH, "1.97 in to 1,180 in", "50 mm to 30,000 mm"),
+        (-1.0, 0.254, kinds.LENGTH, "-39.3 in to 10 in", "-1,000 mm to 254 mm"),
+        (0.0002, 2.0, kinds.LENGTH, "0.00788 in to 78.7 in", "0.2 mm to 2,000 mm"),
+        (273.15, 323.15, kinds.TEMPERATURE, "32 °F to 122 °F", "0 °C to 50 °C"),
+        (0.0, 1_234_567.0, kinds.COUNT, "0 to 1,234,567", "0 to 1,234,567"),
+    ],
+)
+def test_ranges_are_short_and_hold(
+    low: float, high: float, kind: Kind, us: str, metric: str
+) -> None:
+    assert shown_range(low, high, kind, "us") == us
+    assert shown_range(low, high, kind, "metric") == metric
+
+
+def test_limits_as_shown_can_be_typed() -> None:
+    """Every limit that a message names is itself allowed."""
+    for declared in functions().values():
+        for argument in declared.arguments:
+            if argument.low is None or argument.high is None or not argument.kind.has_unit:
+                continue
+            for system in ("us", "metric"):
+                for text in shown_range(argument.low, argument.high, argument.kind, system).split(
+                    " to "
+                ):
+                    number = float(text.split()[0].replace(",", ""))
+                    read_argument(argument, number, system)
+
+
+@pytest.mark.parametrize(
+    ("name", "arguments", "said"),
+    [
+        ("DRAINDOWN", (48, 24, 12, 20), "drain_level: '20 in' can't be used"),
+        ("DRAINDOWN", (1200, 600, 300, 500, 0, "metric"), "drain_level: '500 mm' can't be used"),
+        ("SQUARESHIFT", (48, 36, 100, 20), "first_diagonal: '100 in' can't be used"),
+    ],
+)
+def test_engine_errors_are_in_the_users_unit(
+    name: str, arguments: tuple[object, ...], said: str
+) -> None:
+    with pytest.raises(InputError) as caught:
+        call(name, *arguments)
+    assert str(caught.value).startswith(said)

@@ -10,7 +10,7 @@ from basinbook.catalogue.model import Argument, Array, Cell, CellError, Function
 from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
 from basinbook.engine.kinds import Kind
-from basinbook.units import check_system, from_si, read, shown, unit_of
+from basinbook.units import check_system, from_si, read, shown, shown_range, unit_of
 
 # Room for rounding where a limit is typed in another unit than the one it is held in.
 _SLACK = 1e-9
@@ -63,7 +63,20 @@ def invoke(function: Function, raw: Sequence[object]) -> Result:
             values[argument.name] = read_argument(argument, value, system)
     if function.takes_system:
         values["system"] = system
-    return _result(function, function.compute(**values), system)
+    try:
+        computed = function.compute(**values)
+    except InputError as error:
+        raise _in_users_unit(error, function, system) from error
+    return _result(function, computed, system)
+
+
+def _in_users_unit(error: InputError, function: Function, system: str) -> InputError:
+    """Return an engine's error, whose value is an SI number, with the value in the user's unit."""
+    value = error.value
+    found = {a.name: a.kind for a in function.arguments}.get(error.argument)
+    if found is None or not found.has_unit or not isinstance(value, float):
+        return error
+    return InputError(error.argument, shown(value, found, system), error.allowed)
 
 
 def read_argument(argument: Argument, value: object, system: str) -> object:
@@ -135,7 +148,7 @@ def _allowed(argument: Argument, system: str) -> str:
         return " or ".join(argument.choices)
     kind: Kind = argument.kind
     if argument.low is not None and argument.high is not None:
-        return f"{shown(argument.low, kind, system)} to {shown(argument.high, kind, system)}"
+        return shown_range(argument.low, argument.high, kind, system)
     return f"a {kind.name}"
 
 

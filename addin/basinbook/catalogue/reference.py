@@ -8,7 +8,7 @@ from basinbook.catalogue import functions
 from basinbook.catalogue.model import Argument, Array, Example, Function
 from basinbook.engine import kinds
 from basinbook.engine.kinds import Kind
-from basinbook.units import shown, unit_of
+from basinbook.units import shown_range, unit_of
 
 _HEAD = """# Worksheet functions
 
@@ -68,10 +68,10 @@ def _allowed(argument: Argument) -> str:
     if argument.low is None or argument.high is None:
         return ""
     kind = argument.kind
-    us = f"{shown(argument.low, kind, 'us')} to {shown(argument.high, kind, 'us')}"
+    us = shown_range(argument.low, argument.high, kind, "us")
     if not kind.has_unit or unit_of(kind, "us") == unit_of(kind, "metric"):
         return us
-    return f"{us}; {shown(argument.low, kind, 'metric')} to {shown(argument.high, kind, 'metric')}"
+    return f"{us}; {shown_range(argument.low, argument.high, kind, 'metric')}"
 
 
 def _result(result: Kind | Array) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import lru_cache
 
-from basinbook.catalogue.invoke import read_argument
+from basinbook.catalogue.invoke import read_argument, single
 from basinbook.catalogue.model import REQUIRED, Argument
 from basinbook.engine.errors import InputError
 from basinbook.engine.spec import FIELDS, BasinSpec
@@ -37,7 +37,7 @@ def read_spec(labels: Rows, values: Rows, system: str) -> BasinSpec:
     that no input has, but with a value, is an error: a typing mistake must not go unseen.
     Raises InputError naming the label.
     """
-    flat_labels, flat_values = _flat(labels), _flat(values)
+    flat_labels, flat_values = _flat(labels, "labels"), _flat(values, "values")
     if len(flat_labels) != len(flat_values):
         raise InputError(
             "values",
@@ -49,8 +49,13 @@ def read_spec(labels: Rows, values: Rows, system: str) -> BasinSpec:
     return _read(flat_labels, flat_values, types, system)
 
 
-def _flat(rows: Rows) -> tuple[object, ...]:
-    return tuple(cell for row in rows for cell in row)
+def _flat(rows: Rows, argument: str) -> tuple[object, ...]:
+    cells = tuple(cell for row in rows for cell in row)
+    for cell in cells:
+        # Cells are keys of a cache below; a table inside a cell is no key, and no input.
+        if isinstance(cell, (list, tuple)) or cell.__hash__ is None:
+            raise InputError(argument, cell, "give one number or text in each cell")
+    return cells
 
 
 @lru_cache(maxsize=256)
@@ -59,7 +64,7 @@ def _read(
 ) -> BasinSpec:
     given: dict[str, object] = {}
     for label, value in zip(labels, values, strict=True):
-        name = str(label or "").strip()
+        name = str(single(label, "labels") or "").strip()
         # A blank is "not given", whether the row is an input or a heading between inputs.
         if not name or value is None or (isinstance(value, str) and not value.strip()):
             continue

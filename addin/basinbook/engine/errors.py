@@ -13,7 +13,7 @@ class InputError(ValueError):
         self.argument = argument
         self.value = value
         self.allowed = allowed
-        super().__init__(f"{argument}: {_shown(value)} can't be used; {allowed}")
+        super().__init__(f"{_cropped(argument)}: {_shown(value)} can't be used; {allowed}")
 
 
 def _shown(value: object) -> str:
@@ -23,4 +23,8 @@ def _shown(value: object) -> str:
     if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
         value = int(value)
     text = repr(value) if isinstance(value, str) else str(value)
+    return _cropped(text)
+
+
+def _cropped(text: str) -> str:
     return text if len(text) <= 80 else text[:77] + "..."

@@ -24,9 +24,9 @@ def out_of_square(length: float, width: float, first: float, second: float) -> f
     shift = (first**2 - second**2) / (4.0 * length)
     if abs(shift) > width:
         raise InputError(
-            "diagonals",
-            f"{first:.3f} m and {second:.3f} m",
-            "they differ by more than these sides allow; measure again",
+            "first_diagonal",
+            first,
+            "the two diagonals differ by more than these sides allow; measure again",
         )
     return shift
 

@@ -81,7 +81,7 @@ def operating_point(curve: PumpCurve, run: PipeRun) -> OperatingPoint:
     """Return the point where a pump's curve meets the system curve of a pipe run.
 
     Solved by bisection between the table's ends, to 1e-11 of its largest flow; the system curve
-    has a step where laminar flow ends, which a bisection passes safely. Raises InputError where
+    has a step where laminar flow ends, which a bisection steps over. Raises InputError where
     the curves do not meet: the pump cannot lift the water, or its table ends too early.
     """
     from fluids.numerics import bisect
