@@ -16,7 +16,7 @@ from statistics import median
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from basinbook.engine.layout import bond, chain, cutting, solver, unlike
+from basinbook.engine.layout import bond, chain, cutting, listing, solver, tidy, unlike
 from basinbook.engine.spec import INCH, BasinSpec
 from layout_programme import Blocks, least_basin_cuts
 
@@ -45,7 +45,7 @@ OPEN = replace(FULL, opening_width=2 * INCH, opening_course=2)
 
 def forget() -> None:
     """Empty every cache of the solver."""
-    for module in (bond, chain, cutting, solver, unlike):
+    for module in (bond, chain, cutting, listing, solver, tidy, unlike):
         for thing in vars(module).values():
             if hasattr(thing, "cache_clear"):
                 thing.cache_clear()

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
-from basinbook.engine.layout.bond import Line, Pair, Rules, Span, Steps, asymmetry, bonded
+from basinbook.engine.layout.bond import Line, Pair, Rules, Span, Steps
+from basinbook.engine.layout.tidy import asymmetry, bonded
 from basinbook.engine.layout.unlike import best_chain, paired_bound
 
 

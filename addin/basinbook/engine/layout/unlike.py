@@ -8,68 +8,17 @@ pairs of courses tell when no filling outside the lists can lead to fewer cuts.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Sequence
 from functools import lru_cache
-from itertools import combinations, islice, product
-from math import comb, gcd, inf, prod
+from math import inf
 from typing import Final, NamedTuple
 
-from basinbook.engine.layout.bond import (
-    Line,
-    Rules,
-    Span,
-    Steps,
-    asymmetry,
-    by_phase,
-    fewest,
-    joints,
-    least_cuts,
-    orders,
-    phases_of,
-    walk,
-)
+from basinbook.engine.layout.bond import Line, Rules, fewest, least_cuts, walk
+from basinbook.engine.layout.listing import Filling, Listed, allowed_phases, list_fillings
 
-_MOST_FILLINGS: Final = 12_000
-_LISTED_PIECES: Final = 60_000
-_MOST_CUTS: Final = 12
 _MOST_SLACK: Final = 5
-_MOST_PHASES: Final = 48
-_ALL_PLACES: Final = 300
-_NEAR_END: Final = 3
-
-
-class Filling(NamedTuple):
-    """One way to fill a course: steps by span, cuts, joints that count, different cut sizes."""
-
-    steps: tuple[Steps, ...]
-    cuts: int
-    joints: tuple[int, ...]
-    sizes: frozenset[int]
-
-
-class Listed(NamedTuple):
-    """The fillings of a course with up to some number of cuts, tidiest first.
-
-    least: the fewest cuts of any filling. complete: whether none with so few cuts is left out.
-    every: whether no filling has more cuts than those.
-    """
-
-    fillings: tuple[Filling, ...]
-    least: int
-    complete: bool
-    every: bool
-
-
-class Allowed(NamedTuple):
-    """Phases that joints may take; whole: no other phase could save a cut."""
-
-    phases: tuple[int, ...]
-    whole: bool
-
-    @property
-    def most_fillings(self) -> int:
-        """How many fillings of a course to list: more where a full list is a proof."""
-        return _MOST_FILLINGS if self.whole else _MOST_FILLINGS // 4
+_MOST_TIDIED: Final = 2_000
 
 
 class Best(NamedTuple):
@@ -85,13 +34,13 @@ def best_chain(lines: tuple[Line, ...], mirror: int, rules: Rules, room: int | N
     ``proved`` tells whether fewer cuts are proved impossible. None where no chain was found, or
     where every chain is proved to have more than ``room`` cuts.
     """
-    allowed = _allowed(lines, rules)
+    allowed = allowed_phases(lines, rules)
     kinds = list(dict.fromkeys(lines))
     order = tuple(kinds.index(line) for line in lines)
     slack = [0] * len(kinds)
     while True:
         lists = [
-            _listed(kind, allowed, more, mirror, rules)
+            list_fillings(kind, allowed, more, mirror, rules)
             for kind, more in zip(kinds, slack, strict=True)
         ]
         chains = _Chains(kinds, lists, slack, rules)
@@ -112,7 +61,7 @@ def best_chain(lines: tuple[Line, ...], mirror: int, rules: Rules, room: int | N
             short = chains.could_gain(order, cost)
             grow = [kind for kind in short if slack[kind] < _MOST_SLACK and lists[kind].complete]
             if not grow or chains.bound(order) == cost:
-                return Best(chains.traced(order), chains.bound(order) == cost)
+                return Best(chains.tidied(order), chains.bound(order) == cost)
         for kind in grow:
             slack[kind] += 1
 
@@ -196,6 +145,37 @@ class _Chains:
         """Return the kinds where a filling that isn't listed could lead to fewer cuts."""
         return {kind for at, kind in enumerate(order) if self._with_unlisted(order, at) < cost}
 
+    def tidied(self, order: tuple[int, ...]) -> tuple[Filling, ...]:
+        """Return a chain with the least cuts in which no length can be spared by itself.
+
+        Each length in turn is forbidden, and the chain kept that then has fewer of them.
+        """
+        chains, best = self, self.traced(order)
+        total = min(self.reach(order))
+        if sum(len(listed.fillings) for listed in self._lists) > _MOST_TIDIED:
+            return best
+        tried: set[int] = set()
+        while True:
+            uses = Counter(size for filling in best for size in filling.sizes)
+            left = [size for size in uses if size not in tried]
+            if not left:
+                return best
+            size = min(left, key=lambda one: (uses[one], one))
+            tried.add(size)
+            without = chains._without(size)
+            if min(without.reach(order), default=None) != total:
+                continue
+            found = without.traced(order)
+            if len(_sizes(found)) < len(_sizes(best)):
+                chains, best = without, found
+
+    def _without(self, size: int) -> _Chains:
+        lists = [
+            listed._replace(fillings=tuple(f for f in listed.fillings if size not in f.sizes))
+            for listed in self._lists
+        ]
+        return _Chains(self._kinds, lists, [0] * len(lists), self._rules)
+
     def traced(self, order: tuple[int, ...]) -> tuple[Filling, ...]:
         """Return the chain with the least cuts, from the top taking the tidiest filling each."""
         total = min(self.reach(order))
@@ -212,28 +192,6 @@ class _Chains:
             if index:
                 bits = self.reach(order[:index])[total] & self._link(order[index - 1], kind)[number]
         return tuple(reversed(found))
-
-
-def _allowed(lines: tuple[Line, ...], rules: Rules) -> Allowed:
-    """Return the phases that the fillings are made from.
-
-    Where all lengths are multiples of one that is not too small, all its multiples: then no
-    other phase can save a cut. Else the anchors and as many sums of constants as are practical.
-    """
-    anchors, ends = set(), set()
-    for line in lines:
-        for span in line.spans:
-            anchors |= {span.start - rules.joint, span.end, span.start + span.first}
-            ends |= {span.end - span.last - rules.joint}
-        if line.bridge is not None:
-            anchors.add(line.bridge[1] + rules.offset)
-            ends.add(line.bridge[0] - rules.offset - rules.joint)
-    unit = gcd(rules.pitch, rules.least, rules.offset, *anchors, *ends)
-    if rules.pitch // unit <= _MOST_PHASES:
-        return Allowed(tuple(range(0, rules.pitch, unit)), True)
-    found = phases_of(anchors, rules, 1)
-    deeper = phases_of(anchors, rules, 2)
-    return Allowed(deeper if len(deeper) <= _MOST_PHASES else found, False)
 
 
 def paired_bound(lines: Sequence[Line], rules: Rules) -> int:
@@ -260,6 +218,10 @@ def _pair_bound(below: Line, above: Line, rules: Rules) -> int:
     return pair.cost if pair is not None and pair.proved else 0
 
 
+def _sizes(chain: tuple[Filling, ...]) -> frozenset[int]:
+    return frozenset().union(*(filling.sizes for filling in chain))
+
+
 def _tidiest_bit(bits: int, fillings: tuple[Filling, ...], used: set[int]) -> int:
     best: tuple[int, int] | None = None
     for _ in range(64):
@@ -274,7 +236,6 @@ def _tidiest_bit(bits: int, fillings: tuple[Filling, ...], used: set[int]) -> in
     return best[1]
 
 
-@lru_cache(maxsize=512)
 def _compatible(below: tuple[Filling, ...], above: tuple[Filling, ...], offset: int) -> list[int]:
     """Return for each filling above, as bits, the fillings below that it is in bond with."""
     having: dict[int, int] = {}
@@ -295,170 +256,4 @@ def _compatible(below: tuple[Filling, ...], above: tuple[Filling, ...], offset: 
         for at in filling.joints:
             bits |= clash[at]
         found.append(every & ~bits)
-    return found
-
-
-@lru_cache(maxsize=2048)
-def _listed(line: Line, allowed: Allowed, slack: int, mirror: int, rules: Rules) -> Listed:
-    """Return the fillings of a course with up to ``slack`` more cuts than it needs."""
-    found: list[Filling] = []
-    complete, limit = allowed.whole, allowed.most_fillings
-    least: int | None = None
-    # Two neighbouring cuts are longer than a block (see _fillings).
-    most = sum(2 * (walk(span, rules) // rules.pitch) + 1 for span in line.spans)
-    for cuts in range(min(most, _MOST_CUTS) + 1):
-        if (least is not None and cuts > least + slack) or len(found) > limit:
-            break
-        for split in _splits(cuts, len(line.spans)):
-            parts = []
-            for span, count in zip(line.spans, split, strict=True):
-                steps, whole_list = _fillings(span, count, allowed, rules)
-                complete = complete and whole_list
-                parts.append(steps)
-            if prod(len(part) for part in parts) > limit:
-                # Of each span as many as there is room for, from all over its list.
-                complete = False
-                most_each = int(limit ** (1 / len(parts)))
-                parts = [part[:: 1 + len(part) // most_each] for part in parts]
-            for steps in product(*parts):
-                if line.bridge is not None and not _bridges(line, steps, rules):
-                    continue
-                at = [joints(span, one, rules) for span, one in zip(line.spans, steps, strict=True)]
-                sizes = frozenset(step for one in steps for step in one if step != rules.pitch)
-                found.append(Filling(steps, cuts, tuple(p for some in at for p in some), sizes))
-                if len(found) > limit:
-                    complete = False
-                    break
-        if found and least is None:
-            least = cuts
-
-    def rank(filling: Filling) -> tuple[int, int, int]:
-        odd = sum(
-            asymmetry(span, steps, mirror, rules)
-            for span, steps in zip(line.spans, filling.steps, strict=True)
-        )
-        return filling.cuts, len(filling.sizes), odd
-
-    every = complete and (least or 0) + slack >= most
-    return Listed(tuple(sorted(found, key=rank)), least or 0, complete, every)
-
-
-def _splits(cuts: int, spans: int) -> Iterator[tuple[int, ...]]:
-    if spans == 1:
-        yield (cuts,)
-        return
-    for first in range(cuts + 1):
-        for rest in _splits(cuts - first, spans - 1):
-            yield (first, *rest)
-
-
-def _bridges(line: Line, steps: tuple[Steps, ...], rules: Rules) -> bool:
-    """Return whether a whole block reaches over the gap below with its bearings."""
-    assert line.bridge is not None
-    low, high = line.bridge[0] - rules.offset, line.bridge[1] + rules.offset
-    for span, row in zip(line.spans, steps, strict=True):
-        at = span.start
-        for step in row:
-            if step == rules.pitch and at <= low and at + rules.length >= high:
-                return True
-            at += step
-    return False
-
-
-@lru_cache(maxsize=8192)
-def _fillings(
-    span: Span, cuts: int, allowed: Allowed, rules: Rules
-) -> tuple[tuple[Steps, ...], bool]:
-    """Return the ways to fill a span with a number of cuts, and whether these are all.
-
-    Left out are fillings with two neighbouring cut pieces that one block could replace: they
-    have the more joints and cuts.
-    """
-    most = min(allowed.most_fillings, _LISTED_PIECES // (1 + walk(span, rules) // rules.pitch))
-    found = set(islice(_every(span, cuts, allowed, rules), most))
-    complete = len(found) < most
-    if not complete:
-        found = set()
-    # Cuts of one length, for tidiness; and where there are too many ways, cuts near the ends.
-    for sizes in _alike(span, cuts, rules) if complete else _cut_sets(span, cuts, allowed, rules):
-        found |= _near_ends(span, sizes, rules)
-    return tuple(sorted(found)), complete
-
-
-def _every(span: Span, cuts: int, allowed: Allowed, rules: Rules) -> Iterator[Steps]:
-    """Yield the fillings of a span with a number of cuts, all joints at allowed phases."""
-    choices, pitch, joint = by_phase(allowed.phases, rules), rules.pitch, rules.joint
-    stack: list[tuple[int, int, Steps]] = [(span.start - joint, cuts, ())]
-    while stack:
-        at, left, steps = stack.pop()
-        if at == span.end:
-            if left == 0 and (not steps or steps[-1] >= span.last + joint):
-                yield steps
-            continue
-        options = [pitch]
-        if left:
-            before = steps[-1] if steps and steps[-1] != pitch else pitch
-            options += [step for step in choices(at) if step + before > pitch]
-        for step in options:
-            to = at + step
-            rest = left - (step != pitch)
-            if (
-                to <= span.end
-                and (steps or step >= span.first + joint)
-                and least_cuts(span.end - to, rules) <= rest
-            ):
-                stack.append((to, rest, (*steps, step)))
-
-
-def _near_ends(span: Span, sizes: tuple[int, ...], rules: Rules) -> set[Steps]:
-    whole, odd = divmod(walk(span, rules) - sum(sizes), rules.pitch)
-    if odd or whole < 0:
-        return set()
-    count = whole + len(sizes)
-    places = list(range(count))
-    if comb(count, len(sizes)) > _ALL_PLACES:
-        places = places[:_NEAR_END] + places[-_NEAR_END:]
-    found = set()
-    for chosen in combinations(places, len(sizes)):
-        for order in orders(sizes):
-            steps = [rules.pitch] * count
-            for place, size in zip(chosen, order, strict=True):
-                steps[place] = size
-            first, last = steps[0] - rules.joint, steps[-1] - rules.joint
-            if first >= span.first and last >= span.last:
-                found.add(tuple(steps))
-    return found
-
-
-def _alike(span: Span, cuts: int, rules: Rules) -> set[tuple[int, ...]]:
-    """Return the sets of so many cuts of one size."""
-    rest, found = walk(span, rules) % rules.pitch, set()
-    for turns in range(cuts if cuts > 1 else 0):
-        size, odd = divmod(rest + turns * rules.pitch, cuts)
-        if not odd and rules.least <= size < rules.pitch:
-            found.add((size,) * cuts)
-    return found
-
-
-def _cut_sets(span: Span, cuts: int, allowed: Allowed, rules: Rules) -> set[tuple[int, ...]]:
-    """Return the sets of cut sizes to try: ends of zones at allowed phases, or all alike."""
-    rest, pitch, least = walk(span, rules) % rules.pitch, rules.pitch, rules.least
-    if cuts == 0:
-        return {()} if rest == 0 else set()
-    if cuts == 1:
-        return {(rest,)} if rest >= least else set()
-    found = _alike(span, cuts, rules)
-    begin = span.start - rules.joint
-    sizes = {(phase - begin) % pitch for phase in allowed.phases}
-    if cuts == 2:
-        for one in sizes:
-            two = (rest - one) % pitch
-            if min(one, two) >= least:
-                found.add((max(one, two), min(one, two)))
-    if cuts == 3:
-        for one in sizes:
-            for two in sizes:
-                last = (rest - one - two) % pitch
-                if min(one, two, last) >= least:
-                    found.add(tuple(sorted((one, two, last), reverse=True)))
     return found
