@@ -54,7 +54,7 @@ def setting_runs(labels: Rows, values: Rows, rows: int | None, system: str) -> l
     if len(table) > rows:
         left = len(table) - rows + 1
         rest: list[object] = [""] * len(_COLUMNS)
-        rest[7] = f"{left} more rows: make the array longer"
+        rest[7] = f"{left} more rows: see the pieces"
         table = [*table[: rows - 1], rest]
     blank: list[object] = [""] * len(_COLUMNS)
     return [*table, *[blank] * (rows - len(table))]

@@ -61,4 +61,4 @@ def _preview(book: Workbook, sheet: str, folder: Path, *, force: bool) -> list[P
 
 def _named(book: Workbook, name: str) -> float:
     sheet, cell = next(iter(book.defined_names[name].destinations))
-    return float(book[sheet][cell.replace("$", "")].value)
+    return float(book[sheet][cell.partition(":")[0].replace("$", "")].value)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 from basinbook.engine.layout.model import Layout, Piece
@@ -35,7 +35,7 @@ def runs(layout: Layout) -> tuple[Run, ...]:
     """Return the runs of all courses from the base up, then those of the caps.
 
     Pieces of one wall, bed height, orientation and row (doubled on-edge blocks stand in two rows)
-    make one run.
+    make one run; so do columns that are alike in a course, whose lengths then stand for each.
     """
     found: list[Run] = []
     for course in layout.courses:
@@ -62,7 +62,31 @@ def _course_runs(pieces: Iterable[Piece]) -> list[Run]:
     rows: dict[tuple[str, str, float, float], list[Piece]] = {}
     for piece in pieces:
         rows.setdefault(_row_key(piece), []).append(piece)
-    return [_run(row) for row in rows.values()]
+    return _alike([_run(row) for row in rows.values()])
+
+
+def _alike(found: list[Run]) -> list[Run]:
+    """Put columns that are built alike in a course into one run; the first one's place stands."""
+    merged: dict[object, Run] = {}
+    for run in found:
+        column = run.part.rpartition("column ")[2] if "column " in run.part else ""
+        if not column:
+            merged[run.part, run.orientation, run.z, run.start, len(merged)] = run
+            continue
+        key = (run.part.replace(column, ""), run.orientation, run.z, run.lengths, run.note)
+        if key not in merged:
+            merged[key] = run
+            continue
+        first = merged[key]
+        merged[key] = replace(
+            first,
+            part=f"{first.part}, {column}",
+            total=first.total + run.total,
+            whole=first.whole + run.whole,
+            cut=first.cut + run.cut,
+            numbers=first.numbers + run.numbers,
+        )
+    return list(merged.values())
 
 
 def _run(pieces: list[Piece]) -> Run:

@@ -67,6 +67,13 @@ class Book:
 
     system: str
     workbook: Workbook = field(default_factory=Workbook)
+    working: Worksheet = field(init=False)
+    working_column: int = 1
+
+    def __post_init__(self) -> None:
+        """Start with the working sheet alone."""
+        self.working = self.workbook.worksheets[0]
+        self.working.title = "Working"
 
     @property
     def metric(self) -> bool:
@@ -122,11 +129,39 @@ class Book:
         return Sheet(self, worksheet)
 
     def name(self, name: str, worksheet: Worksheet, reference: str) -> str:
-        """Define a name for an absolute reference on a sheet and return it."""
+        """Define a name for an absolute reference on a sheet and return it.
+
+        A single cell is named as a range of one: Calc hands a blank single cell to an add-in
+        as 0, and a blank range of one as a blank.
+        """
+        if ":" not in reference:
+            reference = f"{reference}:{reference}"
         self.workbook.defined_names[name] = DefinedName(
             name, attr_text=f"'{worksheet.title}'!{reference}"
         )
         return name
+
+    def table(self, call_text: str, rows: int, columns: int) -> list[list[str]]:
+        """Write an array formula on the working sheet; return references to its cells, by row.
+
+        Sheets that people read refer to these cells: where the functions are missing, some
+        programs lose the values of array formulas on opening, but keep those of other cells.
+        """
+        sheet, first = self.working, self.working_column
+        self.working_column += columns + 1
+        letters = [get_column_letter(first + offset) for offset in range(columns)]
+        area = f"{letters[0]}2:{letters[-1]}{rows + 1}"
+        sheet[f"{letters[0]}1"] = call_text.partition("(")[0]
+        sheet[f"{letters[0]}2"] = ArrayFormula(area, f'=IFERROR({call_text},"")')
+        return [
+            [f"'{sheet.title}'!${letter}${row}" for letter in letters] for row in range(2, rows + 2)
+        ]
+
+    def finish_working(self) -> None:
+        """Put the working sheet last and out of sight."""
+        self.working.sheet_state = "hidden"
+        self.working.protection.sheet = True
+        self.workbook.move_sheet(self.working, len(self.workbook.sheetnames))
 
 
 @dataclass
@@ -230,11 +265,6 @@ class Sheet:
         self.worksheet.add_data_validation(validation)
         validation.add(cell)
 
-    def array(self, first: str, last: str, formula: str) -> None:
-        """Write an array formula of fixed size."""
-        reference = f"{first}:{last}"
-        self.worksheet[first] = ArrayFormula(reference, formula)
-
     def flag(self, reference: str, formula: str) -> None:
         """Set cells bold on a darker ground where a formula is true (seen in print too)."""
         self.worksheet.conditional_formatting.add(
@@ -271,6 +301,11 @@ def call(name: str, *arguments: str) -> str:
         given += [""] * (len(declared.arguments) - len(given))
         given.append("Units")
     return f"BASIN.{declared.name}({','.join(given)})"
+
+
+def shown(reference: str) -> str:
+    """Return a formula that shows a cell of the working sheet, blank where that is blank."""
+    return f'=IFERROR(IF({reference}="","",{reference}),"")'
 
 
 def when_ready(expression: str, ready: str = "Ready") -> str:

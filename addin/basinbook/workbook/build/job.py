@@ -24,8 +24,8 @@ _MOST = 100  # people, hours, beads
 # A word, not a blank: some programs work out anew each formula whose stored text is empty.
 COMPLETE = "Inputs complete"
 ADDIN_MISSING = (
-    "The Basinbook functions are not installed on this computer. Run: basinbook addin install calc "
-    "(or excel), then recalculate; see the install page in docs."
+    "The Basinbook functions are not installed on this computer: you see the values last "
+    "calculated. Run basinbook addin install calc (or excel); see the install page in docs."
 )
 
 
@@ -196,7 +196,9 @@ def add_job(book: Book) -> None:
     sheet.merge("A2:E2")
     sheet.put(
         "A2",
-        f'=IFERROR("Calculated with functions "&{call("ADDINVERSION")},"{ADDIN_MISSING}")',
+        # TODAY() has it worked out on every opening, also where the stored values are kept.
+        f'=IF(TODAY()>0,IFERROR("Calculated with functions "&{call("ADDINVERSION")},'
+        f'"{ADDIN_MISSING}"))',
         style.NOTE,
         name="Addin_line",
     )
@@ -332,6 +334,8 @@ def _problem(book: Book) -> str:
         found.append((unknown(entry.name, table), f"{entry.label}: not on the Materials sheet"))
         if entry.name in _REQUIRED:
             found.append((f'{entry.name}=""', f"{entry.label}: choose one"))
+    # The layout has a default for it; what the sheets show of water has none.
+    found.append(('Water_depth=""', "Water depth: this input is missing"))
     others = [("Pump", "Pumps"), ("Pipe", "Pipes")]
     others += [(f"Fitting_{n}", "Fittings") for n in range(1, FITTING_ROWS + 1)]
     for name, table in others:

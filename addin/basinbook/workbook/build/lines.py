@@ -20,7 +20,7 @@ from basinbook.catalogue.model import Array
 from basinbook.engine import kinds
 from basinbook.engine.kinds import Kind
 from basinbook.workbook.build import style
-from basinbook.workbook.build.book import Book, Sheet, call
+from basinbook.workbook.build.book import Book, Sheet, call, shown
 
 MONEY_KIND = Kind("money")
 
@@ -103,10 +103,11 @@ def why(name: str, *arguments: str) -> str:
 def put_array(
     book: Book, sheet: Sheet, row: int, name: str, arguments: Sequence[str], rows: int, columns: str
 ) -> int:
-    """Array function, each of its columns picked out by INDEX into a column of the sheet."""
+    """Write the headings and cells of an array function into these columns of the sheet."""
     declared = function(name)
     assert isinstance(declared.result, Array)
-    for index, (letter, column) in enumerate(zip(columns, declared.result.columns, strict=True), 1):
+    table = book.table(call(name, *arguments), rows, len(columns))
+    for index, (letter, column) in enumerate(zip(columns, declared.result.columns, strict=True)):
         unit = book.unit(column.kind)
         head = column.name[0].upper() + column.name[1:]
         sheet.put(f"{letter}{row}", f"{head}, {unit}" if unit else head, style.HEAD)
@@ -114,7 +115,7 @@ def put_array(
             text = column.kind is kinds.TEXT
             sheet.put(
                 f"{letter}{row + line}",
-                f'=IFERROR(INDEX({call(name, *arguments)},{line},{index}),"")',
+                shown(table[line - 1][index]),
                 style.RESULT_TEXT if text else style.RESULT,
                 number_format="" if text else book.number_format(column.kind),
             )

@@ -11,7 +11,7 @@ from basinbook.workbook.build import style
 from basinbook.workbook.build.book import MONEY, Book, Sheet, call
 from basinbook.workbook.build.job import COMPLETE, LAYOUT_FIELDS, from_materials, layout_value
 from basinbook.workbook.build.materials import lookup, pack_size, unknown
-from basinbook.workbook.build.takeoff import takeoff_call
+from basinbook.workbook.build.takeoff import put_table, quantity
 
 COLUMNS = "CDEF"
 LAST = "F"
@@ -122,7 +122,9 @@ def _layout_inputs(book: Book, sheet: Sheet, first: int, changed: dict[str, int]
     last = first + len(LAYOUT_FIELDS) - 1
     book.name("Option_labels", sheet.worksheet, f"$A${first}:$A${last}")
     for number, column in enumerate(COLUMNS, start=1):
-        book.name(f"Option_{number}_values", sheet.worksheet, f"${column}${first}:${column}${last}")
+        values = f"Option_{number}_values"
+        book.name(values, sheet.worksheet, f"${column}${first}:${column}${last}")
+        put_table(book, "Option_labels", values, f"Option_{number}_quantities")
 
 
 def _material_index(label: str) -> int:
@@ -149,7 +151,7 @@ def _layout_formula(field: Field, column: str, first: int, changed: dict[str, in
 
 
 def _item(label: str) -> str:
-    return takeoff_call(label, "Option_labels", "Option_{n}_values")
+    return quantity(label, "Option_{n}_quantities")
 
 
 def _results(book: Book) -> tuple[_Result, ...]:

@@ -8,11 +8,11 @@ from basinbook.catalogue import function
 from basinbook.catalogue.model import Array
 from basinbook.engine.cautions import LOCAL, caution
 from basinbook.workbook.build import style
-from basinbook.workbook.build.book import Book, Sheet, call
+from basinbook.workbook.build.book import Book, Sheet, call, shown
 from basinbook.workbook.build.cautions import put_cautions
 
-RUN_ROWS = 90
-PIECE_ROWS = 480
+RUN_ROWS = 74
+PIECE_ROWS = 320
 CUT_ROWS = 40
 
 _STEPS = (
@@ -29,13 +29,12 @@ _STEPS = (
 )
 
 
-def _array_sheet(
-    sheet: Sheet, name: str, arguments: Sequence[str], row: int, rows: int, last: str
-) -> None:
-    """Write the headings of an array function and the array under them."""
+def _array_sheet(sheet: Sheet, name: str, arguments: Sequence[str], row: int, rows: int) -> None:
+    """Write the headings of an array function and its cells under them."""
     declared = function(name)
     assert isinstance(declared.result, Array)
     book = sheet.book
+    table = book.table(call(name, *arguments), rows, len(declared.result.columns))
     for index, column in enumerate(declared.result.columns):
         unit = book.unit(column.kind)
         letter = chr(ord("A") + index)
@@ -44,37 +43,36 @@ def _array_sheet(
             number = column.kind.has_unit or column.kind.name == "count"
             sheet.put(
                 f"{letter}{line}",
-                None,
+                shown(table[line - row - 1][index]),
                 style.BOX_NUMBER if number else style.BOX,
                 number_format=book.number_format(column.kind) if number else "",
             )
     sheet.height(row, 30)
-    sheet.array(f"A{row + 1}", f"{last}{row + rows}", f'=IF(Ready,{call(name, *arguments)},"")')
 
 
 def add_setting_plan(book: Book) -> None:
     """Add the setting plan: one line for each wall of each course."""
     sheet = book.sheet("Setting plan", [8, 16, 9, 10, 10, 7, 6, 44, 24, 26], landscape=True)
     sheet.title("Setting plan", "J")
-    row = 3
-    for text in _STEPS:
-        sheet.merge(f"A{row}:J{row}")
-        sheet.put(f"A{row}", text, style.TEXT)
-        sheet.height(row, 28 if len(text) > 150 else 16)
-        row += 1
-    row = put_cautions(sheet, row, "setting plan", "J") + 1
-    sheet.merge(f"A{row}:J{row}")
+    sheet.merge("A3:J3")
     sheet.put(
-        f"A{row}",
+        "A3",
         "Pieces in order from left to right, seen from the front; of side walls and returns, from "
-        "front to back. Starts at: from the outside front left corner. Numbers as on the drawings.",
+        "front to back. Starts at: from the outside front left corner. Numbers as on the drawings. "
+        "Cautions and steps are on the last page.",
         style.NOTE,
     )
-    sheet.height(row, 28)
-    row += 1
-    arguments = ("Job_labels", "Job_values", str(RUN_ROWS))
-    _array_sheet(sheet, "SETTINGRUNS", arguments, row, RUN_ROWS, "J")
-    sheet.finish(f"A1:J{row + RUN_ROWS}", freeze=f"C{row + 1}", titles=f"{row}:{row}")
+    sheet.height(3, 28)
+    _array_sheet(sheet, "SETTINGRUNS", ("Job_labels", "Job_values", str(RUN_ROWS)), 4, RUN_ROWS)
+    row = 4 + RUN_ROWS + 2
+    sheet.section(row, "Steps", "J")
+    for text in _STEPS:
+        row += 1
+        sheet.merge(f"A{row}:J{row}")
+        sheet.put(f"A{row}", text, style.TEXT)
+        sheet.height(row, 16)
+    row = put_cautions(sheet, row + 2, "setting plan", "J")
+    sheet.finish(f"A1:J{row}", freeze="C5", titles="4:4")
 
 
 def add_pieces(book: Book) -> None:
@@ -90,8 +88,8 @@ def add_pieces(book: Book) -> None:
     )
     sheet.height(3, 28)
     arguments = ("Job_labels", "Job_values", "1", str(PIECE_ROWS))
-    _array_sheet(sheet, "SETTINGPLAN", arguments, 4, PIECE_ROWS, "J")
-    sheet.finish("A1:J244", freeze="C5", titles="4:4")
+    _array_sheet(sheet, "SETTINGPLAN", arguments, 4, PIECE_ROWS)
+    sheet.finish("A1:J222", freeze="C5", titles="4:4")
 
 
 def add_cuts(book: Book) -> None:
@@ -102,5 +100,5 @@ def add_cuts(book: Book) -> None:
     sheet.put("A3", f"{caution('silica dust').text} {LOCAL}", style.CAUTION)
     sheet.height(3, 44)
     arguments = ("Job_labels", "Job_values", str(CUT_ROWS))
-    _array_sheet(sheet, "CUTLIST", arguments, 4, CUT_ROWS, "E")
+    _array_sheet(sheet, "CUTLIST", arguments, 4, CUT_ROWS)
     sheet.finish(f"A1:E{4 + CUT_ROWS}", freeze="A5", titles="1:2")

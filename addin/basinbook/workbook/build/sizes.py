@@ -36,8 +36,7 @@ def add_sizes(book: Book) -> None:
     arguments = (
         "Job_labels",
         "Job_values",
-        # A name of a blank cell reaches some hosts' functions as 0; an empty text reaches all.
-        'IF(Sizes_span="","",Sizes_span)',
+        "Sizes_span",
         str(ROWS),
         lookup("Blocks", "price", "Block"),
         str(ROWS),

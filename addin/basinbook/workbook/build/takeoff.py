@@ -15,9 +15,16 @@ def item_name(label: str) -> str:
     return "Qty_" + label.replace(" ", "_").replace("-", "_")
 
 
-def takeoff_call(label: str, labels: str = "Job_labels", values: str = "Job_values") -> str:
-    """Return formula text for one quantity of a layout."""
-    return call("TAKEOFF", f'"{label}"', labels, values)
+def put_table(book: Book, labels: str, values: str, name: str) -> None:
+    """Work all quantities of a layout out in one call, and name the column of their values."""
+    table = book.table(call("TAKEOFFTABLE", labels, values), len(ITEMS), 3)
+    first, last = (table[row][1].rpartition("!")[2] for row in (0, -1))
+    book.name(name, book.working, f"{first}:{last}")
+
+
+def quantity(label: str, table: str = "Job_quantities") -> str:
+    """Return formula text for one quantity of a layout whose table has that name."""
+    return f"INDEX({table},{list(ITEMS).index(label.lower()) + 1})"
 
 
 # What follows from the layout and the materials chosen: label, kind, formula, help.
@@ -73,6 +80,7 @@ def add_takeoff(book: Book) -> None:
     """Add the sheet, and a name (``Qty_...``) for each quantity."""
     sheet = book.sheet("Take-off", [34, 16, 10, 60], pages=1)
     sheet.title("Take-off", "D")
+    put_table(book, "Job_labels", "Job_values", "Job_quantities")
     row = 4
     sheet.section(row, "Layout", "D")
     for found in ITEMS.values():
@@ -130,7 +138,7 @@ def _lifting(sheet: Sheet, row: int) -> int:
 
 
 def _item(book: Book, sheet: Sheet, row: int, found: Item) -> None:
-    _line(book, sheet, row, found.label, found.kind, takeoff_call(found.label), found.help)
+    _line(book, sheet, row, found.label, found.kind, quantity(found.label), found.help)
 
 
 def _line(

@@ -30,13 +30,12 @@ def fill(workbook: Workbook, values: Mapping[str, object]) -> None:
     """Type values into the cells of these defined names."""
     for name, value in values.items():
         sheet, _, cell = workbook.defined_names[name].attr_text.rpartition("!")
-        workbook[sheet.strip("'")][cell.replace("$", "")].value = value
+        workbook[sheet.strip("'")][cell.partition(":")[0].replace("$", "")].value = value
 
 
 def build_template(system: str) -> Workbook:
     """Return the template workbook of a unit system ("us" or "metric"), not yet calculated."""
     book = Book(system)
-    book.workbook.remove(book.workbook.worksheets[0])
     # Column widths count in digits of the normal style's font.
     book.workbook._named_styles["Normal"].font = Font(  # type: ignore[attr-defined]
         name=FONT, size=10
@@ -57,6 +56,7 @@ def build_template(system: str) -> Workbook:
     add_checks(book)
     add_drawings(book)
     add_cautions(book)
+    book.finish_working()
     workbook = book.workbook
     # No program is told to work the file out anew on opening: where the functions are missing it
     # would lose the last values. The number is that of a current calculation engine.
