@@ -242,6 +242,7 @@ BROKEN = {
     "unknown fitting": ({"Fitting_2": "Magic bend"}, "Pump and pipe sheet"),
     "bead too thick": ({"Bead_diameter": 20}, "Bead diameter"),
     "no base thickness": ({"Base_thickness": None}, "Base thickness"),
+    "no water depth": ({"Water_depth": None}, "Water depth"),
     "no crew": ({"Crew": None}, "Crew"),
     "text for a price": ({"Labour_rate": "a lot"}, "Labour rate"),
     "no flow": ({"Hose_flow": "none"}, "Hose flow"),
