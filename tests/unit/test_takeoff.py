@@ -1,0 +1,346 @@
+"""Quantities of a layout, each worked out by hand from the sizes; the arithmetic stands beside.
+
+Blocks of 16 × 4 × 8 in, four courses, glued dry; 56 × 24 in inside unless said otherwise, so
+72 × 40 in outside. A course of the basin is 2 · (56 + 8) + 2 · (24 + 8) = 192 in long, whatever
+way its corners go, and needs no cut: 12 blocks.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pytest
+
+from basinbook.engine import kinds
+from basinbook.engine.errors import InputError
+from basinbook.engine.layout.model import CutPlan, Layout
+from basinbook.engine.layout.solver import solve
+from basinbook.engine.spec import INCH, BasinSpec
+from basinbook.engine.takeoff import ITEMS, base_area, item, with_breakage
+
+CAPS: dict[str, Any] = {"cap_length": 16.0, "cap_depth": 10.0, "cap_height": 2.0}
+SECOND: dict[str, Any] = {"second_wall": "yes", "second_wall_returns": "none"}
+
+
+def built(**change: Any) -> Layout:
+    """Floats are inches."""
+    sizes: dict[str, Any] = {
+        "inside_length": 56.0, "inside_width": 24.0, "block_length": 16.0, "block_height": 4.0,
+        "block_depth": 8.0, "water_depth": 12.0, "freeboard": 2.0, "courses": 4, **change,
+    }  # fmt: skip
+    return solve(
+        BasinSpec(**{k: v * INCH if isinstance(v, float) else v for k, v in sizes.items()})
+    )
+
+
+def inches(layout: Layout, label: str) -> float:
+    """The item in inches, square inches, or as a count."""
+    found = item(label)
+    power = {kinds.LENGTH: 1, kinds.RUN: 1, kinds.AREA: 2}.get(found.kind, 0)
+    return found.measure(layout) / INCH**power
+
+
+def expect(layout: Layout, **values: float) -> None:
+    """Items by their labels, with underscores for blanks."""
+    for name, value in values.items():
+        label = name.replace("_", " ").replace("On edge", "On-edge")
+        assert inches(layout, label) == pytest.approx(value, abs=1e-6), label
+
+
+def test_basin_alone() -> None:
+    expect(
+        built(),
+        Courses=4,
+        Wall_height=4 * 4,
+        Wall_height_with_caps=16,
+        Outside_length=56 + 2 * 8,
+        Outside_width=24 + 2 * 8,
+        Inside_diagonal=math.sqrt(56**2 + 24**2),
+        Outside_diagonal=math.sqrt(72**2 + 40**2),
+        Overall_length=72,
+        Overall_width=40,
+        Footprint_area=72 * 40,
+        # Along the middle of the walls: 2 · (72 - 8) + 2 · (40 - 8)
+        Wall_run=192,
+        Whole_blocks=4 * 12,
+        Cut_pieces=0,
+        Blocks_needed=48,
+        # 48 · 1.05 = 50.4
+        Blocks_to_buy=51,
+        Pieces_laid=48,
+        # The first course lies on the base unglued: three beds.
+        Bed_length=3 * 192,
+    )
+
+
+def test_what_is_not_there_counts_nothing() -> None:
+    none = (
+        "Column pieces", "Second wall pieces", "Column side", "Column height", "Caps needed",
+        "Caps to buy", "Cap cut pieces", "Cap saw cuts", "Cap overhang", "Column caps",
+        "On-edge length", "Saw cuts", "Different cut lengths", "Blocks cut up",
+    )  # fmt: skip
+    for label in none:
+        assert inches(built(), label) == 0.0, label
+
+
+def test_butted_caps() -> None:
+    # Caps 10 in deep on 8 in walls reach 1 in out: a ring of 74 × 42 in, along its middle
+    # 2 · (74 - 10) + 2 · (42 - 10) = 192 in, 12 caps of 16 in; 12 · 1.05 = 12.6.
+    expect(
+        built(**CAPS),
+        Wall_height=16,
+        Wall_height_with_caps=16 + 2,
+        Cap_overhang=(10 - 8) / 2,
+        Caps_needed=12,
+        Cap_cut_pieces=0,
+        Caps_to_buy=13,
+        Bed_length=3 * 192 + 192,
+    )
+
+
+def test_mitred_caps() -> None:
+    # Along the long edges 2 · (74 + 42) = 232 in. No side of 74 or 42 in is made of whole caps:
+    # at least 5 and 3 pieces; every corner has two mitred pieces, cut with one cut each.
+    expect(
+        built(**CAPS, cap_corner="mitred"),
+        Caps_needed=2 * (5 + 3),
+        Cap_cut_pieces=8,
+        Cap_saw_cuts=8,
+        Bed_length=3 * 192 + 232,
+    )
+
+
+def test_given_overhang_of_caps() -> None:
+    expect(built(**CAPS, cap_overhang=2.0), Cap_overhang=2)
+
+
+def test_second_wall_without_returns() -> None:
+    # 72 in = 4 · 16 + 8 in each course: one cut piece of 8 in, and 8 + 1/8 + 8 in don't fit into
+    # a block: four blocks cut up. 4 in of pipe space and 8 in of wall behind the basin.
+    expect(
+        built(**SECOND),
+        Overall_width=40 + 4 + 8,
+        Footprint_area=72 * 52,
+        Second_wall_pieces=4 * 5,
+        Cut_pieces=4,
+        Saw_cuts=4,
+        Different_cut_lengths=1,
+        Blocks_cut_up=4,
+        Blocks_needed=48 + 4 * 4 + 4,
+        Blocks_to_buy=72,  # 68 · 1.05 = 71.4
+        Pieces_laid=48 + 20,
+        Wall_run=192,
+        Bed_length=3 * 192 + 3 * 72,
+    )
+
+
+def test_second_wall_with_returns() -> None:
+    # Pipe space 16 in. Along the pieces a course is 72 + 2 · 16, or, with the returns running
+    # through, (72 - 16) + 2 · (16 + 8): 104 in both ways.
+    layout = built(second_wall="yes", pipe_space=16.0)
+    expect(layout, Overall_width=40 + 16 + 8, Bed_length=3 * 192 + 3 * 104)
+    left = built(second_wall="yes", second_wall_returns="left", pipe_space=16.0)
+    expect(left, Footprint_area=72 * 64, Bed_length=3 * 192 + 3 * (72 + 16))
+
+
+def test_access_gap_of_full_height() -> None:
+    # 72 - 16 in of wall are left; the base goes on under the gap.
+    expect(
+        built(**SECOND, access_width=16.0),
+        Footprint_area=72 * 52,
+        Bed_length=3 * 192 + 3 * (72 - 16),
+    )
+
+
+def test_access_gap_of_two_courses() -> None:
+    # Of the three glued courses only the second has the gap: 8 in less.
+    expect(built(**SECOND, access_width=8.0, access_courses=2), Bed_length=3 * 192 + 3 * 72 - 8)
+
+
+def test_lower_second_wall() -> None:
+    expect(built(**SECOND, second_wall_courses=2), Bed_length=3 * 192 + 72, Courses=4)
+
+
+@pytest.mark.parametrize(
+    ("columns", "length", "width", "area"),
+    [
+        # A column of four blocks round a core has a side of 16 + 8 in.
+        (1, 72, 40 + 24, 72 * 40 + 24 * 24),
+        (2, 72 + 2 * 24, 40, 72 * 40 + 2 * 24 * 24),
+        (3, 72 + 2 * 24, 40 + 24, 72 * 40 + 3 * 24 * 24),
+    ],
+)
+def test_columns(columns: int, length: int, width: int, area: int) -> None:
+    expect(
+        built(columns=columns, column_courses=5),
+        Overall_length=length,
+        Overall_width=width,
+        Footprint_area=area,
+        Column_pieces=columns * 5 * 4,
+        Column_side=24,
+        Column_height=5 * 4,
+        Wall_height=16,
+        Pieces_laid=48 + columns * 20,
+        # Four glued courses of four blocks of 16 in each
+        Bed_length=3 * 192 + columns * 4 * 4 * 16,
+    )
+
+
+def test_column_behind_the_second_wall() -> None:
+    expect(
+        built(**SECOND, columns=1, column_courses=5),
+        Overall_width=40 + 4 + 8 + 24,
+        Footprint_area=72 * 52 + 24 * 24,
+    )
+
+
+def test_column_caps() -> None:
+    # Caps of 26 in overhang 1 in, so the columns stand 1 in off the wall with its cap.
+    layout = built(
+        inside_width=40.0, columns=4, column_courses=5, column_cap_side=26.0,
+        column_cap_height=2.0, **CAPS,
+    )  # fmt: skip
+    expect(
+        layout,
+        Overall_length=72 + 2 * (1 + 24),
+        Footprint_area=72 * 56 + 4 * 24 * 24,
+        Column_caps=4,
+        # Walls 3 · (2 · 64 + 2 · 48), wall caps 2 · (74 - 10) + 2 · (58 - 10), columns, caps.
+        Bed_length=3 * 224 + 224 + 4 * 4 * 4 * 16 + 4 * 26,
+    )
+
+
+def test_column_without_core() -> None:
+    # Two blocks of 16 × 8 in make a square of 16 in.
+    expect(
+        built(columns=1, column_courses=5, column_core="no"),
+        Column_side=16,
+        Column_pieces=10,
+        Footprint_area=72 * 40 + 16 * 16,
+        Bed_length=3 * 192 + 4 * 2 * 16,
+    )
+
+
+def test_course_on_edge() -> None:
+    # On edge a course is 8 in high and 4 in thick, flush with the inner face: along its pieces
+    # 2 · (56 + 4) + 2 · (24 + 4) = 176 in. Overall sizes are those of the flat courses.
+    expect(
+        built(edge_courses="2"),
+        Courses=4,
+        Wall_height=4 + 8 + 4 + 4,
+        On_edge_length=176,
+        Bed_length=176 + 2 * 192,
+        Outside_length=72,
+        Footprint_area=72 * 40,
+    )
+
+
+def test_doubled_course_on_edge() -> None:
+    # Two leaves of 4 in make up 8 in: each as long as a flat course.
+    expect(
+        built(edge_courses="2", edge_doubled="yes"),
+        Wall_height=20,
+        On_edge_length=2 * 192,
+        Bed_length=2 * 192 + 2 * 192,
+        Whole_blocks=3 * 12 + 2 * 12,
+    )
+    first = built(edge_courses="1", edge_doubled="yes")
+    expect(first, On_edge_length=2 * 192, Bed_length=3 * 192)
+
+
+def test_front_on_edge_beside_two_flat_courses() -> None:
+    # Level 2: the front on edge is 64 in long; back and sides have two flat courses of
+    # 192 - 64 = 128 in, less 4 in each where a side meets the thinner front.
+    expect(
+        built(edge_courses="2", edge_walls="front"),
+        Wall_height=20,
+        On_edge_length=64,
+        Bed_length=64 + 2 * (128 - 4) + 2 * 192,
+    )
+
+
+def test_pipe_opening_and_loose_blocks() -> None:
+    # 3 in less in course 2; the whole blocks over it in courses 3 and 4 stay loose: 2 · 16 in.
+    opening: dict[str, Any] = {"opening_width": 3.0, "opening_course": 2}
+    expect(built(**opening), Bed_length=3 * 192 - 3 - 2 * 16)
+    # With caps the one over the pipe is loose too.
+    expect(built(**opening, **CAPS), Bed_length=3 * 192 - 3 - 2 * 16 + 192 - 16)
+
+
+def test_base_with_margin() -> None:
+    assert base_area(built(), 6 * INCH) / INCH**2 == pytest.approx((72 + 12) * (40 + 12))
+    # The column's margin lies within the basin's, but for 24 + 12 in by 24 in behind it.
+    column = built(columns=1, column_courses=5)
+    assert base_area(column, 6 * INCH) / INCH**2 == pytest.approx(84 * 52 + 36 * 24)
+
+
+def test_metric_job() -> None:
+    # 1,400 × 600 mm inside, blocks of 400 × 100 × 200 mm: 1,800 × 1,000 mm outside; a course is
+    # 2 · 1,600 + 2 · 800 = 4,800 mm, 12 blocks.
+    layout = solve(BasinSpec(1.4, 0.6, 0.4, 0.1, 0.2, courses=3, water_depth=0.25, freeboard=0.0))
+    expected = {
+        "Whole blocks": 36, "Cut pieces": 0, "Bed length": 2 * 4.8, "Wall height": 0.3,
+        "Footprint area": 1.8 * 1.0, "Wall run": 4.8, "Outside diagonal": math.hypot(1.8, 1.0),
+    }  # fmt: skip
+    for label, value in expected.items():
+        assert item(label).measure(layout) == pytest.approx(value, abs=1e-9), label
+    assert base_area(layout, 0.15) == pytest.approx(2.1 * 1.3, abs=1e-9)
+
+
+def _by_counting(layout: Layout) -> dict[str, float]:
+    """Counts from lengths and boxes alone, not from the layout's own marks and plans."""
+    block = layout.spec.block_length
+    walls = [p for p in layout.pieces if p.part in ("front", "right", "back", "left")]
+    columns = [p for p in layout.pieces if p.part.startswith("column")]
+    short = sum(1 for p in layout.pieces if p.length < block - 1e-6)
+    glued = [p for p in (*layout.pieces, *layout.caps, *layout.column_caps) if p.box.z > 0]
+    return {
+        "Pieces laid": len(layout.pieces),
+        "Cut pieces": short,
+        "Whole blocks": len(layout.pieces) - short,
+        "Column pieces": len(columns),
+        "Second wall pieces": len(layout.pieces) - len(walls) - len(columns),
+        "Wall height": max(p.box.z + p.box.dz for p in walls),
+        "Bed length": sum(p.length for p in glued if not p.loose),
+    }
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"inside_length": 61.0, "inside_width": 31.5, **CAPS},
+        {"inside_length": 70.25, "second_wall": "yes", "pipe_space": 7.0, "columns": 3,
+         "column_courses": 6},
+        {"inside_width": 45.0, "edge_courses": "3", "edge_walls": "sides", "opening_width": 2.0},
+    ],
+)  # fmt: skip
+def test_counts_of_layouts_with_cuts(change: dict[str, Any]) -> None:
+    layout = built(**change)
+    for label, value in _by_counting(layout).items():
+        assert item(label).measure(layout) == pytest.approx(value, abs=1e-9), label
+    assert item("Cut pieces").measure(layout) > 0
+    lengths = sorted(p.length for p in layout.pieces if p.length < layout.spec.block_length - 1e-6)
+    from_bars = sorted(length for bar in layout.blocks.bars for length in bar.lengths)
+    assert from_bars == pytest.approx(lengths)
+
+
+@pytest.mark.parametrize(
+    ("whole", "breakage", "buy"),
+    # 20 · 1.05 is 21 to the last digit; one more opens the next.
+    [(20, 0.05, 21), (21, 0.05, 23), (0, 0.05, 0), (7, 0.0, 7), (100, 0.1, 110), (3, 0.5, 5)],
+)
+def test_breakage(whole: int, breakage: float, buy: int) -> None:
+    assert with_breakage(CutPlan("block", whole, 0, 0, 0, (), breakage)) == buy
+
+
+def test_every_item_is_a_number_on_the_barest_basin() -> None:
+    layout = built(courses=1, water_depth=1.0, freeboard=0.0)
+    assert all(found.measure(layout) >= 0.0 for found in ITEMS.values())
+    assert inches(layout, "Bed length") == 0.0
+
+
+def test_unknown_item_is_refused_with_the_labels() -> None:
+    assert item(" bed LENGTH ").label == "Bed length"
+    with pytest.raises(InputError, match="allowed are Courses, Wall height"):
+        item("Bricks")
