@@ -29,9 +29,8 @@ def built(**change: Any) -> Layout:
         "inside_length": 56.0, "inside_width": 24.0, "block_length": 16.0, "block_height": 4.0,
         "block_depth": 8.0, "water_depth": 12.0, "freeboard": 2.0, "courses": 4, **change,
     }  # fmt: skip
-    return solve(
-        BasinSpec(**{k: v * INCH if isinstance(v, float) else v for k, v in sizes.items()})
-    )
+    given: dict[str, Any] = {k: v * INCH if isinstance(v, float) else v for k, v in sizes.items()}
+    return solve(BasinSpec(**given))
 
 
 def inches(layout: Layout, label: str) -> float:

@@ -76,6 +76,8 @@ def _in_users_unit(error: InputError, function: Function, system: str) -> InputE
     found = {a.name: a.kind for a in function.arguments}.get(error.argument)
     if found is None or not found.has_unit or not isinstance(value, float):
         return error
+    if not math.isfinite(value):
+        return error
     return InputError(error.argument, shown(value, found, system), error.allowed)
 
 

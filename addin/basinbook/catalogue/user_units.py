@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -21,7 +22,8 @@ def errors_in(system: str, names: dict[str, Kind]) -> Iterator[None]:
         yield
     except InputError as error:
         kind = names.get(error.argument, kinds.RATIO)
-        if isinstance(error.value, bool) or not isinstance(error.value, (int, float)):
+        # What is no finite number comes as the user gave it.
+        if not isinstance(error.value, float) or not math.isfinite(error.value):
             raise
-        text = shown(float(error.value), kind, system)
+        text = shown(error.value, kind, system)
         raise InputError(error.argument, text, error.allowed) from error
