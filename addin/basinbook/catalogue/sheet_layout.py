@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
 
+from basinbook.catalogue.fitting_rows import fitted
 from basinbook.catalogue.model import Array, Column, Example, count, worksheet_function
 from basinbook.catalogue.sheet_takeoff import EXAMPLE_LABELS, LABELS, VALUES
 from basinbook.catalogue.spec_reader import Rows, read_spec
@@ -80,9 +81,9 @@ _CUTS = (
 )
 def setting_plan(
     labels: Rows, values: Rows, first_row: int, rows: int | None, system: str
-) -> list[list[object]]:
+) -> list[Sequence[object]]:
     table = _plan_rows(read_spec(labels, values, system))
-    return _fitted(table[first_row - 1 :], rows, len(_PLAN))
+    return fitted(table[first_row - 1 :], rows, len(_PLAN))
 
 
 @lru_cache(maxsize=64)
@@ -119,7 +120,9 @@ def _plan_row(piece: Piece, course: int | str) -> list[object]:
     details="A course on edge is as high as the block is deep; walls that stay flat in it have "
     "several flat courses, all counted in its row.",
 )
-def course_table(labels: Rows, values: Rows, rows: int | None, system: str) -> list[list[object]]:
+def course_table(
+    labels: Rows, values: Rows, rows: int | None, system: str
+) -> list[Sequence[object]]:
     layout = solve(read_spec(labels, values, system))
     table: list[list[object]] = []
     for course in layout.courses:
@@ -131,7 +134,7 @@ def course_table(labels: Rows, values: Rows, rows: int | None, system: str) -> l
             [course.number, laid, course.z, course.z + course.height, *_split(basin),
              *_split(second), len(columns)]
         )  # fmt: skip
-    return _fitted(table, rows, len(_COURSES))
+    return fitted(table, rows, len(_COURSES))
 
 
 def _split(pieces: Iterable[Piece]) -> tuple[int, int]:
@@ -148,8 +151,8 @@ def _split(pieces: Iterable[Piece]) -> tuple[int, int]:
     examples=(Example(_EXAMPLE, "block\t12\t1\t1 x (12)\t1\nblock\t10\t1\t1 x (10)\t1"),),
     details="Mitred caps are measured on their long edge.",
 )
-def cut_list(labels: Rows, values: Rows, rows: int | None, system: str) -> list[list[object]]:
-    return _fitted(_cut_rows(read_spec(labels, values, system), system), rows, len(_CUTS))
+def cut_list(labels: Rows, values: Rows, rows: int | None, system: str) -> list[Sequence[object]]:
+    return fitted(_cut_rows(read_spec(labels, values, system), system), rows, len(_CUTS))
 
 
 @lru_cache(maxsize=64)
@@ -191,15 +194,3 @@ def _numbers(found: set[int]) -> str:
         joined = number - 1 in found and number - 2 in found
         parts.append(f"-{number}" if joined else f", {number}")
     return "".join(parts).removeprefix(", ")
-
-
-def _fitted(table: list[list[object]], rows: int | None, width: int) -> list[list[object]]:
-    """Return the table in exactly ``rows`` rows: padded with blanks, or with a note of the rest."""
-    if rows is None:
-        return table
-    if len(table) > rows:
-        left = len(table) - rows + 1
-        rest: list[object] = [f"{left} more rows: add rows", *[""] * (width - 1)]
-        return [*table[: rows - 1], rest]
-    blank: list[object] = [""] * width
-    return [*table, *[blank for _ in range(rows - len(table))]]

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
+from basinbook.catalogue.fitting_rows import ROWS, fitted
 from basinbook.catalogue.model import (
     Argument,
     Array,
@@ -238,6 +240,7 @@ def bond_shear_ratio(
         _GLUED,
         _CAP_DEPTH,
         _CAP_HEIGHT,
+        ROWS,
     ),
     result=Array(
         (
@@ -275,12 +278,13 @@ def course_loads(
     glued_share: float,
     cap_depth: float,
     cap_height: float,
-) -> list[tuple[object, ...]]:
+    rows: int | None,
+) -> list[Sequence[object]]:
     joints = loads.joint_loads(
         thickness, course_height, courses, water_depth, block_density, friction,
         allowable, glued_share, cap_depth, cap_height,
     )  # fmt: skip
-    return [
+    table = [
         (
             joint.course,
             joint.height,
@@ -293,6 +297,7 @@ def course_loads(
         )
         for joint in joints
     ]
+    return fitted(table, rows, 8)
 
 
 _BASE_ARGUMENTS = (

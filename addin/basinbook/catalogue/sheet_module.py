@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from basinbook.catalogue.fitting_rows import fitted
 from basinbook.catalogue.model import (
     Array,
     Column,
@@ -103,7 +106,7 @@ def module_advice(
     liner_width: float | None,
     liner_tolerance: float,
     system: str,
-) -> list[tuple[object, ...]]:
+) -> list[Sequence[object]]:
     if (liner_length is None) != (liner_width is None):
         missing = "liner_width" if liner_width is None else "liner_length"
         raise InputError(missing, None, "give both the liner's length and its width, or neither")
@@ -115,7 +118,4 @@ def module_advice(
         (s.inside_length, s.inside_width, s.cuts, s.blocks, s.water, s.cost, s.liner_fit or "")
         for s in found
     ]
-    if rows is None:
-        return table
-    blank = ("",) * len(_COLUMNS)
-    return [*table[:rows], *[blank] * (rows - len(table))]
+    return fitted(table[:rows], rows, len(_COLUMNS))

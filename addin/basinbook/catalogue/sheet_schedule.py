@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from basinbook.catalogue.model import Array, Column, Example, count, worksheet_function
+from collections.abc import Sequence
+
+from basinbook.catalogue.fitting_rows import ROWS, fitted
+from basinbook.catalogue.model import Array, Column, Example, worksheet_function
 from basinbook.catalogue.sheet_takeoff import LABELS, VALUES
 from basinbook.catalogue.spec_reader import Rows, read_spec
 from basinbook.engine import kinds
@@ -27,8 +30,7 @@ _COLUMNS = (
 @worksheet_function(
     category="Setting-out",
     summary="Setting plan: one row for each wall of each course, with its pieces in order",
-    arguments=(LABELS, VALUES, count("rows", "Rows to fill; blank for as many as there are",
-                                     1, 2000, default=None)),
+    arguments=(LABELS, VALUES, ROWS),
     result=Array(_COLUMNS),
     source="Placed layout (see docs/setting_out.md)",
     examples=(
@@ -46,18 +48,11 @@ _COLUMNS = (
     ),
     details="Pieces stand in the order left to right, or front to back for side walls.",
 )  # fmt: skip
-def setting_runs(labels: Rows, values: Rows, rows: int | None, system: str) -> list[list[object]]:
-    found = runs(solve(read_spec(labels, values, system)))
-    table = [_row(run, system) for run in found]
-    if rows is None:
-        return table
-    if len(table) > rows:
-        left = len(table) - rows + 1
-        rest: list[object] = [""] * len(_COLUMNS)
-        rest[7] = f"{left} more rows: see the pieces"
-        table = [*table[: rows - 1], rest]
-    blank: list[object] = [""] * len(_COLUMNS)
-    return [*table, *[blank] * (rows - len(table))]
+def setting_runs(
+    labels: Rows, values: Rows, rows: int | None, system: str
+) -> list[Sequence[object]]:
+    found = [_row(run, system) for run in runs(solve(read_spec(labels, values, system)))]
+    return fitted(found, rows, len(_COLUMNS), note_column=7)
 
 
 def _row(run: Run, system: str) -> list[object]:

@@ -26,6 +26,10 @@ from basinbook.units import unit_of
 from basinbook.workbook.build import style
 from basinbook.workbook.build.style import Role
 
+# What stands where the functions are missing. It does not refer to the Job sheet's own line, which
+# is worked out on every opening and would take every cell that follows from it along.
+MISSING = "The functions are missing here: see the top of the Job sheet"
+
 # Number formats by what a cell holds.
 MONEY = "#,##0.00"
 COUNT = "#,##0"
@@ -151,7 +155,7 @@ class Book:
         self.working_column += columns + 1
         letters = [get_column_letter(first + offset) for offset in range(columns)]
         area = f"{letters[0]}2:{letters[-1]}{rows + 1}"
-        sheet[f"{letters[0]}1"] = call_text.partition("(")[0]
+        sheet[f"{letters[0]}1"] = call_text.removeprefix("IF(").partition("(")[0]
         sheet[f"{letters[0]}2"] = ArrayFormula(area, f'=IFERROR({call_text},"")')
         return [
             [f"'{sheet.title}'!${letter}${row}" for letter in letters] for row in range(2, rows + 2)
@@ -213,7 +217,7 @@ class Sheet:
         self.worksheet.row_dimensions[1].height = 24
         if message:
             self.merge(f"A2:{last_column}2")
-            self.put("A2", "=IFERROR(IF(Ready,Job_line,Job_message),Addin_line)", style.STRONG)
+            self.put("A2", f'=IFERROR(IF(Ready,Job_line,Job_message),"{MISSING}")', style.STRONG)
             self.flag("A2", "NOT(Ready)")
             self.worksheet.row_dimensions[2].height = 28
 

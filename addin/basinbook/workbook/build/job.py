@@ -10,7 +10,7 @@ from basinbook.engine.kinds import Kind
 from basinbook.engine.spec import FIELDS, Field
 from basinbook.units import shown
 from basinbook.workbook.build import style
-from basinbook.workbook.build.book import COUNT, MONEY, PERCENT, Book, Sheet, call
+from basinbook.workbook.build.book import COUNT, MISSING, MONEY, PERCENT, Book, Sheet, call
 from basinbook.workbook.build.cautions import put_cautions
 from basinbook.workbook.build.materials import lookup, unknown
 from basinbook.workbook.build.water import FITTING_ROWS
@@ -213,7 +213,7 @@ def add_job(book: Book) -> None:
         style.NOTE,
     )
     sheet.merge("A4:E4")
-    sheet.put("A4", "=IFERROR(Job_message,Addin_line)", style.STRONG)
+    sheet.put("A4", f'=IFERROR(Job_message,"{MISSING}")', style.STRONG)
     sheet.flag("A4", "NOT(Ready)")
     sheet.height(4, 30)
     row = _entries(book, sheet, 6, "Job", PARTICULARS)

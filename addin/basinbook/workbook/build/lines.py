@@ -101,23 +101,36 @@ def why(name: str, *arguments: str) -> str:
 
 
 def put_array(
-    book: Book, sheet: Sheet, row: int, name: str, arguments: Sequence[str], rows: int, columns: str
+    book: Book,
+    sheet: Sheet,
+    row: int,
+    name: str,
+    arguments: Sequence[str],
+    rows: int,
+    columns: str,
+    condition: str = "",
 ) -> int:
-    """Write the headings and cells of an array function into these columns of the sheet."""
+    """Write the headings and cells of an array function into these columns of the sheet.
+
+    Where a condition is given and not true, the cells are blank and nothing is worked out.
+    """
     declared = function(name)
     assert isinstance(declared.result, Array)
-    table = book.table(call(name, *arguments), rows, len(columns))
+    text = call(name, *arguments)
+    if condition:
+        text = f'IF({condition},{text},"")'
+    table = book.table(text, rows, len(columns))
     for index, (letter, column) in enumerate(zip(columns, declared.result.columns, strict=True)):
         unit = book.unit(column.kind)
         head = column.name[0].upper() + column.name[1:]
         sheet.put(f"{letter}{row}", f"{head}, {unit}" if unit else head, style.HEAD)
         for line in range(1, rows + 1):
-            text = column.kind is kinds.TEXT
+            words = column.kind is kinds.TEXT
             sheet.put(
                 f"{letter}{row + line}",
                 shown(table[line - 1][index]),
-                style.RESULT_TEXT if text else style.RESULT,
-                number_format="" if text else book.number_format(column.kind),
+                style.RESULT_TEXT if words else style.RESULT,
+                number_format="" if words else book.number_format(column.kind),
             )
     sheet.height(row, 28)
     return row + rows

@@ -274,6 +274,7 @@ def _joints(book: Book, sheet: Sheet, row: int) -> int:
         "Glued_share",
         "N(Cap_depth)",
         "N(Cap_height)",
+        str(JOINTS),
     )
     return put_array(book, sheet, row + 1, "COURSELOADS", arguments, JOINTS, "ABCDEFGH")
 

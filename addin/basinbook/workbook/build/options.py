@@ -8,7 +8,7 @@ from basinbook.engine import kinds
 from basinbook.engine.kinds import Kind
 from basinbook.engine.spec import FIELDS, Field
 from basinbook.workbook.build import style
-from basinbook.workbook.build.book import MONEY, Book, Sheet, call
+from basinbook.workbook.build.book import MISSING, MONEY, Book, Sheet, call
 from basinbook.workbook.build.job import COMPLETE, LAYOUT_FIELDS, from_materials, layout_value
 from basinbook.workbook.build.materials import lookup, pack_size, unknown
 from basinbook.workbook.build.takeoff import put_table, quantity
@@ -289,7 +289,7 @@ def _write_results(
             found = f'IF({missing},"{label}: not on the Materials sheet",{found})'
         sheet.put(
             f"{column}{message_row}",
-            f'=IFERROR(IF(Job_problem<>"{COMPLETE}",Job_problem,{found}),Addin_line)',
+            f'=IFERROR(IF(Job_problem<>"{COMPLETE}",Job_problem,{found}),"{MISSING}")',
             style.NOTE_TOP,
         )
     sheet.height(message_row, 66)

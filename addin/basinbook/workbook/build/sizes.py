@@ -28,6 +28,11 @@ def add_sizes(book: Book) -> None:
     sheet.put("B5", None, style.INPUT, name="Sizes_span")
     sheet.merge(f"C5:{LAST}5")
     sheet.put("C5", "Up and down in each direction; blank for one block length", style.NOTE)
+    sheet.put("A6", "List the sizes", style.LABEL)
+    sheet.put("B6", "no", style.INPUT_TEXT, name="Sizes_listed")
+    sheet.list_of("B6", ("no", "yes"))
+    sheet.merge(f"C6:{LAST}6")
+    sheet.put("C6", "Dozens of layouts: each change of the job then takes longer", style.NOTE)
     preformed = f'{lookup("Liners", "type", "Liner")}="preformed"'
     nominal = [
         f'IFERROR(IF({preformed},{lookup("Liners", key, "Liner")},""),"")'
@@ -43,6 +48,7 @@ def add_sizes(book: Book) -> None:
         *nominal,
         "Liner_tolerance",
     )
-    last = put_array(book, sheet, 7, "MODULESIZES", arguments, ROWS, "ABCDEFG")
-    sheet.put("F7", '="Blocks, "&Currency', style.HEAD)
-    sheet.finish(f"A1:{LAST}{last}", freeze="A8", titles="1:2")
+    wanted = 'Sizes_listed="yes"'
+    last = put_array(book, sheet, 8, "MODULESIZES", arguments, ROWS, "ABCDEFG", wanted)
+    sheet.put("F8", '="Blocks, "&Currency', style.HEAD)
+    sheet.finish(f"A1:{LAST}{last}", freeze="A9", titles="1:2")
