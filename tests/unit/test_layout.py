@@ -9,9 +9,12 @@ from dataclasses import replace
 import pytest
 
 from basinbook.engine.errors import InputError
+from basinbook.engine.layout.advice import advice
 from basinbook.engine.layout.model import Layout, Piece
+from basinbook.engine.layout.rules import job
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.layout.ticks import LATTICE, PER_MM, metres, text, ticks
+from basinbook.engine.layout.walls import solve_walls
 from basinbook.engine.spec import INCH, BasinSpec
 
 
@@ -129,7 +132,7 @@ def test_course_on_edge_above_the_top() -> None:
 
 def test_single_blocks_on_edge_get_a_caution() -> None:
     layout = solve(spec(courses=4, edge_courses="2", block_height=3.0, water_depth=8.0))
-    assert any("less than half of the wall" in advice for advice in layout.advice)
+    assert any("less than half of the wall" in line for line in layout.advice)
 
 
 def test_pipe_opening_is_left_bridged_and_loose_above() -> None:
@@ -230,7 +233,7 @@ def test_second_wall_with_returns_alternates() -> None:
 def test_narrow_pipe_space_keeps_returns_through() -> None:
     layout = solve(spec(second_wall="yes", pipe_space=2.0))
     assert all(p.corner for p in layout.pieces if p.part == "left return")
-    assert any("returns run through" in advice for advice in layout.advice)
+    assert any("returns run through" in line for line in layout.advice)
 
 
 def test_second_wall_may_be_higher_its_returns_not() -> None:
@@ -285,7 +288,7 @@ def test_columns_clear_the_caps() -> None:
     caps = {"cap_length": 16.0, "cap_depth": 12.0, "cap_height": 2.0}
     layout = solve(spec(columns=2, column_courses=8, **caps))
     assert min(p.box.x for p in layout.pieces) / INCH == pytest.approx(-26)
-    assert any("2 in (50.8 mm) off the walls" in advice for advice in layout.advice)
+    assert any("2 in (50.8 mm) off the walls" in line for line in layout.advice)
     low = solve(spec(columns=2, column_courses=3, **caps))
     assert min(p.box.x for p in low.pieces) / INCH == pytest.approx(-24)
 
@@ -345,3 +348,13 @@ def test_breakage_is_carried_not_counted() -> None:
     plain, broken = solve(spec()), solve(replace(spec(), breakage=0.1))
     assert broken.blocks.needed == plain.blocks.needed
     assert broken.blocks.breakage == pytest.approx(0.1)
+
+
+def test_a_wall_that_is_not_proved_is_named() -> None:
+    work = job(spec())
+    walls = solve_walls(work, None)
+    assert walls is not None
+    assert advice(work, None, walls, None, None, None, 0) == ()
+    walls = walls._replace(back=walls.back._replace(proved=False))
+    (text_found,) = advice(work, None, walls, None, None, None, 0)
+    assert text_found.startswith("Not proved to have the least number of cuts: back.")

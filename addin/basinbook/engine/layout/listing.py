@@ -21,10 +21,10 @@ from basinbook.engine.layout.bond import (
 )
 from basinbook.engine.layout.tidy import asymmetry, orders
 
-_MOST_FILLINGS: Final = 12_000
+_MOST_FILLINGS: Final = 6_000
 _LISTED_PIECES: Final = 60_000
 _MOST_CUTS: Final = 12
-_MOST_PHASES: Final = 48
+_MOST_PHASES: Final = 64
 _ALL_PLACES: Final = 300
 _NEAR_END: Final = 3
 
@@ -66,20 +66,26 @@ class Allowed(NamedTuple):
 def allowed_phases(lines: tuple[Line, ...], rules: Rules) -> Allowed:
     """Return the phases that the fillings are made from.
 
-    Where all lengths are multiples of one that is not too small, all its multiples: then no
-    other phase can save a cut. Else the anchors and as many sums of constants as are practical.
+    Those of the fixed points, and all that adding shortest pieces and joint offsets to them leads
+    to, where that comes back to where it began soon enough: then no other phase can save a cut.
+    Else as many sums as are practical.
     """
-    anchors, ends = set(), set()
+    anchors = set()
     for line in lines:
         for span in line.spans:
-            anchors |= {span.start - rules.joint, span.end, span.start + span.first}
-            ends |= {span.end - span.last - rules.joint}
+            anchors |= {span.start - rules.joint, span.end}
+            if span.first:
+                anchors.add(span.start + span.first)
         if line.bridge is not None:
             anchors.add(line.bridge[1] + rules.offset)
-            ends.add(line.bridge[0] - rules.offset - rules.joint)
-    unit = gcd(rules.pitch, rules.least, rules.offset, *anchors, *ends)
-    if rules.pitch // unit <= _MOST_PHASES:
-        return Allowed(tuple(range(0, rules.pitch, unit)), True)
+    step = gcd(rules.pitch, rules.least, rules.offset)
+    closed = {
+        (anchor + turn) % rules.pitch
+        for anchor in anchors
+        for turn in (range(0, rules.pitch, step) if rules.pitch // step <= _MOST_PHASES else ())
+    }
+    if closed and len(closed) <= _MOST_PHASES:
+        return Allowed(tuple(sorted(closed)), True)
     found = phases_of(anchors, rules, 1)
     deeper = phases_of(anchors, rules, 2)
     return Allowed(deeper if len(deeper) <= _MOST_PHASES else found, False)

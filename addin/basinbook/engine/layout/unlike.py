@@ -60,6 +60,9 @@ def best_chain(lines: tuple[Line, ...], mirror: int, rules: Rules, room: int | N
             cost = min(chains.reach(order))
             short = chains.could_gain(order, cost)
             grow = [kind for kind in short if slack[kind] < _MOST_SLACK and lists[kind].complete]
+            if len(grow) < len(short):
+                # A proof is out of reach; one more cut each is worth a look all the same.
+                grow = [kind for kind in grow if slack[kind] < 1]
             if not grow or chains.bound(order) == cost:
                 return Best(chains.tidied(order), chains.bound(order) == cost)
         for kind in grow:
