@@ -42,7 +42,7 @@ def test_setting_plan_pages_and_pads() -> None:
     assert padded[-1] == [""] * 10
     short = table("SETTINGPLAN", 1, 4)
     assert short[:3] == rows[:3]
-    assert short[3][0] == f"{len(rows) - 3} more rows: add rows"
+    assert str(short[3][0]).startswith(f"{len(rows) - 3} more rows")
 
 
 def test_course_table_adds_up_to_the_plan() -> None:
