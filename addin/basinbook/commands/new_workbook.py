@@ -13,6 +13,13 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument(
         "--units", choices=("us", "metric"), default="us", help="unit system (default us)"
     )
+    parser.add_argument(
+        "--for",
+        dest="host",
+        choices=("calc", "excel"),
+        default="calc",
+        help="spelling of the functions: calc (default, also for recalc) or excel",
+    )
     parser.add_argument("--force", action="store_true", help="replace the file if it exists")
     parser.set_defaults(command=_run)
 
@@ -20,6 +27,6 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 def _run(arguments: argparse.Namespace) -> int:
     from basinbook.workbook.template_files import new_workbook
 
-    made = new_workbook(arguments.file, arguments.units, force=arguments.force)
+    made = new_workbook(arguments.file, arguments.units, arguments.host, force=arguments.force)
     print(f"{made}: fill in the Job sheet, then: basinbook recalc {made}")
     return 0

@@ -15,9 +15,8 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> int:
-    from basinbook.workbook.template_files import NAMES, make_workbook
+    from basinbook.workbook.template_files import write_templates
 
-    for system, name in NAMES.items():
-        report = make_workbook(arguments.folder / name, system, force=arguments.force)
-        print(f"{report.out}: {report.formulas} formulas")
+    for written in write_templates(arguments.folder, force=arguments.force):
+        print(written)
     return 0

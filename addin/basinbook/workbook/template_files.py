@@ -14,12 +14,14 @@ from basinbook.engine.errors import InputError
 from basinbook.units import check_system
 from basinbook.workbook.build.drawings import PICTURES
 from basinbook.workbook.build.template import build_template, fill
+from basinbook.workbook.convert import convert
 from basinbook.workbook.package import Package, open_package, sheet_parts, to_xml, write_package
 from basinbook.workbook.recalc import Report, recalculate
 from basinbook.workbook.redraw import redraw
 from basinbook.workbook.safe_write import refuse_existing, write_together
 
 NAMES: Final = {"us": "basin_us.xlsx", "metric": "basin_metric.xlsx"}
+HOSTS: Final = ("calc", "excel")
 
 
 def template_folder() -> Path:
@@ -31,16 +33,41 @@ def template_folder() -> Path:
     raise InputError("template", str(package), "the template files are missing; install again")
 
 
-def new_workbook(path: Path, system: str = "us", *, force: bool = False) -> Path:
-    """Copy the blank template of a unit system to a path, which must be new without ``force``."""
+def template_name(system: str, host: str) -> str:
+    """Return the file name of a template: the unit system's, in the spelling of a host."""
+    if host not in HOSTS:
+        raise InputError("host", host, f"allowed are {', '.join(HOSTS)}")
+    name = NAMES[check_system(system)]
+    return name if host == "calc" else name.replace(".", f"_{host}.")
+
+
+def new_workbook(
+    path: Path, system: str = "us", host: str = "calc", *, force: bool = False
+) -> Path:
+    """Copy the blank template of a unit system and host to a path, new unless ``force`` is set.
+
+    "calc" is the spelling of Calc and of the recalculation without a spreadsheet program.
+    """
     if path.suffix.lower() != ".xlsx":
         raise InputError("file", str(path), "give a name that ends in .xlsx")
     if not path.parent.is_dir():
         raise InputError("file", str(path), "the folder does not exist")
-    template = template_folder() / NAMES[check_system(system)]
+    template = template_folder() / template_name(system, host)
     refuse_existing(path, force=force)
     write_together({path: template.read_bytes()}, force=force)
     return path
+
+
+def write_templates(folder: Path, *, force: bool = False) -> list[Path]:
+    """Build the templates of all unit systems and hosts from code into a folder."""
+    written = []
+    for system in NAMES:
+        plain = folder / template_name(system, "calc")
+        make_workbook(plain, system, force=force)
+        spelt = folder / template_name(system, "excel")
+        convert(plain, "excel", out=spelt, force=force)
+        written += [plain, spelt]
+    return written
 
 
 def make_workbook(
