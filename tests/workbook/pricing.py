@@ -20,6 +20,7 @@ from basinbook.engine.layout.model import Layout
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import FIELDS, BasinSpec
 from basinbook.engine.takeoff import ITEMS, base_area
+from workbook.places import place
 
 INCH = Fraction(254, 10_000)
 _POUND = 0.45359237
@@ -121,8 +122,8 @@ def read_inputs(path: Path, system: str) -> tuple[Inputs, dict[str, tuple[str, s
     places: dict[str, tuple[str, str]] = {}
     columns: dict[str, dict[str, list[Any]]] = {}
     for name in book.defined_names:
-        ((title, reference),) = book.defined_names[name].destinations
-        block = book[title][reference.replace("$", "")]
+        title, reference = place(book, name)
+        block = book[title][reference]
         if not isinstance(block, tuple):
             if not block.protection.locked:
                 typed[name] = block.value

@@ -23,6 +23,7 @@ from basinbook.workbook.package import open_package, picture_parts
 from basinbook.workbook.recalc import is_stale, read_values, recalculate
 from basinbook.workbook.redraw import redraw
 from workbook.conftest import SYSTEMS
+from workbook.places import place
 
 WHAT_SUPPLIERS_NEVER_SEE = re.compile(
     r"price|cost|mark-?up|labou?r|tax|total|profit|hours|estimat(?!ing@)|client", re.IGNORECASE
@@ -31,16 +32,16 @@ WHAT_SUPPLIERS_NEVER_SEE = re.compile(
 
 def named(path: Path, name: str) -> object:
     book = openpyxl.load_workbook(path, data_only=True)
-    ((sheet, cell),) = book.defined_names[name].destinations
-    return book[sheet][cell.replace("$", "")].value
+    sheet, cell = place(book, name)
+    return book[sheet][cell].value
 
 
 def put(path: Path, changes: dict[str, object], out: Path) -> Path:
     """Type values into named cells with openpyxl, as any other program might, and save."""
     book = openpyxl.load_workbook(path)
     for name, value in changes.items():
-        ((sheet, cell),) = book.defined_names[name].destinations
-        book[sheet][cell.replace("$", "")].value = value
+        sheet, cell = place(book, name)
+        book[sheet][cell].value = value
     book.save(out)
     return out
 
@@ -276,8 +277,7 @@ def test_broken_input_is_named_and_gives_no_error_cells(
 
 
 def _place(path: Path, name: str) -> tuple[str, str]:
-    ((sheet, cell),) = openpyxl.load_workbook(path).defined_names[name].destinations
-    return sheet, cell.replace("$", "")
+    return place(openpyxl.load_workbook(path), name)
 
 
 def test_blank_price_columns_and_own_rows(demos: dict[str, Path], tmp_path: Path) -> None:

@@ -13,6 +13,7 @@ from lxml import etree
 from openpyxl.cell import Cell, MergedCell
 from openpyxl.utils.cell import get_column_letter, range_boundaries
 from openpyxl.workbook import Workbook
+from openpyxl.worksheet.formula import ArrayFormula
 from openpyxl.worksheet.worksheet import Worksheet
 
 from basinbook.catalogue import functions
@@ -25,6 +26,7 @@ from basinbook.workbook.recalc import read_values
 from basinbook.workbook.template_files import NAMES
 from workbook.conftest import SYSTEMS
 from workbook.formula_text import calls, formula, formulas
+from workbook.places import place
 
 REPOSITORY = Path(__file__).parents[2]
 WANTED_SHEETS = {
@@ -33,6 +35,7 @@ WANTED_SHEETS = {
 }  # fmt: skip
 # Excel's limits: "Excel specifications and limits" of its maker's support pages, from memory.
 LONGEST_FORMULA, DEEPEST_NESTING = 8192, 64
+WORKING = "Working"  # hidden: tables that the other sheets pick their cells from
 LEGEND = ("Job", "B3")  # shows what an input cell looks like and is none
 
 
@@ -60,8 +63,8 @@ def cells(sheet: Worksheet) -> Iterator[Cell]:
 
 def area(book: Workbook, name: str) -> tuple[Worksheet, str]:
     """Return where a defined name points: one area of one sheet that is there."""
-    ((sheet, reference),) = book.defined_names[name].destinations
-    return book[sheet], reference.replace("$", "")
+    sheet, reference = place(book, name)
+    return book[sheet], reference
 
 
 def one_cell(book: Workbook, name: str) -> Cell:
@@ -72,6 +75,10 @@ def one_cell(book: Workbook, name: str) -> Cell:
     return found
 
 
+def shown(book: Workbook) -> list[Worksheet]:
+    return [sheet for sheet in book.worksheets if sheet.sheet_state == "visible"]
+
+
 def as_name(label: str) -> str:
     return label.replace(" ", "_").replace("-", "_")
 
@@ -80,13 +87,33 @@ def test_sheets(book: Workbook) -> None:
     assert set(book.sheetnames) >= WANTED_SHEETS
     assert book.sheetnames[0] == "Job"
     assert book.active is book["Job"]
-    assert all(sheet.sheet_state == "visible" for sheet in book.worksheets)
+    hidden = [sheet.title for sheet in book.worksheets if sheet.sheet_state != "visible"]
+    assert hidden == [WORKING]
+    for cell in cells(book[WORKING]):
+        if cell.value is not None and cell.row > 1:
+            assert in_arrays(book[WORKING], cell.coordinate), cell.coordinate
+
+
+def in_arrays(sheet: Worksheet, reference: str) -> bool:
+    """Whether an area lies in the area of one array formula."""
+    left, top, right, bottom = range_boundaries(reference)
+    return any(
+        low <= left and first <= top and right <= high and bottom <= last
+        for low, first, high, last in (range_boundaries(ref) for ref in _arrays(sheet))
+    )
+
+
+def _arrays(sheet: Worksheet) -> list[str]:
+    return [cell.value.ref for cell in cells(sheet) if isinstance(cell.value, ArrayFormula)]
 
 
 def test_every_defined_name_points_into_a_sheet(book: Workbook) -> None:
     assert len(book.defined_names) > 150
     for name in book.defined_names:
         sheet, reference = area(book, name)
+        if sheet.title == WORKING:
+            assert in_arrays(sheet, reference), name
+            continue
         left, top, right, bottom = range_boundaries(reference)
         assert 1 <= left <= right <= sheet.max_column, name
         assert 1 <= top <= bottom <= sheet.max_row, name
@@ -278,7 +305,7 @@ def test_length_units_are_those_of_the_system(book: Workbook, system: str) -> No
 
 def test_pages(book: Workbook, system: str) -> None:
     paper = {"us": 1, "metric": 9}[system]  # ECMA-376 part 1, 18.3.1.63: 1 is Letter, 9 is A4
-    for sheet in book.worksheets:
+    for sheet in shown(book):
         where = sheet.title
         assert sheet.print_area, where
         assert sheet.page_setup.paperSize == paper, where
@@ -297,7 +324,7 @@ def test_pages(book: Workbook, system: str) -> None:
 def test_sheets_printed_at_a_scale_are_no_wider_than_the_paper(book: Workbook) -> None:
     """Column width in pixels: 7 a character and 5 of padding (ECMA-376 part 1, 18.3.1.13)."""
     paper = {1: (612.0, 792.0), 9: (595.3, 841.9)}  # points: ANSI Letter, ISO 216 A4
-    scaled = [s for s in book.worksheets if not s.sheet_properties.pageSetUpPr.fitToPage]
+    scaled = [s for s in shown(book) if not s.sheet_properties.pageSetUpPr.fitToPage]
     assert len(scaled) >= 4
     for sheet in scaled:
         short, long = paper[int(sheet.page_setup.paperSize)]
@@ -314,7 +341,7 @@ def test_sheets_printed_at_a_scale_are_no_wider_than_the_paper(book: Workbook) -
 
 def test_what_is_used_is_printed(book: Workbook) -> None:
     """Nothing filled in lies right of a print area, and below it only what says so."""
-    for sheet in book.worksheets:
+    for sheet in shown(book):
         area = sheet.print_area.rpartition("!")[2].replace("$", "")
         _, _, right, bottom = range_boundaries(area)
         for cell in cells(sheet):
