@@ -33,8 +33,8 @@ def test_examples_of_the_standard(value: float, code: str, expected: str) -> Non
     assert format_value(value, code).text == expected
 
 
-# The PyPI library `formulas` has its own TEXT function; these are codes that it knows.  Left out are
-# values below 1 with thousands (it prints "0,.25") and halves (it rounds them to even).
+# The PyPI library `formulas` has its own TEXT function; these are codes that it knows. Left out
+# are values below 1 with thousands (it prints "0,.25") and halves (it rounds them to even).
 CODES = ["0", "0.0", "0.00", "#,##0", "#,##0.00", "0%", "0.0%", "$#,##0.00", '0.0 "in"', "0.00E+00"]
 
 

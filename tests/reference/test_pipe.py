@@ -13,50 +13,60 @@ INCH = 0.0254
 GPM = 3.785411784e-3 / 60.0
 
 
+# Illinois Administrative Code, title 77, part 906, appendix A, exhibit I: friction loss in
+# schedule 40 plastic pipe, C = 150, ft per 100 ft. Left out are rows under 0.5 ft, which have two
+# figures, and rows that depart by 0.7 % and more from the power 1.852 through the other rows of the
+# same pipe: 1-1/4 in at 10, 1-1/2 in at 10 and 25, 2 in at 20 gal/min.
+FRICTION = [
+    ("1", 4.0, 1.01),
+    ("1", 5.0, 1.52),
+    ("1", 6.0, 2.14),
+    ("1", 8.0, 3.63),
+    ("1", 10.0, 5.50),
+    ("1-1/4", 15.0, 3.06),
+    ("1-1/4", 20.0, 5.23),
+    ("1-1/2", 20.0, 2.46),
+    ("1-1/2", 30.0, 5.22),
+    ("2", 30.0, 1.54),
+    ("2", 40.0, 2.62),
+    ("2", 45.0, 3.27),
+    ("2", 50.0, 3.98),
+    ("3", 50.0, 0.58),
+    ("3", 80.0, 1.38),
+    ("3", 100.0, 2.09),
+]
+
+
+@pytest.mark.parametrize(("size", "gpm", "printed"), FRICTION)
+def test_friction_table_of_plastic_pipe(size: str, gpm: float, printed: float) -> None:
+    """Hazen-Williams to half a unit of the printed figure, and 0.3 % for rounded bores."""
+    bore = pipe.PIPES[f"sch40 {size}"].inside_diameter
+    found = pipe.pipe_head_hazen_williams(gpm * GPM, bore, 100.0)
+    assert found == pytest.approx(printed, abs=0.005 + 0.003 * printed)
+
+
 @pytest.mark.parametrize(
     ("size", "gpm", "printed"),
-    # Illinois Administrative Code, title 77, part 906, appendix A, exhibit I: friction loss in
-    # schedule 40 plastic pipe, C = 150, ft per 100 ft.
-    [
-        ("1", 2.0, 0.28),
-        ("1", 4.0, 1.01),
-        ("1", 10.0, 5.50),
-        ("1-1/4", 10.0, 1.46),
-        ("1-1/4", 20.0, 5.23),
-        ("1-1/2", 10.0, 0.70),
-        ("1-1/2", 20.0, 2.46),
-        ("1-1/2", 30.0, 5.22),
-        ("2", 20.0, 0.74),
-        ("2", 50.0, 3.98),
-        ("3", 100.0, 2.09),
-    ],
-)
-def test_friction_table_of_plastic_pipe(size: str, gpm: float, printed: float) -> None:
-    """Hazen-Williams to 3 %: the printed rows depart that much from the power 1.852 they state.
-
-    Darcy-Weisbach to 10 % from 0.6 m/s (2 ft/s) on. Hazen and Williams fitted their formula to
-    flows near 1 m/s; in small pipes at crawling flow it is known to read low, so there only that
-    is checked.
+    [("1", 10.0, 5.50), ("1-1/4", 20.0, 5.23), ("1-1/2", 30.0, 5.22), ("2", 50.0, 3.98),
+     ("3", 100.0, 2.09)],
+)  # fmt: skip
+def test_friction_table_by_darcy_weisbach(size: str, gpm: float, printed: float) -> None:
+    """The row of each pipe nearest 1.3 m/s, from 1.1 to 1.5 m/s: Hazen and Williams fitted their
+    formula to flows near 1 m/s. C = 150 is a round figure, ±5, and that is ±6 % of the head.
     """
     bore = pipe.PIPES[f"sch40 {size}"].inside_diameter
-    table = pipe.pipe_head_hazen_williams(gpm * GPM, bore, 100.0)
-    assert table == pytest.approx(printed, rel=0.03)
-    darcy = pipe.pipe_head(gpm * GPM, bore, 100.0)
-    if pipe.velocity(gpm * GPM, bore) >= 0.6:
-        assert darcy == pytest.approx(printed, rel=0.10)
-    else:
-        assert printed < darcy < 1.3 * printed
+    assert pipe.pipe_head(gpm * GPM, bore, 100.0) == pytest.approx(printed, rel=0.06)
 
 
 @pytest.mark.parametrize("gpm", [1.0, 5.0, 20.0, 60.0])
 def test_hazen_williams_of_the_trade(gpm: float) -> None:
     """f = 0.2083 (100/C)^1.852 Q^1.852 / d^4.8655, ft per 100 ft: Plastic Pipe and Fittings
-    Association. Its exponent of the diameter is rounded from 2.63/0.54 = 4.8704: 2 %.
+    Association. Its exponent of the diameter is rounded from 2.63/0.54 = 4.8704: 1.5 %.
     """
     for bore in (0.622, 1.049, 2.067):
         expected = 0.2083 * (100.0 / 140.0) ** 1.852 * gpm**1.852 / bore**4.8655
         found = pipe.pipe_head_hazen_williams(gpm * GPM, bore * INCH, 100.0, 140.0)
-        assert found == pytest.approx(expected, rel=0.02)
+        assert found == pytest.approx(expected, rel=0.015)
 
 
 def test_printed_chart() -> None:

@@ -18,24 +18,32 @@ GPM = 3.785411784e-3 / 60.0
 # "Rectangular weirs", table of gallons per minute by head and length of weir, formula
 # Q = 3.33 (L - 0.2 H) H^1.5, as printed in pump makers' hydraulic handbooks; stored copy of
 # constructionwork.com/resource/rectangular-weirs. The copy has lost its column of heads; its rows
-# go up by 1/4 in. (head [in], 1 ft, 3 ft, 5 ft)
+# go up by 1/4 in, as the last column shows, which is 3.33 H^1.5 at 450 gal/min per ft³/s, a round
+# 448.83. Left out is the row of 1/2 in, which has no contraction taken off.
+# (head [in], 1 ft, 3 ft, 5 ft, "additional for each foot over 5 ft")
 CONTRACTED = [
-    (0.5, 12.8, 38.2, 63.8),
-    (1.0, 35.4, 108.0, 180.0),
-    (1.5, 64.9, 197.0, 330.0),
-    (2.0, 98.5, 302.0, 506.0),
-    (2.5, 136.0, 422.0, 706.0),
-    (3.0, 178.0, 552.0, 926.0),
-    (4.0, 269.0, 846.0, 1424.0),
+    (1.0, 35.4, 108.0, 180.0, 36.1),
+    (1.25, 49.5, 150.0, 250.0, 50.4),
+    (1.5, 64.9, 197.0, 330.0, 66.2),
+    (2.0, 98.5, 302.0, 506.0, 102.0),
+    (2.5, 136.0, 422.0, 706.0, 143.0),
+    (3.0, 178.0, 552.0, 926.0, 187.0),
+    (4.0, 269.0, 846.0, 1424.0, 288.0),
+    (5.0, 370.0, 1175.0, 1985.0, 405.0),
 ]
+TABLE_GPM = CFS / 450.0
 
 
-@pytest.mark.parametrize(("head", "one", "three", "five"), CONTRACTED)
-def test_contracted_weir_table(head: float, one: float, three: float, five: float) -> None:
-    """Three printed figures, rows up to 1.6 % off the formula they state: 2 %."""
+@pytest.mark.parametrize(("head", "one", "three", "five", "more"), CONTRACTED)
+def test_contracted_weir_table(
+    head: float, one: float, three: float, five: float, more: float
+) -> None:
+    """Two or three printed figures, the third often rounded to 0 or 5: 0.6 %."""
     for feet, printed in ((1.0, one), (3.0, three), (5.0, five)):
-        found = weir.lip_flow(head * INCH, weir.Lip(feet * FOOT, contractions=2)).flow / GPM
-        assert found == pytest.approx(printed, rel=0.02)
+        found = weir.lip_flow(head * INCH, weir.Lip(feet * FOOT, contractions=2)).flow
+        assert found / TABLE_GPM == pytest.approx(printed, rel=0.006)
+    uncontracted = weir.lip_flow(head * INCH, weir.Lip(FOOT)).flow
+    assert uncontracted / TABLE_GPM == pytest.approx(more, rel=0.006)
 
 
 @pytest.mark.parametrize(
@@ -71,17 +79,18 @@ def test_worked_example_of_end_contractions() -> None:
 @pytest.mark.parametrize("head", [0.04, 0.06, 0.10, 0.15, 0.20])
 @pytest.mark.parametrize("crest", [0.2, 0.5])
 def test_kindsvater_carter_against_the_library(head: float, crest: float) -> None:
-    """Suppressed weir in the library fluids: Ackers, Rehbock and Kindsvater-Carter.
+    """Suppressed weir in the library fluids.
 
-    Independent sets of tests; they differ among themselves by up to 3 %.
+    Its Kindsvater-Carter has the constants of SI units: 0.4 %. Rehbock and Ackers are other sets of
+    tests, each good to about 1.5 % (ISO 1438, from memory), so two of them to 2.1 %.
     """
     found = weir.boxed_lip_flow(head, 1.0, 1.0, crest).flow
-    for formula in (
-        library.Q_weir_rectangular_full_Ackers,
-        library.Q_weir_rectangular_full_Rehbock,
-        library.Q_weir_rectangular_full_Kindsvater_Carter,
+    for formula, allowed in (
+        (library.Q_weir_rectangular_full_Kindsvater_Carter, 0.004),
+        (library.Q_weir_rectangular_full_Ackers, 0.021),
+        (library.Q_weir_rectangular_full_Rehbock, 0.021),
     ):
-        assert found == pytest.approx(formula(head, crest, 1.0), rel=0.03)
+        assert found == pytest.approx(formula(head, crest, 1.0), rel=allowed)
 
 
 @pytest.mark.parametrize("head", [0.07, 0.10, 0.20])
@@ -134,21 +143,31 @@ def test_rounded_lip_against_a_chute_entrance() -> None:
 
 
 @pytest.mark.parametrize(
-    ("angle", "head", "printed"),
-    # Tables of 60° and 45° V-notches in gpm, after ASTM D5242; they say "2-5 % accuracy" of
-    # themselves, the formula tested here is good to 1 % more: 6 %.
-    [
-        (60.0, 0.20, 11.58),
-        (60.0, 0.25, 20.24),
-        (60.0, 0.30, 31.92),
-        (45.0, 0.20, 8.309),
-        (45.0, 0.25, 14.52),
-        (45.0, 0.30, 22.90),
-    ],
+    ("angle", "coefficient"),
+    # "60° V-Notch Weir Discharge Table" and that of 45°: Q = 1.443 H^2.5 and 1.035 H^2.5 [ft³/s,
+    # ft], after R. Skrentner, Instrumentation Handbook, and ASTM D5242-92; stored copies at
+    # pdfcoffee.com and online.documentine.com. They say "2-5 % accuracy" of themselves.
+    [(60.0, 1.443), (45.0, 1.035)],
 )
-def test_v_notch_tables(angle: float, head: float, printed: float) -> None:
+@pytest.mark.parametrize("head", [0.5, 0.75, 1.0, 1.5, 2.0])
+def test_v_notch_formulas_of_tables(angle: float, coefficient: float, head: float) -> None:
+    """To the 2 % they claim, from half a foot on: their coefficient doesn't change with the head.
+
+    Kindsvater-Shen adds about a millimetre to the head, which tells at smaller ones.
+    """
     found = weir.v_notch_flow(head * FOOT, angle).flow
-    assert found / GPM == pytest.approx(printed, rel=0.06)
+    assert found / CFS == pytest.approx(coefficient * head**2.5, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("head", "printed"),
+    # From the 60° table itself, [ft] and [gal/min].
+    [(0.20, 11.58), (0.25, 20.24), (0.30, 31.92)],
+)
+def test_v_notch_table_at_small_heads(head: float, printed: float) -> None:
+    """Here the table is at the lower end of its accuracy: 5 %, and it lacks the added height."""
+    found = weir.v_notch_flow(head * FOOT, 60.0).flow / GPM
+    assert printed < found < 1.05 * printed
 
 
 def test_v_notch_coefficients() -> None:
