@@ -52,7 +52,7 @@ def _array_sheet(sheet: Sheet, name: str, arguments: Sequence[str], row: int, ro
 
 def add_setting_plan(book: Book) -> None:
     """Add the setting plan: one line for each wall of each course."""
-    sheet = book.sheet("Setting plan", [8, 16, 9, 10, 10, 7, 6, 44, 24, 26], landscape=True)
+    sheet = book.sheet("Setting plan", [8, 16, 9, 10, 10, 7, 6, 37, 31, 26], landscape=True)
     sheet.title("Setting plan", "J")
     sheet.merge("A3:J3")
     sheet.put(
