@@ -55,6 +55,7 @@ UNITS: dict[Kind, tuple[Unit, Unit]] = {
         Unit("kN·m/m", "kN*m/m", 4),
     ),
     kinds.VELOCITY: (Unit("ft/s", "foot/second", 2), Unit("m/s", "m/s", 3)),
+    kinds.WIND: (Unit("mph", "mile/hour", 1), Unit("m/s", "m/s", 1)),
     kinds.TEMPERATURE: (Unit("°F", "degF", 1), Unit("°C", "degC", 1)),
     kinds.WATER_RATE: (Unit("in/day", "inch/day", 3), Unit("mm/day", "mm/day", 2)),
     kinds.POWER: (Unit("W", "watt", 1), Unit("W", "watt", 1)),

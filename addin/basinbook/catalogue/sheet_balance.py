@@ -35,7 +35,7 @@ _WATER_TEMPERATURE = _temperature("water_temperature", "Temperature of the water
 _AIR_TEMPERATURE = _temperature("air_temperature", "Temperature of the air, mean of the day")
 _HUMIDITY = ratio("humidity", "Relative humidity of the air, such as 60%")
 _WIND = quantity(
-    "wind", kinds.VELOCITY, "Mean wind; text may say 5 mph", 0.0, evaporation.STRONGEST_WIND
+    "wind", kinds.WIND, "Mean wind; text may say 5 mph", 0.0, evaporation.STRONGEST_WIND
 )
 _WIND_HEIGHT = quantity(
     "wind_height", kinds.RUN, "Height at which the wind is measured; blank is 2 m",

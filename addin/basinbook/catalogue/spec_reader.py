@@ -78,5 +78,5 @@ def _read(
         given[field_name] = read_argument(argument, value, system)
     for field in FIELDS.values():
         if field.required and field.name not in given:
-            raise InputError(field.label, None, "this input is missing; give its label and value")
+            raise InputError(field.label, None, "this input is missing")
     return BasinSpec(**given)  # type: ignore[arg-type]

@@ -52,6 +52,7 @@ _DECIMALS = {
     kinds.PRESSURE: (1, 2),
     kinds.FORCE_PER_LENGTH: (1, 3),
     kinds.VELOCITY: (2, 2),
+    kinds.WIND: (0, 1),
     kinds.TEMPERATURE: (0, 0),
     kinds.WATER_RATE: (2, 1),
     kinds.POWER: (0, 0),
@@ -160,6 +161,23 @@ class Book:
         return [
             [f"'{sheet.title}'!${letter}${row}" for letter in letters] for row in range(2, rows + 2)
         ]
+
+    def block(self, headings: Sequence[str], rows: Sequence[Sequence[object]]) -> list[str]:
+        """Write values and formulas on the working sheet; return a reference to each column.
+
+        In a formula, {column} stands for the cell's own column, {above} for the row above it.
+        """
+        first = self.working_column
+        self.working_column += len(headings) + 1
+        letters = [get_column_letter(first + offset) for offset in range(len(headings))]
+        for letter, heading in zip(letters, headings, strict=True):
+            self.working[f"{letter}1"] = heading
+        for row, values in enumerate(rows, start=2):
+            for letter, value in zip(letters, values, strict=True):
+                own = str(value).replace("{column}", letter).replace("{above}", str(row - 1))
+                self.working[f"{letter}{row}"] = own
+        last = len(rows) + 1
+        return [f"'{self.working.title}'!${letter}$2:${letter}${last}" for letter in letters]
 
     def finish_working(self) -> None:
         """Put the working sheet last and out of sight."""

@@ -124,7 +124,6 @@ def material_lines(book: Book) -> tuple[Line, ...]:
             note=f'IF({preformed},"nominal "&{lookup("Liners", "length", "Liner")}&" x "'
             f'&{lookup("Liners", "width", "Liner")},"one piece, "&ROUND(Qty_Liner_length,1)&" x "'
             f'&ROUND(Qty_Liner_width,1))&" {book.unit(kinds.LENGTH)}"',
-            decimals=1,
         ),
         Line(
             "Underlay",
@@ -234,6 +233,8 @@ def add_estimate(book: Book) -> list[Ordered]:
     row = _labour(sheet, row + 2)
     row = _summary(sheet, row + 2)
     row = put_cautions(sheet, row + 2, "estimate", LAST)
+    # Something is ordered and has no price.
+    sheet.flag(f"I{first}:I{last}", f"AND(N($F{first})>0,N($I{first})=0)")
     sheet.finish(f"A1:{LAST}{row}", freeze="C6", titles="1:2")
     return ordered
 

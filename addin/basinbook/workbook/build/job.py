@@ -304,7 +304,7 @@ def _layout(book: Book, sheet: Sheet, row: int) -> int:
     sheet.put(
         f"C{row}",
         f'=IF(Job_problem<>"{COMPLETE}",Job_problem,IF({message}="","{COMPLETE}",{message}))',
-        style.MESSAGE,
+        style.STRONG,
         name="Job_message",
     )
     sheet.height(row, 42)

@@ -22,8 +22,8 @@ JOINTS = 10
 _CLIMATE = (
     Typed("Water temperature", "Water_temperature", kinds.TEMPERATURE, 72, 22),
     Typed("Air temperature", "Air_temperature", kinds.TEMPERATURE, 80, 26, "Mean of a warm week"),
-    Typed("Relative humidity", "Humidity", kinds.RATIO, 0.5, 0.5, "As a part or with %"),
-    Typed("Wind", "Wind", kinds.VELOCITY, 5, 1.5),
+    Typed("Relative humidity", "Humidity", kinds.RATIO, "50%", "50%"),
+    Typed("Wind", "Wind", kinds.WIND, 4, 1.5, "Mean of the same week"),
     Typed("Drop measured", "Leak_drop", kinds.LENGTH, None, None, "Leak test: pump off, no rain"),
     Typed(
         "Drop in the bucket",

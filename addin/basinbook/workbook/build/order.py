@@ -5,7 +5,7 @@ from __future__ import annotations
 from basinbook.engine import kinds
 from basinbook.engine.cautions import LOCAL, caution
 from basinbook.workbook.build import style
-from basinbook.workbook.build.book import Book, Sheet
+from basinbook.workbook.build.book import Book
 from basinbook.workbook.build.estimate import QUANTITY, Ordered
 
 LAST = "F"
@@ -52,9 +52,18 @@ def add_order(book: Book, lines: list[Ordered]) -> None:
     sheet.row(row, "A", ("Line", "Item", "Description", "Quantity", "Unit", "Note"), style.HEAD)
     sheet.height(row, 20)
     first = row + 1
-    for line in lines:
+    numbers, *columns = _ordered(book, lines)
+    for number in range(1, len(lines) + 1):
         row += 1
-        _line(sheet, row, first, line)
+        there = f"COUNT({numbers})>={number}"
+        sheet.put(f"A{row}", f'=IF({there},{number},"")', style.BOX_NUMBER)
+        for letter, column in zip("BCDEF", columns, strict=True):
+            sheet.put(
+                f"{letter}{row}",
+                f'=IF({there},INDEX({column},MATCH({number},{numbers},0)),"")',
+                style.BOX_NUMBER if letter == "D" else style.BOX,
+                number_format=QUANTITY if letter == "D" else "",
+            )
     book.name("Order_lines", sheet.worksheet, f"$A${first}:$F${row}")
     row += 2
     for text in (
@@ -72,13 +81,19 @@ def add_order(book: Book, lines: list[Ordered]) -> None:
     sheet.finish(f"A1:{LAST}{row - 1}", freeze="A12", titles="11:12")
 
 
-def _line(sheet: Sheet, row: int, first: int, line: Ordered) -> None:
-    nothing = f"OR(NOT(Ready),N({line.quantity})=0)"
-    sheet.put(f"A{row}", f'=IF({nothing},"",COUNT(A${first - 1}:A{row - 1})+1)', style.BOX_NUMBER)
-    sheet.put(f"B{row}", f'=IF({nothing},"",{line.item}&"")', style.BOX)
-    sheet.put(f"C{row}", f'=IF({nothing},"",{line.description}&"")', style.BOX)
-    sheet.put(
-        f"D{row}", f'=IF({nothing},"",{line.quantity})', style.BOX_NUMBER, number_format=QUANTITY
-    )
-    sheet.put(f"E{row}", f'=IF({nothing},"",{line.unit}&"")', style.BOX)
-    sheet.put(f"F{row}", f'=IF({nothing},"",{line.note})', style.BOX)
+def _ordered(book: Book, lines: list[Ordered]) -> list[str]:
+    """Number the lines that are ordered, and return the columns that the sheet picks them from."""
+    rows = []
+    for line in lines:
+        nothing = f"OR(NOT(Ready),N({line.quantity})=0)"
+        rows.append(
+            (
+                f'=IF({nothing},"",COUNT({{column}}$1:{{column}}{{above}})+1)',
+                f'={line.item}&""',
+                f'={line.description}&""',
+                f"=N({line.quantity})",
+                f'={line.unit}&""',
+                f"={line.note}",
+            )
+        )
+    return book.block(("Order line", "Item", "Description", "Quantity", "Unit", "Note"), rows)
