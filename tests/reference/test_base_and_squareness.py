@@ -10,6 +10,7 @@ from shapely.geometry import Polygon
 
 from basinbook.catalogue import call
 from basinbook.engine import base, liner, squareness
+from basinbook.engine.errors import InputError
 
 INCH = 0.0254
 FOOT = 12 * INCH
@@ -40,6 +41,10 @@ def test_bags_of_half_a_cubic_foot() -> None:
     # By hand: 36 ft³ in bags of 1/2 ft³ are 72 bags, and one drop more opens the 73rd.
     assert base.packs(36 * FOOT**3, 0.5 * FOOT**3) == 72
     assert base.packs(36.01 * FOOT**3, 0.5 * FOOT**3) == 73
+    # Arithmetic on large orders too: half a unit more than 10⁹ opens one more.
+    assert base.packs(1_000_000_000.5, 1.0) == 1_000_000_001
+    assert base.packs(0.3, 0.1) == 3
+    assert base.packs(0.0, 5.0) == 0
 
 
 @pytest.mark.parametrize("scale", [1.0, 2.0, 1.25])
@@ -73,6 +78,16 @@ def test_shift_of_a_sheared_rectangle_drawn_by_shapely(shift: float) -> None:
     assert squareness.out_of_square(1.6, side, first, second) == pytest.approx(shift, rel=1e-9)
     angle = squareness.corner_angle_error(side, shift)
     assert angle == pytest.approx(math.degrees(math.atan2(shift, 1.2)), rel=1e-9)
+
+
+def test_diagonals_of_other_sides_are_refused() -> None:
+    # Parallelogram law (Euclid, Elements II.12 and 13): D1² + D2² = 2 · (L² + W²). Sides of 48 and
+    # 36 have diagonals of 60; two of 100 are equal but belong to other sides.
+    for first, second in ((100.0, 100.0), (63.0, 60.0), (58.0, 58.0)):
+        with pytest.raises(InputError, match="measure all four again"):
+            squareness.out_of_square(48.0, 36.0, first, second)
+    # An inch off in one diagonal is a wall out of square, not a misreading: 121 / (4 · 48).
+    assert squareness.out_of_square(48.0, 36.0, 61.0, 60.0) == pytest.approx(121 / 192)
 
 
 def test_unfolded_liner_by_shapely() -> None:

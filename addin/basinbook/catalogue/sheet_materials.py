@@ -208,6 +208,8 @@ def diagonal(rectangle_length: float, rectangle_width: float) -> float:
     source="Law of cosines in a parallelogram: s = (D1² - D2²) / (4 L)",
     # Shifted by 1 in: D1² = 49² + 36², D2² = 47² + 36²
     examples=(Example(("48", "36", "60.80296045", "59.20304046"), "1 in"),),
+    details="Diagonals that no such sides can have, by more than a fiftieth, are refused: a tape "
+    "read wrongly.",
 )
 def square_shift(
     side_length: float, side_width: float, first_diagonal: float, second_diagonal: float

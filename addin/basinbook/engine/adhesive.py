@@ -10,7 +10,7 @@ from basinbook.engine.base import packs
 def bead_volume(length: float, diameter: float) -> float:
     """Return the volume [m³] of a round bead of a length [m] and a diameter [m].
 
-    Equation: V = π/4 · d² · L (a cylinder). Makers' yield tables rest on the same geometry.
+    Equation: V = π/4 · d² · L. Source: geometry of a cylinder, on which makers' yield tables rest.
     """
     return pi / 4.0 * diameter**2 * length
 
@@ -18,7 +18,7 @@ def bead_volume(length: float, diameter: float) -> float:
 def bead_yield(cartridge: float, diameter: float) -> float:
     """Return the length of bead [m] from one cartridge [m³] at a bead diameter [m].
 
-    Equation: L = 4 · V / (π · d²), the inverse of ``bead_volume``.
+    Equation: L = 4 · V / (π · d²), the inverse of ``bead_volume``. Source: geometry of a cylinder.
     """
     return cartridge / bead_volume(1.0, diameter)
 
@@ -28,7 +28,8 @@ def cartridges(
 ) -> int:
     """Return the whole cartridges for beds of a length [m] with a number of beads along each.
 
-    diameter: bead [m]; cartridge: its volume [m³]; waste: share lost in nozzles and tails.
-    Equation: n = ⌈V(bed · beads, d) · (1 + w) / V_cartridge⌉.
+    diameter: bead [m]; cartridge: its volume [m³]; waste: share lost in nozzles and tails [-].
+    Equation: n = ⌈V(bed · beads, d) · (1 + w) / V_cartridge⌉. Source: geometry of a cylinder; bead
+    and number of beads by the maker's instructions.
     """
     return packs(bead_volume(bed_length * beads, diameter) * (1.0 + waste), cartridge)

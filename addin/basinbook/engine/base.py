@@ -6,6 +6,7 @@ from math import ceil
 
 # Room for rounding, so that a quantity that fills packs exactly does not open one more.
 _SLACK = 1e-9
+_ROUNDING = 1e-14
 
 
 def compacted_volume(area: float, thickness: float) -> float:
@@ -27,14 +28,18 @@ def loose_volume(compacted: float, compaction_factor: float) -> float:
 
 
 def bulk_mass(volume: float, density: float) -> float:
-    """Return the mass [kg] of a loose volume [m³] at its loose bulk density [kg/m³]. m = ρ · V."""
+    """Return the mass [kg] of a loose volume [m³] at its loose bulk density [kg/m³].
+
+    Equation: m = ρ · V. Source: definition of density.
+    """
     return volume * density
 
 
 def packs(quantity: float, pack_size: float) -> int:
-    """Return the whole packs (bags, pallets, boxes, loads) that cover a quantity of the same unit.
+    """Return the whole packs [count] that cover a quantity: bags, pallets, boxes, loads.
 
-    Equation: n = ⌈q / p⌉; a quantity that fills packs exactly opens no further one.
+    quantity, pack_size: in one unit [any]. Equation: n = ⌈q / p⌉; a quantity that fills packs
+    exactly opens no further one. Validity: pack_size above 0. Source: arithmetic.
     """
     ratio = quantity / pack_size
-    return max(0, ceil(ratio - _SLACK * max(1.0, ratio)))
+    return max(0, ceil(ratio - max(_SLACK, _ROUNDING * ratio)))

@@ -15,12 +15,19 @@ def sheet_dimension(inside: float, depth: float, lap: float) -> float:
 
 
 def sheet_area(length: float, width: float, depth: float, lap: float) -> float:
-    """Return the area [m²] of the sheet for an inside length and width [m]; see sheet_dimension."""
+    """Return the area [m²] of the sheet for an inside length and width [m].
+
+    depth, lap: [m], as in ``sheet_dimension``. Equation: A = S(length) · S(width). Source: geometry
+    of a rectangle.
+    """
     return sheet_dimension(length, depth, lap) * sheet_dimension(width, depth, lap)
 
 
 def fit_gap(inside: float, nominal: float) -> float:
-    """Return inside minus nominal [m]: above zero the liner hangs, below zero it bunches."""
+    """Return inside minus nominal size [m]: above zero the liner hangs, below zero it bunches.
+
+    Source: definition.
+    """
     return inside - nominal
 
 

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from math import asin, degrees, hypot
+from math import asin, degrees, hypot, sqrt
 
 from basinbook.engine.errors import InputError
 
+_MISREAD = 0.02
+
 
 def diagonal(length: float, width: float) -> float:
-    """Return the diagonal [m] of a rectangle [m]. Equation: D = √(L² + W²) (Pythagoras)."""
+    """Return the diagonal [m] of a rectangle of a length and a width [m].
+
+    Equation: D = √(L² + W²). Source: theorem of Pythagoras.
+    """
     return hypot(length, width)
 
 
@@ -19,8 +24,18 @@ def out_of_square(length: float, width: float, first: float, second: float) -> f
     the front left to the back right corner. Above zero the back has shifted to the right.
     Equation: of a parallelogram, D₁² − D₂² = 4 · L · s, so s = (D₁² − D₂²) / (4 · L)
     (law of cosines).
-    Raises InputError where no parallelogram with those sides has such diagonals.
+    Validity: opposite sides alike. Raises InputError where no parallelogram with about those sides
+    has such diagonals: D₁² + D₂² = 2 · (L² + W²) (parallelogram law), to a fiftieth of the
+    diagonal, which is a tape read wrongly and no wall out of true.
+    Source: Euclidean geometry; that equal diagonals prove square corners is common practice.
     """
+    expected, found = hypot(length, width), sqrt((first**2 + second**2) / 2.0)
+    if abs(found - expected) > _MISREAD * expected:
+        raise InputError(
+            "first_diagonal",
+            first,
+            "the two diagonals don't belong to these sides; measure all four again",
+        )
     shift = (first**2 - second**2) / (4.0 * length)
     if abs(shift) > width:
         raise InputError(
@@ -32,5 +47,8 @@ def out_of_square(length: float, width: float, first: float, second: float) -> f
 
 
 def corner_angle_error(width: float, shift: float) -> float:
-    """Return the corner's error [degrees] for a shift [m] of the back over a width [m]."""
+    """Return the corner's error [degrees] for a shift [m] of the back over a width [m].
+
+    Equation: α = asin(s / W). Validity: a shift up to the width. Source: trigonometry.
+    """
     return degrees(asin(shift / width))

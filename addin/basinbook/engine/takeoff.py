@@ -27,7 +27,10 @@ class Item:
 
 
 def wall_height(layout: Layout) -> float:
-    """Return the height of the basin's block wall above the base [m], caps not counted."""
+    """Return the height of the basin's block wall above the base [m], caps not counted.
+
+    Equation: the highest top of a piece in the walls. Source: placed layout.
+    """
     tops = [p.box.z + p.box.dz for p in layout.pieces if p.part in WALLS]
     return max(tops)
 
@@ -72,7 +75,7 @@ def union_area(boxes: Iterable[Box], margin: float = 0.0) -> float:
     """Return the plan area [m²] that boxes cover together, each grown by a margin [m] all round.
 
     Overlaps count once. Method: the plane is cut along all box edges and the covered cells
-    are added up (exact for axis-parallel boxes).
+    are added up (exact for axis-parallel boxes). Source: geometry.
     """
     spans = [(b.x - margin, b.x + b.dx + margin, b.y - margin, b.y + b.dy + margin) for b in boxes]
     xs = sorted({edge for s in spans for edge in s[:2]})
@@ -88,7 +91,9 @@ def union_area(boxes: Iterable[Box], margin: float = 0.0) -> float:
 def bed_length(layout: Layout) -> float:
     """Return the length [m] of all glued beds: block on block and cap on block, along the pieces.
 
-    The first course lies on the base without adhesive, and loose pieces are not glued.
+    Equation: sum of the lengths of all pieces whose bed is glued. The first course lies on the base
+    without adhesive, and loose pieces are not glued; both leaves of a doubled course count, and
+    mitred caps by their long edge. Source: placed layout; the rest is common practice.
     """
     glued: list[Piece] = [p for p in layout.pieces if p.box.z > 1e-9]
     glued += [*layout.caps, *layout.column_caps]
@@ -212,7 +217,8 @@ def item(label: str) -> Item:
 def base_area(layout: Layout, margin: float) -> float:
     """Return the area [m²] of the tamped base: all that stands on it, and a margin [m] all round.
 
-    A rectangle grown by m on all sides: (L + 2m) · (W + 2m); overlaps count once.
+    Equation: of one rectangle (L + 2m) · (W + 2m); overlaps count once. Source: geometry; base
+    under the whole footprint and a margin is common practice.
     """
     return union_area(footprint_boxes(layout), margin)
 

@@ -92,7 +92,9 @@ def freeboard_left(rim_height: float, water_depth: float, rise: float) -> float:
 def highest_operating_depth(rim_height: float, rise: float, freeboard: float) -> float:
     """Return the greatest operating depth [m] that leaves a freeboard [m] after a rise [m].
 
-    Raises InputError where the rise and the freeboard don't fit below the rim [m] at all.
+    rim_height: above the basin's floor [m]. Equation: d = rim − Δh − freeboard.
+    Raises InputError where the rise and the freeboard don't fit below the rim at all.
+    Source: definition of freeboard.
     """
     depth = rim_height - rise - freeboard
     if depth <= 0.0:
@@ -113,7 +115,7 @@ def water_levels(
 
     Lengths in metres, drained_volume [m³]: all that runs back when the pump stops. Where it
     doesn't fit, the stopped level stands at the rim's height plus what spills (to_rim negative).
-    Raises InputError where the operating level is above the rim.
+    Raises InputError where the operating level is above the rim. Source: geometry of a cuboid.
     """
     if water_depth > rim_height:
         raise InputError("water_depth", water_depth, "allowed is at most the rim height")

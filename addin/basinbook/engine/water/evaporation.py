@@ -67,7 +67,8 @@ def vapour_pressure(temperature: float, humidity: float) -> float:
 def latent_heat(temperature: float) -> float:
     """Return the latent heat of vaporisation [J/kg] of water at a temperature [K].
 
-    Equation: λ = 2.501 − 0.002361 · t [MJ/kg], t in °C. Validity: 0 to 50 °C.
+    Equation: λ = 2.501 − 0.002361 · t [MJ/kg], t in °C. Validity: 0 to 50 °C; raises InputError
+    outside.
     Source: Allen et al. (1998), FAO Irrigation and Drainage Paper 56, annex 3, equation 3-1.
     """
     _check("temperature", temperature, COLDEST, WARMEST, "0 to 50 °C")
@@ -77,7 +78,8 @@ def latent_heat(temperature: float) -> float:
 def wind_at_height(wind: float, height: float, wanted: float) -> float:
     """Return the wind [m/s] at a wanted height [m] from that measured at another height [m].
 
-    Equation: u2 = u1 · (z2 / z1)^(1/7). Validity: heights 0.5 to 500 m over open ground.
+    Equation: u2 = u1 · (z2 / z1)^(1/7). Validity: heights 0.5 to 500 m over open ground, wind to
+    15 m/s; raises InputError outside.
     Source: Subramanya, Engineering Hydrology, section 3.4 (one-seventh power law).
     """
     allowed = "0.5 to 500 m"
@@ -146,6 +148,10 @@ def estimates(
     wind_height: float = 2.0,
 ) -> tuple[Estimate, ...]:
     """Return the evaporation [m/s] by each method, with the status of each figure.
+
+    Three figures: Meyer, the pool equation for quiet water, and the pool equation as it stands.
+    Equations, validity, errors and sources: those of ``meyer_evaporation`` and
+    ``pool_evaporation``, which takes the wind as it was measured.
 
     Arguments as in ``meyer_evaporation``. The spread between the methods is the honest measure
     of how well evaporation is known without a measurement.

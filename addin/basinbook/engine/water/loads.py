@@ -100,7 +100,11 @@ def water_pressure(depth: float, density: float = WATER_DENSITY) -> float:
 def pressure_table(
     depth: float, steps: int, density: float = WATER_DENSITY
 ) -> tuple[tuple[float, float], ...]:
-    """Return depths [m] from 0 to ``depth`` in equal steps, each with its pressure [Pa]."""
+    """Return depths [m] from 0 to ``depth`` in equal steps, each with its pressure [Pa].
+
+    The result has steps + 1 rows. Equation and source: those of ``water_pressure``. Raises
+    InputError for fewer than one step.
+    """
     if steps < 1:
         raise InputError("steps", steps, "allowed is 1 or more")
     depths = (depth * step / steps for step in range(steps + 1))
@@ -117,7 +121,10 @@ def wall_thrust(depth: float, density: float = WATER_DENSITY) -> float:
 
 
 def wall_force(depth: float, length: float, density: float = WATER_DENSITY) -> float:
-    """Return the thrust on a whole wall of an inside length [m], as a force [N]."""
+    """Return the thrust on a whole wall of an inside length [m], as a force [N].
+
+    depth: of the water [m]; density: [kg/m³]. Equation: F = P · L. Source: hydrostatics.
+    """
     return wall_thrust(depth, density) * length
 
 
@@ -139,7 +146,8 @@ def wall_weight(
     """Return the weight of a wall per unit length [N/m].
 
     thickness, height: of the block wall [m]; density: of block and cap [kg/m³], cores counted
-    as empty; cap_depth, cap_height: of the cap's section [m]. Equation: G = ρ · g · A.
+    as empty; cap_depth, cap_height: of the cap's section [m]. Equation: G = ρ · g · A. Source:
+    definition of weight.
     """
     return density * GRAVITY * (thickness * height + cap_depth * cap_height)
 
@@ -169,14 +177,18 @@ def bond_shear(thrust: float, thickness: float, glued_share: float = 1.0) -> flo
     """Return the mean shear stress [Pa] in the glue of a bed joint.
 
     thrust: above the joint [N/m]; thickness: depth of the joint [m]; glued_share: part of the
-    joint that glue covers. Equation: τ = P / (b · s), friction not counted. Source: statics.
+    joint that glue covers. Equation: τ = P / (b · s), friction not counted. Raises InputError
+    without a glued share. Source: statics.
     """
     _positive("glued_share", glued_share)
     return thrust / (thickness * glued_share)
 
 
 def bond_ratio(allowable: float, shear: float) -> float:
-    """Return the allowable over the present shear stress [both Pa]; InputError without shear."""
+    """Return the allowable over the present shear stress, both [Pa].
+
+    Raises InputError without shear. Source: definition; the allowable is the glue maker's.
+    """
     _positive("shear", shear)
     return allowable / shear
 
@@ -261,7 +273,10 @@ def spread_pressure(mass: float, length: float, width: float, depth: float = 0.0
 
 
 def bearing_ratio(allowable: float, pressure: float) -> float:
-    """Return the allowable over the present pressure [both Pa]; InputError without pressure."""
+    """Return the allowable over the present pressure, both [Pa].
+
+    Raises InputError without pressure. Source: definition; the allowable is the user's.
+    """
     _positive("pressure", pressure)
     return allowable / pressure
 
@@ -277,7 +292,8 @@ def engineer_triggers(
     """Return the reasons why this wall needs an engineer; none found is no proof of anything.
 
     wall_height: bottom of the base to the top [m]; water_depth: [m]; the rest are ratios, None
-    where not worked out. Limits: model codes named in each trigger; local code goes before them.
+    where not worked out. Sources of the limits: model codes named in each trigger; local code goes
+    before them.
     """
     found = []
     code = "IBC 2009, 1807.2.3"

@@ -87,7 +87,8 @@ FAMILIES = tuple(dict.fromkeys(name.split()[0] for name in PIPES))
 def smallest_pipe(flow: float, family: str, velocity_limit: float = USUAL_VELOCITY) -> Pipe:
     """Return the smallest pipe of a family that carries a flow [m³/s] within a velocity [m/s].
 
-    Raises InputError where even the largest is too small.
+    Raises InputError for another family, and where even its largest is too small. Source: that of
+    each pipe of the table; the usual velocity is common practice.
     """
     if family not in FAMILIES:
         raise InputError("family", family, f"allowed are {', '.join(FAMILIES)}")
@@ -104,7 +105,7 @@ def smallest_pipe(flow: float, family: str, velocity_limit: float = USUAL_VELOCI
 def velocity(flow: float, diameter: float) -> float:
     """Return the mean velocity [m/s] of a flow [m³/s] in a pipe of inside diameter [m].
 
-    Equation: v = 4 Q / (π D²). Source: continuity.
+    Equation: v = 4 Q / (π D²). Raises InputError without a bore. Source: continuity.
     """
     if not diameter > 0.0:
         raise InputError("inside_diameter", diameter, "give a diameter above zero")
@@ -129,7 +130,8 @@ def water_viscosity(temperature: float) -> float:
 
     Equation: μ = 280.68 τ^-1.9 + 511.45 τ^-7.7 + 61.131 τ^-19.6 + 0.45903 τ^-40 [µPa·s] with
     τ = T / 300 K, over a density of 998.2 kg/m³. Validated from 253 to 383 K; the fixed density
-    adds under 0.5 % up to 35 °C. Source: IAPWS SR6-08(2011), liquid water at 0.1 MPa.
+    adds under 0.5 % up to 35 °C. Raises InputError outside 0 to 40 °C. Source: IAPWS
+    SR6-08(2011), liquid water at 0.1 MPa.
     """
     if not 273.15 <= temperature <= 313.15:
         raise InputError("water_temperature", temperature, "allowed is 0 to 40 °C")
@@ -192,7 +194,8 @@ def pipe_head_hazen_williams(
     diameter, length [m]; coefficient C [-] (150 for plastic; 140 to stay careful).
     Equation: h = 10.67 L Q^1.852 / (C^1.852 D^4.8704). Validity: water near 16 °C, turbulent,
     pipes of 2 in and more, under 10 ft/s; in small pipes it reads low. Kept for comparison with
-    printed tables. Source: Williams and Hazen, in AWWA manuals and plumbing handbooks.
+    printed tables. Raises InputError without a bore. Source: Williams and Hazen, in AWWA manuals
+    and plumbing handbooks.
     """
     if not diameter > 0.0:
         raise InputError("inside_diameter", diameter, "give a diameter above zero")

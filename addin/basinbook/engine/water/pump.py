@@ -60,7 +60,10 @@ class PumpCurve:
                 raise InputError("heads", after, "the head must fall as the flow rises")
 
     def head_at(self, flow: float) -> float:
-        """Return the head [m] at a flow [m³/s]; raises InputError outside the table."""
+        """Return the head [m] at a flow [m³/s]; raises InputError outside the table.
+
+        Equation: straight line between neighbouring points. Source: the maker's table.
+        """
         flows, heads = self.flows, self.heads
         if not flows[0] <= flow <= flows[-1]:
             raise InputError("flow", flow, "it lies outside the pump's table")
@@ -169,7 +172,8 @@ def match(curve: PumpCurve, run: PipeRun, wanted: float) -> Match:
     """Return how a pump on a pipe run suits a wanted flow [m³/s].
 
     Equation of the valve: K = (pump head - system head) / (v²/2g) at the wanted flow. Raises
-    InputError as operating_point does.
+    InputError without a wanted flow, and as operating_point does. Source: definition of the loss
+    coefficient; validity as total_head.
     """
     if not wanted > 0.0:
         raise InputError("wanted_flow", wanted, "give a flow above zero")
@@ -187,7 +191,8 @@ def match(curve: PumpCurve, run: PipeRun, wanted: float) -> Match:
 def hydraulic_power(flow: float, head: float, efficiency: float = 1.0) -> float:
     """Return the power [W] to lift a flow [m³/s] by a head [m] at an overall efficiency [-].
 
-    Equation: P = ρ g Q H / η with ρ = 1000 kg/m³. Source: definition of work.
+    Equation: P = ρ g Q H / η with ρ = 1000 kg/m³. Raises InputError for an efficiency that is not
+    above 0 and up to 1. Source: definition of work.
     """
     if not 0.0 < efficiency <= 1.0:
         raise InputError("efficiency", efficiency, "allowed is above 0 to 1")
@@ -205,7 +210,8 @@ def energy(power: float, hours_per_day: float, days_per_year: float) -> float:
 def circuit_current(power: float, voltage: float, power_factor: float = 1.0) -> float:
     """Return the current [A] of a single-phase load [W] at a voltage [V] and power factor [-].
 
-    Equation: I = P / (U cos φ). Source: definition of active power.
+    Equation: I = P / (U cos φ). Raises InputError without voltage, or for a power factor that is
+    not above 0 and up to 1. Source: definition of active power.
     """
     if not voltage > 0.0:
         raise InputError("voltage", voltage, "give a voltage above zero")
@@ -218,7 +224,8 @@ def circuit_share(current: float, rating: float) -> float:
     """Return a continuous load [A] as a share of what a circuit of a rating [A] may carry.
 
     Equation: I / (0.8 rating). Source: NFPA 70 (National Electrical Code), 210.20(A): continuous
-    loads, three hours or more, to 80 % of the rating. Local code governs.
+    loads, three hours or more, to 80 % of the rating. Local code governs. Raises InputError without
+    a rating.
     """
     if not rating > 0.0:
         raise InputError("circuit_rating", rating, "give a rating above zero")

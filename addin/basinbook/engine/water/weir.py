@@ -124,7 +124,10 @@ def lip_flow(head: float, lip: Lip) -> WeirFlow:
     rounded: Q = (1 - 0.006 t/L)(1 - 0.003 t/H)^1.5 (2/3)^1.5 √g L' H^1.5 (ISO 4374). Validated
     for H from 60 mm, with H/t from 0.05 to 0.57.
     Under 30 mm every lip, and a slab with contracted ends at any head, is a rule of thumb. The
-    approach velocity is neglected and the sheet must have air under it.
+    approach velocity is neglected and the sheet must have air under it. Raises InputError as
+    wetted_width does, and for a slab too long for a rounded lip's formula.
+    Sources: Francis in USBR, Water Measurement Manual, 3rd ed., ch. 7; Bos 1989; ISO 4374; Brater
+    and King 1976 for the limits between broad and sharp. The result names the one that was used.
     """
     width = wetted_width(head, lip)
     coefficient, status, source = _coefficient(head, lip)
@@ -167,7 +170,8 @@ def lip_head(flow: float, lip: Lip) -> WeirFlow:
     """Return the head [m] for a flow [m³/s] over a straight lip: the inverse of lip_flow.
 
     Raises InputError without a flow, and for a flow that no head gives: the contracted sheet
-    would have to be higher than six lip widths per contracted end.
+    would have to be higher than six lip widths per contracted end. Validity and sources: those of
+    lip_flow.
     """
     # With contracted ends the flow has its maximum at H = 6 L / n.
     most = 6.0 * lip.width / lip.contractions if lip.contractions else 100.0
@@ -219,7 +223,8 @@ def boxed_lip_flow(head: float, lip_width: float, box_width: float, crest: float
     head, lip_width, box_width (of the water behind the lip), crest (lip above the box floor)
     [m]. Equation: Q = Ce (L + kb)(H + kh)^1.5 with Ce = C1 H/p + C2, by L/B; kh = 0.9 mm.
     Validated for H from 30 mm, L from 0.15 m, p from 0.10 m and H/p up to 2, L/B from 0.2 (under
-    that the values at 0.2 are taken). Source: USBR, Water Measurement Manual, 3rd ed., sec. 7-6.
+    that the values at 0.2 are taken). Raises InputError without a head or crest, and for a lip
+    wider than its box. Source: USBR, Water Measurement Manual, 3rd ed., sec. 7-6.
     """
     if not head > 0.0:
         raise InputError("head", head, "there is no flow without a head above zero over the lip")
@@ -258,7 +263,8 @@ def v_notch_flow(head: float, angle: float) -> WeirFlow:
     6.10393334e-6 θ² and kh = 0.0144902648 - 3.3955535e-4 θ + 3.29819003e-6 θ² -
     1.06215442e-8 θ³ [ft], curves fitted to the printed charts. Validated for H from 0.2 ft
     (61 mm) to 2 ft and 25° to 100°, fully contracted. Source: USBR, Water Measurement Manual,
-    3rd ed., ch. 7; ISO 1438 (fitted curves from memory).
+    3rd ed., ch. 7; ISO 1438 (fitted curves from memory). Raises InputError without a head, and
+    outside 20° to 120°.
     """
     if not head > 0.0:
         raise InputError("head", head, "there is no flow without a head above zero in the notch")
@@ -280,7 +286,11 @@ def v_notch_flow(head: float, angle: float) -> WeirFlow:
 
 
 def v_notch_head(flow: float, angle: float) -> WeirFlow:
-    """Return the head [m] for a flow [m³/s] through a V-notch: the inverse of v_notch_flow."""
+    """Return the head [m] for a flow [m³/s] through a V-notch of an angle [degrees].
+
+    The inverse of v_notch_flow, with its equation, validity and source. Raises InputError without a
+    flow, and for one that no head gives.
+    """
     return _inverse(flow, lambda head: v_notch_flow(head, angle), 0.0, 100.0)
 
 
@@ -288,7 +298,8 @@ def rim_flow(head: float, diameter: float, edge: str = "sharp", thickness: float
     """Return the flow [m³/s] over the whole rim of a round bowl of a diameter [m] at a head [m].
 
     Equation: that of a straight lip as long as the rim, L = π D, without contractions. The tests
-    behind it had straight lips, and a rim is never quite level: always a rule of thumb.
+    behind it had straight lips, and a rim is never quite level: always a rule of thumb. Raises
+    InputError without a diameter, and as lip_flow does. Source: that of lip_flow.
     """
     if not diameter > 0.0:
         raise InputError("bowl_diameter", diameter, "give a diameter above zero")
@@ -297,7 +308,11 @@ def rim_flow(head: float, diameter: float, edge: str = "sharp", thickness: float
 
 
 def rim_head(flow: float, diameter: float, edge: str = "sharp", thickness: float = 0.0) -> WeirFlow:
-    """Return the head [m] for a flow [m³/s] over the whole rim: the inverse of rim_flow."""
+    """Return the head [m] for a flow [m³/s] over the whole rim of a bowl of a diameter [m].
+
+    The inverse of rim_flow, with its equation, status and source. Raises InputError without a
+    diameter, and as lip_head does.
+    """
     if not diameter > 0.0:
         raise InputError("bowl_diameter", diameter, "give a diameter above zero")
     found = lip_head(flow, Lip(math.pi * diameter, edge, thickness))
@@ -314,7 +329,8 @@ def recommended_flow(lip_width: float, look: str) -> float:
     """Return a usual flow [m³/s] for a lip of a width [m] and a "light", "full" or "heavy" sheet.
 
     50, 100 and 150 US gallons per hour per inch of lip (7.5, 14.9 and 22.4 L/h per mm): common
-    practice, no source. Wind, the height of fall and the finish of the lip all ask for more.
+    practice, no source. Wind, the height of fall and the finish of the lip all ask for more. Raises
+    InputError for another look.
     """
     if look not in RECOMMENDED_FLOW:
         raise InputError("look", look, f"allowed are {', '.join(RECOMMENDED_FLOW)}")
