@@ -25,7 +25,7 @@ from basinbook.engine.layout.walls import Walls, solve_walls, wall_options
 from basinbook.engine.spec import BasinSpec
 
 _STEP = ticks(0.0127)
-_STEPS = 40
+_STEPS = 16
 
 
 def advice(
@@ -83,17 +83,38 @@ def advice(
     return tuple(found)
 
 
+def check_corners(work: Job) -> None:
+    """Refuse a block that is too short to interlock at a corner, before a bond is looked for.
+
+    At a corner a joint lies at the wall's thickness in one course, and the piece that runs
+    through in the next must reach the joint offset past it, unless it is the whole wall.
+    """
+    block, flat = work.block, any(not level.on_edge for level in work.levels)
+    stacked = flat and len(work.levels) > 1
+    short = min(work.length, work.width)
+    if work.spec.second_wall == "yes" and any(has_returns(work)) and courses(work) > 1:
+        stacked = stacked or alternates(work)
+    past = block.length - work.depth
+    if flat and past < 0:
+        raise refuse(
+            "block_length",
+            text(block.length),
+            f"at least the block depth of {text(work.depth)}: at a corner a block reaches over "
+            "the thickness of the wall that butts",
+        )
+    if not stacked or past >= block.offset or short + work.depth <= block.length:
+        return
+    why = (
+        f"at a corner a block of {text(block.length)} reaches {text(max(0, past))} past the wall's "
+        f"thickness of {text(work.depth)}, which is all the joint offset there can be"
+    )
+    if past > 0:
+        raise refuse("joint_offset", text(block.offset), f"{why}; give at most {text(past)}")
+    raise refuse("block_length", text(block.length), f"{why}; give a block longer than deep")
+
+
 def walls_refused(work: Job, pipe: Gap | None) -> InputError:
     """Return the error for walls without a bond: what to change, and the nearest that works."""
-    if work.block.length < work.depth + work.block.offset and len(work.levels) > 1:
-        short = work.block.length - work.depth
-        return refuse(
-            "joint_offset" if short > 0 else "block_length",
-            text(work.block.offset if short > 0 else work.block.length),
-            f"at a corner a block of {text(work.block.length)} reaches {text(max(0, short))} past "
-            f"the wall's thickness of {text(work.depth)}, which is all the joint offset there can "
-            "be; give " + (f"at most {text(short)}" if short > 0 else "a block longer than deep"),
-        )
     if pipe is not None and solve_walls(work, None) is not None:
         middle = (pipe.low + pipe.high) // 2
         return _nearest(

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from basinbook.engine.errors import InputError
-from basinbook.engine.layout.advice import advice, second_wall_refused, walls_refused
+from basinbook.engine.layout.advice import advice, check_corners, second_wall_refused, walls_refused
 from basinbook.engine.layout.caps import CapSizes, cap_sizes, check_clear, ring_pieces, row_pieces
 from basinbook.engine.layout.columns import (
     check_apart,
@@ -131,6 +131,7 @@ def _plan(spec: BasinSpec) -> _Plan:
     work = job(spec)
     caps, pipe = cap_sizes(work), pipe_gap(work)
     access = second = None
+    check_corners(work)
     if spec.second_wall == "yes":
         if caps:
             check_clear(work, caps)
