@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from basinbook.catalogue import functions
 from basinbook.catalogue.invoke import Result, invoke, read_argument
-from basinbook.catalogue.model import Argument, Array, Example, Function
+from basinbook.catalogue.model import Argument, Array, Cell, Column, Example, Function
 from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
 from basinbook.engine.kinds import Kind
@@ -80,12 +80,20 @@ def _kind_of(function: Function, result: Result, system: str) -> Kind:
     return next(kind for kind, pair in UNITS.items() if pair[index].label == result.unit)
 
 
+def _kind_in(row: list[Cell], column: Column, system: str) -> Kind:
+    """The kind of a cell; in a column of any kind, by the unit that ends its row."""
+    if column.kind is not kinds.ANY or not row[-1]:
+        return column.kind
+    index = SYSTEMS.index(system)
+    return next(kind for kind, pair in UNITS.items() if pair[index].label == row[-1])
+
+
 def _in_si(function: Function, result: Result, system: str) -> list[object]:
     if isinstance(function.result, Array):
         assert isinstance(result.value, list)
         columns = function.result.columns
         return [
-            to_si(cell, column.kind, system)
+            to_si(cell, _kind_in(row, column, system), system)
             if isinstance(cell, (int, float)) and not isinstance(cell, bool)
             else cell
             for row in result.value

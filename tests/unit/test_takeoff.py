@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 
+from basinbook.catalogue import call
 from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.model import CutPlan, Layout
@@ -343,3 +344,17 @@ def test_unknown_item_is_refused_with_the_labels() -> None:
     assert item(" bed LENGTH ").label == "Bed length"
     with pytest.raises(InputError, match="allowed are Courses, Wall height"):
         item("Bricks")
+
+
+@pytest.mark.parametrize("system", ["us", "metric"])
+def test_table_is_the_items_one_by_one(system: str) -> None:
+    labels = [["Inside length"], ["Inside width"], ["Block length"], ["Block height"],
+              ["Block depth"], ["Second wall"]]  # fmt: skip
+    values = [["61 in"], ["31 1/2 in"], ["16 in"], ["4 in"], ["8 in"], ["yes"]]
+    table = call("TAKEOFFTABLE", labels, values, system).value
+    assert isinstance(table, list)
+    assert [row[0] for row in table] == [found.label for found in ITEMS.values()]
+    for label, quantity, unit in table:
+        alone = call("TAKEOFF", label, labels, values, system)
+        assert quantity == pytest.approx(alone.value, rel=1e-12), label
+        assert unit == alone.unit, label
