@@ -66,6 +66,28 @@ def test_joint_table_gives_the_same_dam() -> None:
         assert joint.pressed is pressed
 
 
+def test_joint_table_halfway_up_the_same_dam() -> None:
+    # The same dam in two courses, by hand: over the upper joint stands half the weight, against
+    # a quarter of the thrust and an eighth of the moment. Below, where
+    # h² = 10 m², overturning is W · 1 m / M = 2 · 2.5 · 6 / h² = 3, sliding the book's 1.58.
+    height = 10**0.5
+    lower, upper = loads.joint_loads(2.0, height / 2, 2, height, 2500.0, 0.5, 50e3)
+    assert lower.sliding == pytest.approx(1.58, rel=3e-3)
+    assert lower.overturning == pytest.approx(3.0, rel=1e-9)
+    assert (lower.pressed, upper.pressed) == (True, True)
+    for found, times in (
+        (upper.weight / lower.weight, 1 / 2),
+        (upper.thrust / lower.thrust, 1 / 4),
+        (upper.shear / lower.shear, 1 / 4),
+    ):
+        assert found == pytest.approx(times, rel=1e-9)
+    assert upper.sliding == pytest.approx(2 * 1.58, rel=3e-3)
+    assert upper.overturning == pytest.approx(4 * 3.0, rel=1e-9)
+    # Shear in the glue: 1000 · 9.80665 · 10 / 2 N/m on 2 m.
+    assert lower.shear == pytest.approx(24516.625, rel=1e-9)
+    assert lower.bond == pytest.approx(50e3 / 24516.625, rel=1e-9)
+
+
 def test_dam_sarkar_14_3() -> None:
     # B. K. Sarkar, Strength of Materials, problem 14.3, p. 327: dam 6 m high, 1 m wide at top, 4 m
     # at the base, masonry 22.4 kN/m³, water 5.5 m deep at 10 kN/m³. W = 336 kN/m, 1.4 m from the
