@@ -147,6 +147,8 @@ def check_order(sheets: Sheets, job: Inputs, wanted: Priced, rows: Mapping[str, 
         for item, line in wanted.lines.items()
     ]  # fmt: skip
     expected += [(item, name, quantity, unit) for item, name, quantity, unit, _ in job.free]
+    # The sheet lists what is ordered without gaps; its last lines stay blank.
+    expected = [line for line in expected if line[2]]
     expected += [("", "", 0, "")] * (bottom - top + 1 - len(expected))
     number = 0
     for row, (item, name, quantity, unit) in enumerate(expected, start=top):

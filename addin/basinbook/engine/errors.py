@@ -27,4 +27,4 @@ def _shown(value: object) -> str:
 
 
 def _cropped(text: str) -> str:
-    return text if len(text) <= 80 else text[:77] + "..."
+    return text if len(text) <= 200 else text[:197] + "..."

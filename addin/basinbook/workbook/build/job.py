@@ -8,7 +8,7 @@ from basinbook.catalogue import function
 from basinbook.engine import kinds
 from basinbook.engine.kinds import Kind
 from basinbook.engine.spec import FIELDS, Field
-from basinbook.units import shown
+from basinbook.units import shown_range
 from basinbook.workbook.build import style
 from basinbook.workbook.build.book import COUNT, MISSING, MONEY, PERCENT, Book, Sheet, call
 from basinbook.workbook.build.cautions import put_cautions
@@ -373,7 +373,7 @@ def _wrong(entry: Entry, system: str) -> tuple[str, str]:
         low, high = declared.low or 0.0, declared.high or 0.0
     if entry.kind is kinds.LENGTH:
         value = call("CONVERTLENGTH", name, '"m"')
-        allowed = f"{shown(low, entry.kind, system)} to {shown(high, entry.kind, system)}"
+        allowed = shown_range(low, high, entry.kind, system)
         return (
             f'OR({name}="",NOT(IFERROR(AND({value}>={low:g},{value}<={high:g}),FALSE)))',
             f"{entry.label}: give {allowed}",

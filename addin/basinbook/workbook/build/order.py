@@ -89,11 +89,16 @@ def _ordered(book: Book, lines: list[Ordered]) -> list[str]:
         rows.append(
             (
                 f'=IF({nothing},"",COUNT({{column}}$1:{{column}}{{above}})+1)',
-                f'={line.item}&""',
-                f'={line.description}&""',
-                f"=N({line.quantity})",
-                f'={line.unit}&""',
-                f"={line.note}",
+                *(
+                    f'=IF({nothing},"",{text})'
+                    for text in (
+                        f'{line.item}&""',
+                        f'{line.description}&""',
+                        line.quantity,
+                        f'{line.unit}&""',
+                        line.note,
+                    )
+                ),
             )
         )
     return book.block(("Order line", "Item", "Description", "Quantity", "Unit", "Note"), rows)
