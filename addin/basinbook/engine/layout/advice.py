@@ -92,8 +92,8 @@ def check_corners(work: Job) -> None:
     block, flat = work.block, any(not level.on_edge for level in work.levels)
     stacked = flat and len(work.levels) > 1
     short = min(work.length, work.width)
-    if work.spec.second_wall == "yes" and any(has_returns(work)) and courses(work) > 1:
-        stacked = stacked or alternates(work)
+    if work.spec.second_wall == "yes" and any(has_returns(work)):
+        flat, stacked = True, stacked or (alternates(work) and courses(work) > 1)
     past = block.length - work.depth
     if flat and past < 0:
         raise refuse(

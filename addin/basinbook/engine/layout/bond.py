@@ -74,7 +74,11 @@ class Pair(NamedTuple):
 
 _Choices = Callable[[int], Iterable[int]]
 
+GIVEN_UP: Final = -1
+_MOST_STEPS: Final = 100_000
 _DEEPEST: Final = 6
+# Where so many free zones give no filling at all, the wall is taken to have none.
+_DEEPEST_EMPTY: Final = 3
 
 
 def least_cuts(left: int, rules: Rules) -> int:
@@ -144,7 +148,7 @@ def search(
 
     The span that lags behind gets the next piece, so that a new joint has to keep its distance
     from the last joint of the other span only. Returns the steps, or the least cost above the
-    limit that was met (a huge number where there is none).
+    limit that was met (a huge number where there is none), or GIVEN_UP.
     """
     pitch, joint, offset = rules.pitch, rules.joint, rules.offset
     begin = (spans[0].start - joint, spans[1].start - joint)
@@ -186,7 +190,11 @@ def search(
             yield side, step, budget - spent
 
     stack = [(begin, limit, moves(begin, limit))]
+    steps_left = _MOST_STEPS
     while stack:
+        steps_left -= 1
+        if not steps_left:
+            return GIVEN_UP
         at, budget, options = stack[-1]
         if at == ends:
             steps: tuple[list[int], list[int]] = ([], [])
@@ -221,7 +229,7 @@ def fewest(spans: tuple[Span, Span], weights: tuple[int, int], rules: Rules) -> 
     )
     every = sum(weight * count for weight, count in zip(weights, most, strict=True))
     best: Pair | None = None
-    depth = 0
+    depth, sure = 0, True
     while True:
         choices = by_phase(phases(spans, rules, depth), rules)
         limit, top = bound, best.cost - 1 if best else every
@@ -230,11 +238,21 @@ def fewest(spans: tuple[Span, Span], weights: tuple[int, int], rules: Rules) -> 
             if not isinstance(found, int):
                 best = Pair(limit, *found, proved=limit == bound)
                 break
+            if found == GIVEN_UP:
+                # Too long a search: from here on any filling is welcome, without a proof.
+                sure = False
+                found = min(2 * limit + 1, top) if best is None and limit < top else top + 1
             limit = found
+        if best is not None and not sure:
+            cost = sum(
+                weight * len([step for step in steps if step != rules.pitch])
+                for weight, steps in zip(weights, (best.first, best.second), strict=True)
+            )
+            return best._replace(cost=cost, proved=cost == bound)
         needed = _most_free(weights, most, best.cost - 1 if best else every)
         if best is not None and (best.proved or depth >= needed):
             return best._replace(proved=True)
-        if depth >= min(needed, _DEEPEST):
+        if depth >= min(needed, _DEEPEST if best else _DEEPEST_EMPTY):
             return best
         depth = min(needed, _DEEPEST) if best else depth + 1
 
