@@ -80,7 +80,7 @@ def _alike(found: list[Run]) -> list[Run]:
         first = merged[key]
         merged[key] = replace(
             first,
-            part=f"{first.part}, {column}",
+            part=f"{first.part.replace('column ', 'columns ')}, {column}",
             total=first.total + run.total,
             whole=first.whole + run.whole,
             cut=first.cut + run.cut,
@@ -102,10 +102,10 @@ def _run(pieces: list[Piece]) -> Run:
         notes.append("mitred ends")
     if any(p.loose for p in ordered):
         loose = ", ".join(str(p.number) for p in ordered if p.loose)
-        notes.append(f"leave {loose} loose until the spillway is fitted")
+        notes.append(f"leave {loose} loose")
     return Run(
         course=first.course,
-        part=first.part if first.stock == "block" else f"{first.stock}: {first.part}",
+        part=first.part if first.stock == "block" else f"cap, {first.part}",
         orientation=first.orientation,
         start=first.box.x if across else first.box.y,
         z=first.box.z,

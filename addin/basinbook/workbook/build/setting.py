@@ -77,7 +77,7 @@ def add_setting_plan(book: Book) -> None:
 
 def add_pieces(book: Book) -> None:
     """Add the list of all pieces, each with its place."""
-    sheet = book.sheet("Pieces", [8, 8, 16, 10, 9, 10, 10, 10, 10, 22])
+    sheet = book.sheet("Pieces", [12, 8, 16, 10, 9, 10, 10, 10, 10, 22])
     sheet.title("Pieces", "J")
     sheet.merge("A3:J3")
     sheet.put(
@@ -89,7 +89,7 @@ def add_pieces(book: Book) -> None:
     sheet.height(3, 28)
     arguments = ("Job_labels", "Job_values", "1", str(PIECE_ROWS))
     _array_sheet(sheet, "SETTINGPLAN", arguments, 4, PIECE_ROWS)
-    sheet.finish("A1:J222", freeze="C5", titles="4:4")
+    sheet.finish("A1:J207", freeze="C5", titles="4:4")
 
 
 def add_cuts(book: Book) -> None:
