@@ -61,6 +61,8 @@ class Driver:
         self.document = self.desktop.loadComponentFromURL(url, "_blank", 0, options)
         if self.document is None:
             raise OSError(f"{path} can't be opened; is it open elsewhere?")
+        # A window would paint its first sheet; a hidden document shows none.
+        self.values(self.sheets()[0])
 
     def close(self) -> None:
         self.document.close(True)

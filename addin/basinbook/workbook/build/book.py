@@ -30,6 +30,8 @@ from basinbook.workbook.build.style import Role
 # is worked out on every opening and would take every cell that follows from it along.
 MISSING = "The functions are missing here: see the top of the Job sheet"
 
+WORKING_LINE = "Working_line"
+
 # Number formats by what a cell holds.
 MONEY = "#,##0.00"
 COUNT = "#,##0"
@@ -146,10 +148,10 @@ class Book:
         )
         return name
 
-    def table(self, call_text: str, rows: int, columns: int) -> list[list[str]]:
-        """Write an array formula on the working sheet; return references to its cells, by row.
+    def table(self, call_text: str, rows: int, columns: int) -> str:
+        """Write an array formula on the working sheet; return the reference to its area.
 
-        Sheets that people read refer to these cells: where the functions are missing, some
+        Sheets that people read pick its cells by INDEX: where the functions are missing, some
         programs lose the values of array formulas on opening, but keep those of other cells.
         """
         sheet, first = self.working, self.working_column
@@ -158,9 +160,7 @@ class Book:
         area = f"{letters[0]}2:{letters[-1]}{rows + 1}"
         sheet[f"{letters[0]}1"] = call_text.removeprefix("IF(").partition("(")[0]
         sheet[f"{letters[0]}2"] = ArrayFormula(area, f'=IFERROR({call_text},"")')
-        return [
-            [f"'{sheet.title}'!${letter}${row}" for letter in letters] for row in range(2, rows + 2)
-        ]
+        return f"'{sheet.title}'!${letters[0]}$2:${letters[-1]}${rows + 1}"
 
     def block(self, headings: Sequence[str], rows: Sequence[Sequence[object]]) -> list[str]:
         """Write values and formulas on the working sheet; return a reference to each column.
@@ -180,7 +180,14 @@ class Book:
         return [f"'{self.working.title}'!${letter}$2:${letter}${last}" for letter in letters]
 
     def finish_working(self) -> None:
-        """Put the working sheet last and out of sight."""
+        """Put the working sheet last and out of sight, and name its first line of results.
+
+        Calc loads an array formula as not yet worked out, and as long as nothing reads it, the
+        stored values of cells that pick from it do not follow an edit. So the line at the top of
+        each sheet on which something is typed reads this one (see ``awake``).
+        """
+        last = get_column_letter(self.working_column)
+        self.name(WORKING_LINE, self.working, f"$A$2:${last}$2")
         self.working.sheet_state = "hidden"
         self.working.protection.sheet = True
         self.workbook.move_sheet(self.working, len(self.workbook.sheetnames))
@@ -235,7 +242,8 @@ class Sheet:
         self.worksheet.row_dimensions[1].height = 24
         if message:
             self.merge(f"A2:{last_column}2")
-            self.put("A2", f'=IFERROR(IF(Ready,Job_line,Job_message),"{MISSING}")', style.STRONG)
+            line = f'IFERROR(IF(Ready,Job_line,Job_message),"{MISSING}")'
+            self.put("A2", awake(line), style.STRONG)
             self.flag("A2", "NOT(Ready)")
             self.worksheet.row_dimensions[2].height = 28
 
@@ -325,9 +333,18 @@ def call(name: str, *arguments: str) -> str:
     return f"BASIN.{declared.name}({','.join(given)})"
 
 
-def shown(reference: str) -> str:
-    """Return a formula that shows a cell of the working sheet, blank where that is blank."""
-    return f'=IFERROR(IF({reference}="","",{reference}),"")'
+def awake(expression: str) -> str:
+    """Return a formula that a program works out whenever its sheet is shown, stored value or not.
+
+    TODAY() sees to that; the count has the array formulas worked out, see Book.finish_working.
+    """
+    return f'=IF(TODAY()+COUNT({WORKING_LINE})<0,"",{expression})'
+
+
+def shown(area: str, row: int, column: int) -> str:
+    """Return a formula that shows a cell of a table on the working sheet; blank stays blank."""
+    cell = f"INDEX({area},{row},{column})"
+    return f'=IFERROR(IF({cell}="","",{cell}),"")'
 
 
 def when_ready(expression: str, ready: str = "Ready") -> str:

@@ -10,7 +10,16 @@ from basinbook.engine.kinds import Kind
 from basinbook.engine.spec import FIELDS, Field
 from basinbook.units import shown_range
 from basinbook.workbook.build import style
-from basinbook.workbook.build.book import COUNT, MISSING, MONEY, PERCENT, Book, Sheet, call
+from basinbook.workbook.build.book import (
+    COUNT,
+    MISSING,
+    MONEY,
+    PERCENT,
+    Book,
+    Sheet,
+    awake,
+    call,
+)
 from basinbook.workbook.build.cautions import put_cautions
 from basinbook.workbook.build.materials import lookup, unknown
 from basinbook.workbook.build.water import FITTING_ROWS
@@ -196,9 +205,7 @@ def add_job(book: Book) -> None:
     sheet.merge("A2:E2")
     sheet.put(
         "A2",
-        # TODAY() has it worked out on every opening, also where the stored values are kept.
-        f'=IF(TODAY()>0,IFERROR("Calculated with functions "&{call("ADDINVERSION")},'
-        f'"{ADDIN_MISSING}"))',
+        awake(f'IFERROR("Calculated with functions "&{call("ADDINVERSION")},"{ADDIN_MISSING}")'),
         style.NOTE,
         name="Addin_line",
     )

@@ -128,7 +128,7 @@ def put_array(
             words = column.kind is kinds.TEXT
             sheet.put(
                 f"{letter}{row + line}",
-                shown(table[line - 1][index]),
+                shown(table, line, index + 1),
                 style.RESULT_TEXT if words else style.RESULT,
                 number_format="" if words else book.number_format(column.kind),
             )

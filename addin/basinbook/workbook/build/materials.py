@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from basinbook.engine import kinds
 from basinbook.workbook.build import style
-from basinbook.workbook.build.book import COUNT, FACTOR, MONEY, Book, Sheet
+from basinbook.workbook.build.book import COUNT, FACTOR, MONEY, Book, Sheet, awake
 from basinbook.workbook.build.tables import (
     MONEY_KIND,
     TABLES,
@@ -23,8 +23,10 @@ def add_materials(book: Book) -> None:
     sheet.merge("A2:G2")
     sheet.put(
         "A2",
-        "=\"Type your suppliers' sizes and prices over the starter rows, which are invented. "
-        'Prices in "&Currency&", before tax."',
+        awake(
+            "\"Type your suppliers' sizes and prices over the starter rows, which are invented. "
+            'Prices in "&Currency&", before tax."'
+        ),
         style.NOTE,
     )
     row = _FIRST

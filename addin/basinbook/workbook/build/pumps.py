@@ -10,7 +10,7 @@ from basinbook.engine.water.fittings import FITTINGS
 from basinbook.engine.water.pipe import PIPES
 from basinbook.units import from_si
 from basinbook.workbook.build import style
-from basinbook.workbook.build.book import FACTOR, MONEY, Book, Sheet
+from basinbook.workbook.build.book import FACTOR, MONEY, Book, Sheet, awake
 
 LAST = "O"
 CURVE_POINTS = 6
@@ -60,8 +60,10 @@ def add_pump_and_pipe(book: Book) -> None:
     sheet.merge(f"A2:{LAST}2")
     sheet.put(
         "A2",
-        "Type the makers' figures over the starter rows. Pumps and prices are invented; the "
-        "sources of pipe sizes and loss coefficients stand beside them.",
+        awake(
+            "\"Type the makers' figures over the starter rows. Pumps and prices are invented; the "
+            'sources of pipe sizes and loss coefficients stand beside them."'
+        ),
         style.NOTE,
     )
     row = _pumps(book, sheet, 4)

@@ -43,7 +43,7 @@ def _array_sheet(sheet: Sheet, name: str, arguments: Sequence[str], row: int, ro
             number = column.kind.has_unit or column.kind.name == "count"
             sheet.put(
                 f"{letter}{line}",
-                shown(table[line - row - 1][index]),
+                shown(table, line - row, index + 1),
                 style.BOX_NUMBER if number else style.BOX,
                 number_format=book.number_format(column.kind) if number else "",
             )

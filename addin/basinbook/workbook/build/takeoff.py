@@ -16,15 +16,14 @@ def item_name(label: str) -> str:
 
 
 def put_table(book: Book, labels: str, values: str, name: str) -> None:
-    """Work all quantities of a layout out in one call, and name the column of their values."""
+    """Work all quantities of a layout out in one call, and name the table: item, value, unit."""
     table = book.table(call("TAKEOFFTABLE", labels, values), len(ITEMS), 3)
-    first, last = (table[row][1].rpartition("!")[2] for row in (0, -1))
-    book.name(name, book.working, f"{first}:{last}")
+    book.name(name, book.working, table.rpartition("!")[2])
 
 
 def quantity(label: str, table: str = "Job_quantities") -> str:
     """Return formula text for one quantity of a layout whose table has that name."""
-    return f"INDEX({table},{list(ITEMS).index(label.lower()) + 1})"
+    return f"INDEX({table},{list(ITEMS).index(label.lower()) + 1},2)"
 
 
 # What follows from the layout and the materials chosen: label, kind, formula, help.
