@@ -216,7 +216,7 @@ def search(
     return beyond
 
 
-@lru_cache(maxsize=20_000)
+@lru_cache(maxsize=2_000)
 def fewest(spans: tuple[Span, Span], weights: tuple[int, int], rules: Rules) -> Pair | None:
     """Return two spans filled in bond with the least weighted number of cuts.
 

@@ -33,7 +33,7 @@ class Chain(NamedTuple):
     proved: bool
 
 
-@lru_cache(maxsize=20_000)
+@lru_cache(maxsize=2_000)
 def fill(lines: tuple[Line, ...], far: int, rules: Rules, room: int | None = None) -> Chain | None:
     """Return the courses of a wall filled in bond with the least number of cut pieces.
 

@@ -91,7 +91,7 @@ def allowed_phases(lines: tuple[Line, ...], rules: Rules) -> Allowed:
     return Allowed(deeper if len(deeper) <= _MOST_PHASES else found, False)
 
 
-@lru_cache(maxsize=2048)
+@lru_cache(maxsize=64)
 def list_fillings(line: Line, allowed: Allowed, slack: int, mirror: int, rules: Rules) -> Listed:
     """Return the fillings of a course with up to ``slack`` more cuts than it needs."""
     found: list[Filling] = []
@@ -158,7 +158,7 @@ def _bridges(line: Line, steps: tuple[Steps, ...], rules: Rules) -> bool:
     return False
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=256)
 def _fillings(
     span: Span, cuts: int, allowed: Allowed, rules: Rules
 ) -> tuple[tuple[Steps, ...], bool]:

@@ -52,7 +52,7 @@ def solve(spec: BasinSpec) -> Layout:
     return found
 
 
-@lru_cache(maxsize=512)
+@lru_cache(maxsize=128)
 def _solve(spec: BasinSpec) -> Layout | InputError:
     """Return the layout or the refusal: many cells ask for the same, and a refusal takes time."""
     try:

@@ -52,7 +52,7 @@ def bonded(
     return Pair(pair.cost * unit, first, second, pair.proved)
 
 
-@lru_cache(maxsize=20_000)
+@lru_cache(maxsize=2_000)
 def _tidy(
     spans: tuple[Span, Span], weights: tuple[int, int], far: int, rules: Rules
 ) -> Pair | None:
@@ -158,7 +158,7 @@ class _Arrangement(NamedTuple):
     joints: tuple[int, ...]
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=256)
 def _ranked(
     span: Span, cuts: tuple[int, ...], mirror: int, rules: Rules
 ) -> tuple[_Arrangement, ...]:

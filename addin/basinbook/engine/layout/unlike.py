@@ -213,7 +213,7 @@ def _pairs(lines: Sequence[Line], alone: Sequence[int], rules: Rules) -> int:
     return here
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=256)
 def _pair_bound(below: Line, above: Line, rules: Rules) -> int:
     if len(below.spans) > 1 or len(above.spans) > 1:
         return 0
