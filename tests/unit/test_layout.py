@@ -358,3 +358,19 @@ def test_a_wall_that_is_not_proved_is_named() -> None:
     walls = walls._replace(back=walls.back._replace(proved=False))
     (text_found,) = advice(work, None, walls, None, None, None, 0)
     assert text_found.startswith("Not proved to have the least number of cuts: back.")
+
+
+def test_a_gap_without_a_place_moves_off_the_centre_where_it_must() -> None:
+    """A short wall: at its centre no bond leaves a block over the gap; typed, it is refused."""
+    spec = BasinSpec(
+        inside_length=26 * INCH, inside_width=28.75 * INCH, block_length=18 * INCH,
+        block_height=4 * INCH, block_depth=8 * INCH, water_depth=16 * INCH,
+        opening_width=3 * INCH, opening_course=3,
+    )  # fmt: skip
+    moved = solve(spec)
+    middle = moved.openings[0].box.x + moved.openings[0].box.dx / 2.0 - spec.block_depth
+    assert middle != pytest.approx(spec.inside_length / 2.0)
+    assert abs(middle - spec.inside_length / 2.0) < 8.0 * INCH
+    assert "not in the centre" in moved.advice[0]
+    with pytest.raises(InputError, match="nearest that works"):
+        solve(replace(spec, opening_offset=spec.inside_length / 2.0))

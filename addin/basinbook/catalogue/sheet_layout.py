@@ -144,6 +144,20 @@ def _split(pieces: Iterable[Piece]) -> tuple[int, int]:
 
 @worksheet_function(
     category=_CATEGORY,
+    summary="What crew and estimator should know of a layout, in words; else an empty text",
+    arguments=(LABELS, VALUES),
+    result=kinds.TEXT,
+    source="Placed layout (see docs/setting_out.md)",
+    examples=(Example(_EXAMPLE, ""),),
+    details="Gaps moved off the centre, what a cap must bridge, and whether the least number of "
+    "cuts is proved.",
+)
+def layout_notes(labels: Rows, values: Rows, system: str) -> str:
+    return " ".join(solve(read_spec(labels, values, system)).advice)
+
+
+@worksheet_function(
+    category=_CATEGORY,
     summary="Cut list: pieces of each length, what they are cut from, and where they go",
     arguments=(LABELS, VALUES, _ROWS),
     result=Array(_CUTS),

@@ -459,7 +459,8 @@ def load_note(
     for trigger in found:
         if "ratio" in trigger.subject:
             # Rounded down, so that 1.499 does not read as 1.5.
-            numbers = f"{math.floor(trigger.number * 100 + 1e-9) / 100:g} is under {trigger.limit:g}"
+            number = f"{math.floor(trigger.number * 100 + 1e-9) / 100:g}"
+            numbers = f"{number} is under {trigger.limit:g}"
         else:
             number = shown(trigger.number, kinds.LENGTH, system)
             numbers = f"{number} is over {shown(trigger.limit, kinds.LENGTH, system)}"

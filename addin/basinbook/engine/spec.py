@@ -191,7 +191,7 @@ class BasinSpec:
     )
     access_offset: float | None = _length(
         "Access gap position",
-        "Middle of the gap from the second wall's left end; blank: centre",
+        "Middle of the gap from the second wall's left end; blank: the centre, or nearly",
         0.0,
         20.0,
         default=None,
@@ -207,7 +207,7 @@ class BasinSpec:
     )
     opening_offset: float | None = _length(
         "Pipe opening position",
-        "Middle of the gap from the inside left corner; blank: centre",
+        "Middle of the gap from the inside left corner; blank: the centre, or nearly",
         0.0,
         15.0,
         default=None,

@@ -147,11 +147,6 @@ def _works(spec: BasinSpec) -> bool:
 
 def second_wall_refused(work: Job, access: Gap | None) -> InputError:
     """Return the error for a second wall without a bond, with the nearest input that works."""
-
-    def works(spec: BasinSpec) -> bool:
-        changed = job(spec)
-        return solve_second_wall(changed, access_gap(changed)) is not None
-
     if access is not None and solve_second_wall(work, None) is not None:
         middle = (access.low + access.high) // 2
         return _nearest(
@@ -159,21 +154,38 @@ def second_wall_refused(work: Job, access: Gap | None) -> InputError:
             "access_offset",
             middle,
             "no bond of the second wall leaves this gap",
-            works,
+            _second_works,
         )
     return _nearest(
         work.spec,
         "pipe_space",
         space(work),
         "no bond of the second wall and its returns exists",
-        works,
+        _second_works,
     )
+
+
+def _second_works(spec: BasinSpec) -> bool:
+    changed = job(spec)
+    return solve_second_wall(changed, access_gap(changed)) is not None
 
 
 def _nearest(
     spec: BasinSpec, name: str, value: int, why: str, works: Callable[[BasinSpec], bool]
 ) -> InputError:
-    """Return the error with the nearest value that works, looked for in half inches."""
+    """Return the error with the nearest value that works."""
+    found = _nearest_value(spec, name, value, works)
+    if found is not None:
+        return refuse(name, text(value), f"{why}; nearest that works: {text(found)}")
+    return refuse(
+        name, text(value), f"{why}; give a smaller shortest piece or joint offset, or another block"
+    )
+
+
+def _nearest_value(
+    spec: BasinSpec, name: str, value: int, works: Callable[[BasinSpec], bool]
+) -> int | None:
+    """Return the nearest value [ticks] that works, looked for in half inches; None for none."""
     for step in range(1, _STEPS + 1):
         for sign in (1, -1):
             tried = (value // _STEP + (step if sign > 0 else 1 - step)) * _STEP
@@ -182,9 +194,45 @@ def _nearest(
             change: dict[str, Any] = {name: metres(tried)}
             try:
                 if works(replace(spec, **change)):
-                    return refuse(name, text(value), f"{why}; nearest that works: {text(tried)}")
+                    return tried
             except InputError:
                 continue
-    return refuse(
-        name, text(value), f"{why}; give a smaller shortest piece or joint offset, or another block"
-    )
+    return None
+
+
+def moved_pipe(work: Job, pipe: Gap | None) -> BasinSpec | None:
+    """Return the spec with the pipe opening as near the centre as the bond allows.
+
+    None where its place was given, where there is none, and where moving it doesn't help.
+    """
+    spec = work.spec
+    if pipe is None or spec.opening_offset is not None or solve_walls(work, None) is None:
+        return None
+    found = _nearest_value(spec, "opening_offset", (pipe.low + pipe.high) // 2, _works)
+    return None if found is None else replace(spec, opening_offset=metres(found))
+
+
+def moved_access(work: Job, access: Gap | None) -> BasinSpec | None:
+    """Return the spec with the access gap as near the centre as the bond allows; else None."""
+    spec = work.spec
+    if access is None or spec.access_offset is not None or solve_second_wall(work, None) is None:
+        return None
+    middle = (access.low + access.high) // 2
+    found = _nearest_value(spec, "access_offset", middle, _second_works)
+    return None if found is None else replace(spec, access_offset=metres(found))
+
+
+def moves(spec: BasinSpec, laid: BasinSpec) -> tuple[str, ...]:
+    """Return what was moved from the centre, from the spec as given and as laid out."""
+    found = []
+    if spec.opening_offset is None and laid.opening_offset is not None:
+        found.append(
+            f"The pipe opening's middle stands {text(ticks(laid.opening_offset))} from the inside "
+            "left corner, not in the centre: no bond leaves a block over it there."
+        )
+    if spec.access_offset is None and laid.access_offset is not None:
+        found.append(
+            f"The access gap's middle stands {text(ticks(laid.access_offset))} from the second "
+            "wall's left end, not in the centre: no bond leaves it there."
+        )
+    return tuple(found)

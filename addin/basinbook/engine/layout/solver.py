@@ -8,7 +8,15 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from basinbook.engine.errors import InputError
-from basinbook.engine.layout.advice import advice, check_corners, second_wall_refused, walls_refused
+from basinbook.engine.layout.advice import (
+    advice,
+    check_corners,
+    moved_access,
+    moved_pipe,
+    moves,
+    second_wall_refused,
+    walls_refused,
+)
 from basinbook.engine.layout.caps import CapSizes, cap_sizes, check_clear, ring_pieces, row_pieces
 from basinbook.engine.layout.columns import (
     check_apart,
@@ -83,7 +91,10 @@ def _laid_out(spec: BasinSpec) -> Layout:
         openings=_openings(plan, by_number),
         blocks=_cut_plan("block", placed, work.block.length, spec),
         cap_cuts=_cut_plan("cap", laid, caps.rules.length if caps else 0, spec),
-        advice=advice(work, caps, plan.walls, plan.second, plan.pipe, plan.access, plan.stand_off),
+        advice=(
+            *moves(spec, work.spec),
+            *advice(work, caps, plan.walls, plan.second, plan.pipe, plan.access, plan.stand_off),
+        ),
     )
 
 
@@ -128,6 +139,7 @@ class _Plan:
 
 
 def _plan(spec: BasinSpec) -> _Plan:
+    """Solve the parts; a gap whose place is not given moves off the centre where it must."""
     work = job(spec)
     caps, pipe = cap_sizes(work), pipe_gap(work)
     access = second = None
@@ -138,11 +150,17 @@ def _plan(spec: BasinSpec) -> _Plan:
         access = access_gap(work)
         second = solve_second_wall(work, access)
         if second is None:
-            raise second_wall_refused(work, access)
+            moved = moved_access(work, access)
+            if moved is None:
+                raise second_wall_refused(work, access)
+            return _plan(moved)
     columns, stand_off = _column_corners(work, caps)
     walls = solve_walls(work, pipe)
     if walls is None:
-        raise walls_refused(work, pipe)
+        moved = moved_pipe(work, pipe)
+        if moved is None:
+            raise walls_refused(work, pipe)
+        return _plan(moved)
     return _Plan(work, caps, pipe, access, walls, second, columns, stand_off)
 
 

@@ -320,6 +320,14 @@ def _layout(book: Book, sheet: Sheet, row: int) -> int:
     sheet.merge(f"B{row}:E{row}")
     sheet.put(f"B{row}", f"={_problem(book)}", style.RESULT_TEXT, name="Job_problem")
     row += 1
+    sheet.put(f"A{row}", "Notes on the layout", style.LABEL)
+    sheet.merge(f"B{row}:E{row}")
+    notes = call("LAYOUTNOTES", "Job_labels", "Job_values")
+    sheet.put(
+        f"B{row}", f'=IFERROR(IF(Ready,{notes},""),"")', style.RESULT_TEXT, name="Layout_notes"
+    )
+    sheet.height(row, 42)
+    row += 1
     sheet.put(f"A{row}", "Line on every sheet", style.LABEL)
     sheet.merge(f"B{row}:E{row}")
     sheet.put(

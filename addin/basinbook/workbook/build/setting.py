@@ -11,7 +11,7 @@ from basinbook.workbook.build import style
 from basinbook.workbook.build.book import Book, Sheet, call, shown
 from basinbook.workbook.build.cautions import put_cautions
 
-RUN_ROWS = 74
+RUN_ROWS = 72
 PIECE_ROWS = 320
 CUT_ROWS = 40
 
@@ -63,8 +63,11 @@ def add_setting_plan(book: Book) -> None:
         style.NOTE,
     )
     sheet.height(3, 28)
-    _array_sheet(sheet, "SETTINGRUNS", ("Job_labels", "Job_values", str(RUN_ROWS)), 4, RUN_ROWS)
-    row = 4 + RUN_ROWS + 2
+    sheet.merge("A4:J4")
+    sheet.put("A4", '=IF(Layout_notes="","",Layout_notes)', style.STRONG)
+    sheet.height(4, 28)
+    _array_sheet(sheet, "SETTINGRUNS", ("Job_labels", "Job_values", str(RUN_ROWS)), 5, RUN_ROWS)
+    row = 5 + RUN_ROWS + 2
     sheet.section(row, "Steps", "J")
     for text in _STEPS:
         row += 1
@@ -72,7 +75,7 @@ def add_setting_plan(book: Book) -> None:
         sheet.put(f"A{row}", text, style.TEXT)
         sheet.height(row, 16)
     row = put_cautions(sheet, row + 2, "setting plan", "J")
-    sheet.finish(f"A1:J{row}", freeze="C5", titles="4:4")
+    sheet.finish(f"A1:J{row}", freeze="C6", titles="5:5")
 
 
 def add_pieces(book: Book) -> None:
