@@ -113,7 +113,8 @@ def test_every_defined_name_points_into_a_sheet(book: Workbook) -> None:
     for name in book.defined_names:
         sheet, reference = area(book, name)
         if sheet.title == WORKING:
-            assert in_arrays(sheet, reference), name
+            # The line of first results is read as a whole; other names are of one array each.
+            assert name == "Working_line" or in_arrays(sheet, reference), name
             continue
         left, top, right, bottom = range_boundaries(reference)
         assert 1 <= left <= right <= sheet.max_column, name
