@@ -165,9 +165,8 @@ def _pipe(name: str) -> pipe.Pipe:
     source="Velocity of 5 ft/s: common practice for plastic pipe, no source",
     examples=(Example(("1200", "sch40"), "sch40 1-1/4"),),
 )  # fmt: skip
-def pipe_for_flow(flow: float, family: str, velocity_limit: float, system: str) -> str:
-    with errors_in(system, _KINDS):
-        return pipe.smallest_pipe(flow, family, velocity_limit).name
+def pipe_for_flow(flow: float, family: str, velocity_limit: float) -> str:
+    return pipe.smallest_pipe(flow, family, velocity_limit).name
 
 
 @worksheet_function(
@@ -229,11 +228,9 @@ def pipe_head_loss(
     pipe_length: float,
     roughness: float,
     water_temperature: float,
-    system: str,
 ) -> float:
-    with errors_in(system, _KINDS):
-        run = _run(0.0, inside_diameter, pipe_length, 0.0, roughness, water_temperature)
-        return pipe.total_head(flow, run)
+    run = _run(0.0, inside_diameter, pipe_length, 0.0, roughness, water_temperature)
+    return pipe.total_head(flow, run)
 
 
 @worksheet_function(
@@ -316,11 +313,9 @@ def total_head(
     k_sum: float,
     roughness: float,
     water_temperature: float,
-    system: str,
 ) -> float:
-    with errors_in(system, _KINDS):
-        run = _run(static_lift, inside_diameter, pipe_length, k_sum, roughness, water_temperature)
-        return pipe.total_head(flow, run)
+    run = _run(static_lift, inside_diameter, pipe_length, k_sum, roughness, water_temperature)
+    return pipe.total_head(flow, run)
 
 
 @worksheet_function(

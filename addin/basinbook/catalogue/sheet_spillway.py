@@ -11,7 +11,6 @@ from basinbook.catalogue.model import (
     ratio,
     worksheet_function,
 )
-from basinbook.catalogue.user_units import errors_in
 from basinbook.engine import kinds
 from basinbook.engine.water import weir
 
@@ -31,15 +30,6 @@ _STATUS_DETAILS = (
     "of thumb: surface tension, the lip's finish and its level matter as much as the head. Try "
     "it with a hose."
 )
-
-_KINDS = {
-    "head": kinds.LENGTH,
-    "lip_width": kinds.LENGTH,
-    "lip_thickness": kinds.LENGTH,
-    "crest_height": kinds.LENGTH,
-    "bowl_diameter": kinds.LENGTH,
-    "flow": kinds.PUMP_FLOW,
-}
 
 _HEAD = length("head", "Water level over the lip, measured back from it", 0.0002, 2.0)
 _FLOW = quantity("flow", kinds.PUMP_FLOW, "Flow over the lip", 1e-7, 1.0)
@@ -84,10 +74,9 @@ def _lip(lip_width: float, edge: str, lip_thickness: float, contractions: int) -
     details="Show SPILLSTATUS beside it: most sheets are thinner than the tests behind it.",
 )
 def spill_flow(
-    head: float, lip_width: float, edge: str, lip_thickness: float, contractions: int, system: str
+    head: float, lip_width: float, edge: str, lip_thickness: float, contractions: int
 ) -> float:
-    with errors_in(system, _KINDS):
-        return weir.lip_flow(head, _lip(lip_width, edge, lip_thickness, contractions)).flow
+    return weir.lip_flow(head, _lip(lip_width, edge, lip_thickness, contractions)).flow
 
 
 @worksheet_function(
@@ -100,10 +89,9 @@ def spill_flow(
     details="The inverse of SPILLFLOW. Show SPILLSTATUS of this head beside it.",
 )
 def spill_head(
-    flow: float, lip_width: float, edge: str, lip_thickness: float, contractions: int, system: str
+    flow: float, lip_width: float, edge: str, lip_thickness: float, contractions: int
 ) -> float:
-    with errors_in(system, _KINDS):
-        return weir.lip_head(flow, _lip(lip_width, edge, lip_thickness, contractions)).head
+    return weir.lip_head(flow, _lip(lip_width, edge, lip_thickness, contractions)).head
 
 
 @worksheet_function(
@@ -121,10 +109,9 @@ def spill_head(
     details=_STATUS_DETAILS,
 )
 def spill_status(
-    head: float, lip_width: float, edge: str, lip_thickness: float, contractions: int, system: str
+    head: float, lip_width: float, edge: str, lip_thickness: float, contractions: int
 ) -> str:
-    with errors_in(system, _KINDS):
-        return weir.lip_flow(head, _lip(lip_width, edge, lip_thickness, contractions)).status
+    return weir.lip_flow(head, _lip(lip_width, edge, lip_thickness, contractions)).status
 
 
 @worksheet_function(
@@ -142,10 +129,9 @@ def spill_status(
     ),
 )
 def spill_source(
-    head: float, lip_width: float, edge: str, lip_thickness: float, contractions: int, system: str
+    head: float, lip_width: float, edge: str, lip_thickness: float, contractions: int
 ) -> str:
-    with errors_in(system, _KINDS):
-        return weir.lip_flow(head, _lip(lip_width, edge, lip_thickness, contractions)).source
+    return weir.lip_flow(head, _lip(lip_width, edge, lip_thickness, contractions)).source
 
 
 @worksheet_function(
@@ -156,9 +142,8 @@ def spill_source(
     source="Francis, in U.S. Bureau of Reclamation, Water Measurement Manual, 3rd ed., ch. 7",
     examples=(Example(("1", "12", "2"), "11.8 in"),),
 )
-def spill_width(head: float, lip_width: float, contractions: int, system: str) -> float:
-    with errors_in(system, _KINDS):
-        return weir.wetted_width(head, weir.Lip(lip_width, contractions=contractions))
+def spill_width(head: float, lip_width: float, contractions: int) -> float:
+    return weir.wetted_width(head, weir.Lip(lip_width, contractions=contractions))
 
 
 @worksheet_function(
@@ -198,11 +183,8 @@ _BOX = (
     details="Validated down to thinner sheets (1.2 in, 30 mm) than SPILLFLOW; the contraction "
     "follows from the lip's share of the box. Show BOXSPILLSTATUS beside it.",
 )
-def box_spill_flow(
-    head: float, lip_width: float, box_width: float, crest_height: float, system: str
-) -> float:
-    with errors_in(system, _KINDS):
-        return weir.boxed_lip_flow(head, lip_width, box_width, crest_height).flow
+def box_spill_flow(head: float, lip_width: float, box_width: float, crest_height: float) -> float:
+    return weir.boxed_lip_flow(head, lip_width, box_width, crest_height).flow
 
 
 @worksheet_function(
@@ -217,11 +199,8 @@ def box_spill_flow(
     ),
     details=_STATUS_DETAILS,
 )
-def box_spill_status(
-    head: float, lip_width: float, box_width: float, crest_height: float, system: str
-) -> str:
-    with errors_in(system, _KINDS):
-        return weir.boxed_lip_flow(head, lip_width, box_width, crest_height).status
+def box_spill_status(head: float, lip_width: float, box_width: float, crest_height: float) -> str:
+    return weir.boxed_lip_flow(head, lip_width, box_width, crest_height).status
 
 
 _BOWL_SOURCE = f"{_LIP_SOURCE}; taken along the rim: rule of thumb"
@@ -237,11 +216,8 @@ _BOWL_SOURCE = f"{_LIP_SOURCE}; taken along the rim: rule of thumb"
     examples=(Example(("1/8", "24"), "599 gal/h"),),
     details="A rim is never quite level: the high side runs dry first. Always a rule of thumb.",
 )
-def bowl_flow(
-    head: float, bowl_diameter: float, edge: str, lip_thickness: float, system: str
-) -> float:
-    with errors_in(system, _KINDS):
-        return weir.rim_flow(head, bowl_diameter, edge, lip_thickness).flow
+def bowl_flow(head: float, bowl_diameter: float, edge: str, lip_thickness: float) -> float:
+    return weir.rim_flow(head, bowl_diameter, edge, lip_thickness).flow
 
 
 @worksheet_function(
@@ -253,11 +229,8 @@ def bowl_flow(
     examples=(Example(("599", "24"), "0.125 in"),),
     details="The inverse of BOWLFLOW. Set the rim level to well within this head.",
 )
-def bowl_head(
-    flow: float, bowl_diameter: float, edge: str, lip_thickness: float, system: str
-) -> float:
-    with errors_in(system, _KINDS):
-        return weir.rim_head(flow, bowl_diameter, edge, lip_thickness).head
+def bowl_head(flow: float, bowl_diameter: float, edge: str, lip_thickness: float) -> float:
+    return weir.rim_head(flow, bowl_diameter, edge, lip_thickness).head
 
 
 @worksheet_function(
@@ -269,11 +242,8 @@ def bowl_head(
     examples=(Example(("1/8", "24"), "rule of thumb"),),
     details=_STATUS_DETAILS,
 )
-def bowl_status(
-    head: float, bowl_diameter: float, edge: str, lip_thickness: float, system: str
-) -> str:
-    with errors_in(system, _KINDS):
-        return weir.rim_flow(head, bowl_diameter, edge, lip_thickness).status
+def bowl_status(head: float, bowl_diameter: float, edge: str, lip_thickness: float) -> str:
+    return weir.rim_flow(head, bowl_diameter, edge, lip_thickness).status
 
 
 def _notch(width: float) -> weir.Lip:
@@ -290,9 +260,8 @@ def _notch(width: float) -> weir.Lip:
     examples=(Example(("1", "6"), "1,042.7 gal/h"),),
     details="A sharp lip contracted at both ends. Show NOTCHSTATUS beside it.",
 )
-def notch_flow(head: float, notch_width: float, system: str) -> float:
-    with errors_in(system, _KINDS):
-        return weir.lip_flow(head, _notch(notch_width)).flow
+def notch_flow(head: float, notch_width: float) -> float:
+    return weir.lip_flow(head, _notch(notch_width)).flow
 
 
 @worksheet_function(
@@ -303,9 +272,8 @@ def notch_flow(head: float, notch_width: float, system: str) -> float:
     source=_LIP_SOURCE,
     examples=(Example(("1042.7", "6"), "1 in"),),
 )
-def notch_head(flow: float, notch_width: float, system: str) -> float:
-    with errors_in(system, _KINDS):
-        return weir.lip_head(flow, _notch(notch_width)).head
+def notch_head(flow: float, notch_width: float) -> float:
+    return weir.lip_head(flow, _notch(notch_width)).head
 
 
 @worksheet_function(
@@ -317,9 +285,8 @@ def notch_head(flow: float, notch_width: float, system: str) -> float:
     examples=(Example(("1", "6"), "rule of thumb"),),
     details=_STATUS_DETAILS,
 )
-def notch_status(head: float, notch_width: float, system: str) -> str:
-    with errors_in(system, _KINDS):
-        return weir.lip_flow(head, _notch(notch_width)).status
+def notch_status(head: float, notch_width: float) -> str:
+    return weir.lip_flow(head, _notch(notch_width)).status
 
 
 @worksheet_function(
@@ -344,9 +311,8 @@ def v_notch_flow(head: float, angle: float) -> float:
     source=_V_SOURCE,
     examples=(Example(("2141.6", "90"), "3 in"),),
 )
-def v_notch_head(flow: float, angle: float, system: str) -> float:
-    with errors_in(system, _KINDS):
-        return weir.v_notch_head(flow, angle).head
+def v_notch_head(flow: float, angle: float) -> float:
+    return weir.v_notch_head(flow, angle).head
 
 
 @worksheet_function(
