@@ -15,7 +15,6 @@ from typing import NamedTuple
 
 import numpy as np
 import pytest
-from layout_programme import Blocks, Wall, least_basin_cuts, least_run_cuts
 from scipy.optimize import LinearConstraint, milp
 
 from basinbook.engine.errors import InputError
@@ -25,6 +24,7 @@ from basinbook.engine.layout.model import CutPlan
 from basinbook.engine.layout.solver import count_cuts, solve
 from basinbook.engine.layout.ticks import LATTICE
 from basinbook.engine.spec import BasinSpec
+from layout_programme import Blocks, Wall, least_basin_cuts, least_run_cuts
 
 UNIT = 0.02
 """One unit of the programme [m]."""
