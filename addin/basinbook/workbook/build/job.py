@@ -314,7 +314,7 @@ def _layout(book: Book, sheet: Sheet, row: int) -> int:
         style.STRONG,
         name="Job_message",
     )
-    sheet.height(row, 42)
+    sheet.height(row, 28)
     row += 1
     sheet.put(f"A{row}", "Materials and methods", style.LABEL)
     sheet.merge(f"B{row}:E{row}")
@@ -443,6 +443,6 @@ def _changes(sheet: Sheet, row: int) -> int:
         ("Date and revision", "Changed by", "", "Agreed with", "What changed"),
         style.HEAD,
     )
-    for offset in range(2, 8):
+    for offset in range(2, 7):
         sheet.row(row + offset, "A", (None,) * 5, style.INPUT_TEXT)
-    return row + 7
+    return row + 6
