@@ -46,7 +46,8 @@ _COLUMNS = (
             "1\tback\tflat\t0\t8\t4\t0\t4 x 18\t12, 14, 13, 11\t",
         ),
     ),
-    details="Pieces stand in the order left to right, or front to back for side walls.",
+    details="Pieces stand in the order left to right, or front to back for side walls; a gap left "
+    "open stands among them.",
 )  # fmt: skip
 def setting_runs(
     labels: Rows, values: Rows, rows: int | None, system: str
@@ -69,5 +70,7 @@ def _group(many: int, length: float, whole: bool, system: str) -> str:
         shown = f"{from_si(length, kinds.LENGTH, system):.0f}"
     else:
         shown = inch_fraction(length)
+    if not many:
+        return f"gap {shown}"
     kind = "" if whole else " cut"
     return f"{many} x {shown}{kind}" if many > 1 else f"{shown}{kind}"

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from itertools import groupby
 
 from basinbook.engine.layout.model import Layout, Piece
+
+# A joint is at most 30 mm (see engine/spec.py); what is wider is a gap.
+_LEAST_GAP = 0.0305
 
 
 @dataclass(frozen=True)
@@ -14,8 +16,8 @@ class Run:
     """The pieces of one wall in one course, from left to right or front to back.
 
     start: x of the first piece where the wall runs left to right, else y [m]; z: height of the
-    bed [m]; lengths: (how many in a row, length [m], whole) in order; numbers: piece numbers in
-    the same order as the pieces stand.
+    bed [m]; lengths: (how many in a row, length [m], whole) in order, where 0 in a row is a gap
+    left open; numbers: piece numbers in the same order as the pieces stand.
     """
 
     course: int
@@ -93,10 +95,6 @@ def _run(pieces: list[Piece]) -> Run:
     across = _across(pieces[0])
     ordered = sorted(pieces, key=lambda p: p.box.x if across else p.box.y)
     first = ordered[0]
-    grouped = [
-        (len(list(same)), length, whole)
-        for (length, whole), same in groupby(ordered, key=lambda p: (p.length, p.whole))
-    ]
     notes = []
     if any(p.mitres for p in ordered):
         notes.append("mitred ends")
@@ -112,7 +110,21 @@ def _run(pieces: list[Piece]) -> Run:
         total=sum(p.length for p in ordered),
         whole=sum(p.whole for p in ordered),
         cut=sum(not p.whole for p in ordered),
-        lengths=tuple(grouped),
+        lengths=_lengths(ordered, across),
         numbers=tuple(p.number for p in ordered),
         note="; ".join(notes),
     )
+
+
+def _lengths(ordered: list[Piece], across: bool) -> tuple[tuple[int, float, bool], ...]:
+    """Put like neighbours together; a gap between two pieces stands between them."""
+    found: list[tuple[int, float, bool]] = []
+    end = None
+    for piece in ordered:
+        start = piece.box.x if across else piece.box.y
+        if end is not None and start - end > _LEAST_GAP and not piece.part.startswith("column"):
+            found.append((0, start - end, False))
+        end = start + (piece.box.dx if across else piece.box.dy)
+        like = found and found[-1][0] and found[-1][1:] == (piece.length, piece.whole)
+        found.append((found.pop()[0] + 1 if like else 1, piece.length, piece.whole))
+    return tuple(found)
