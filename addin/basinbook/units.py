@@ -283,21 +283,22 @@ def feet_and_inches(metres: float, parts: int = 16) -> str:
     """
     inches = metres / 0.0254
     ticks = round(abs(inches) * parts)
-    whole, rest = divmod(ticks, parts)
-    feet, whole = divmod(whole, 12)
-    words = [f"{feet}'"] if feet else []
-    if feet or whole or not rest:
-        words.append(f"{whole}")
-    if rest:
-        divisor = math.gcd(rest, parts)
-        words.append(f"{rest // divisor}/{parts // divisor}")
+    feet, rest = divmod(ticks, 12 * parts)
+    small = _fraction(rest, parts)
+    if feet:
+        small = f"{feet}' {small}" if rest >= parts or not rest else f"{feet}' 0 {small}"
     about = "" if abs(ticks / parts - abs(inches)) < 1e-3 else "about "
-    return f'{about}{"-" if inches < 0 and ticks else ""}{" ".join(words)}"'
+    return f'{about}{"-" if inches < 0 and ticks else ""}{small}"'
 
 
 def inch_fraction(metres: float, parts: int = 16) -> str:
     """Return a length [m] in inches to the nearest 1/``parts``, without a unit: ``7 1/2``."""
-    whole, rest = divmod(round(metres / 0.0254 * parts), parts)
+    return _fraction(round(metres / 0.0254 * parts), parts)
+
+
+def _fraction(ticks: int, parts: int) -> str:
+    """Return a number of 1/``parts`` as whole and fraction, shortened: ``7 1/2``."""
+    whole, rest = divmod(ticks, parts)
     if not rest:
         return f"{whole}"
     divisor = math.gcd(rest, parts)

@@ -14,6 +14,7 @@ from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
 from basinbook.engine.spec import BasinSpec
 from basinbook.units import check_system, read
+from basinbook.workbook.open_workbook import Cells, named_cells, open_workbook
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -24,8 +25,6 @@ _SECTION_NAMES: Final = {
     "liner_lap": "Liner_lap",
 }
 _NEEDED: Final = ("Job_labels", "Job_values")
-
-Cells = tuple[tuple[object, ...], ...]
 
 
 def drawing_inputs(
@@ -41,7 +40,7 @@ def drawing_inputs(
     book = _opened(path)
 
     def cells(name: str) -> Cells:
-        return _cells(book, name)
+        return named_cells(book, name)
 
     for name in _NEEDED:
         if name not in book.defined_names:
@@ -80,32 +79,13 @@ def inputs_from(
 
 
 def _opened(path: Path) -> Workbook:
-    from zipfile import BadZipFile
-
-    from openpyxl import load_workbook
-    from openpyxl.utils.exceptions import InvalidFileException
-
+    if not path.exists():
+        raise InputError("file", str(path), "it is not found")
     try:
-        return load_workbook(path, data_only=True)
-    except (OSError, KeyError, ValueError, BadZipFile, InvalidFileException) as error:
-        reason = "not found" if isinstance(error, FileNotFoundError) else "not a workbook (.xlsx)"
-        raise InputError("file", str(path), f"it is {reason}") from error
-
-
-def _cells(book: Workbook, name: str) -> Cells:
-    """Return the values of the cells that a defined name stands for; none where it is missing."""
-    defined = book.defined_names.get(name)
-    rows: list[tuple[object, ...]] = []
-    for sheet, cells in defined.destinations if defined else ():
-        if sheet not in book.sheetnames:
-            raise InputError("file", name, f"the name points to a sheet {sheet} that is missing")
-        block = book[sheet][cells.replace("$", "")]
-        if not isinstance(block, tuple):
-            rows.append((block.value,))
-            continue
-        for row in block:
-            rows.append(tuple(c.value for c in (row if isinstance(row, tuple) else (row,))))
-    return tuple(rows)
+        return open_workbook(path)
+    except InputError as error:
+        allowed = f"it is not a workbook that can be read: {error.allowed}"
+        raise InputError("file", str(path), allowed) from error
 
 
 def _value(cells: Cells) -> object:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from math import gcd
 from typing import Final
 
+from basinbook.units import feet_and_inches
+
 INCH: Final = 0.0254
-SIXTEENTH: Final = 16
 
 # The architect's scales: inches on paper to a foot (common practice, no source).
 US_SCALES: Final[dict[int, str]] = {
@@ -41,17 +41,7 @@ def length_text(length: float, system: str) -> str:
     """
     if system == "metric":
         return f"{length * 1000.0:.0f}"
-    sixteenths = round(abs(length) / INCH * SIXTEENTH)
-    sign = "-" if length < 0.0 and sixteenths else ""
-    inches, top = divmod(sixteenths, SIXTEENTH)
-    feet, inches = divmod(inches, 12)
-    shared = gcd(top, SIXTEENTH)
-    fraction = f"{top // shared}/{SIXTEENTH // shared}" if top else ""
-    whole = str(inches) if inches or not fraction else ""
-    small = " ".join(part for part in (whole, fraction) if part)
-    if feet and not inches and fraction:
-        small = f"0 {fraction}"
-    return f"{sign}{feet}' {small}\"" if feet else f'{sign}{small}"'
+    return feet_and_inches(length).removeprefix("about ")
 
 
 def length_with_unit(length: float, system: str) -> str:

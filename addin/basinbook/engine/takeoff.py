@@ -9,7 +9,6 @@ from math import ceil
 from typing import Final
 
 from basinbook.engine import kinds
-from basinbook.engine.base import packs
 from basinbook.engine.errors import InputError
 from basinbook.engine.kinds import Kind
 from basinbook.engine.layout.model import WALLS, Box, CutPlan, Layout, Piece
@@ -221,6 +220,3 @@ def base_area(layout: Layout, margin: float) -> float:
     under the whole footprint and a margin is common practice.
     """
     return union_area(footprint_boxes(layout), margin)
-
-
-__all__ = ["ITEMS", "Item", "base_area", "bed_length", "item", "packs", "union_area"]

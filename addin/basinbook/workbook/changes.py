@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from basinbook.engine.errors import InputError
-from basinbook.workbook.open_workbook import open_workbook
+from basinbook.workbook.open_workbook import named_cells, open_workbook
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -88,15 +88,7 @@ def _order(book: Workbook) -> list[tuple[str, object]]:
 
 
 def _cells(book: Workbook, name: str) -> list[object]:
-    defined = book.defined_names.get(name)
-    found: list[object] = []
-    for sheet, area in defined.destinations if defined else ():
-        block = book[sheet][area.replace("$", "")]
-        rows = block if isinstance(block, tuple) else ((block,),)
-        found += [
-            cell.value for row in rows for cell in (row if isinstance(row, tuple) else (row,))
-        ]
-    return found
+    return [cell for row in named_cells(book, name) for cell in row]
 
 
 def _one(book: Workbook, name: str) -> object:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Final
 
-from openpyxl import Workbook, load_workbook
+from openpyxl import Workbook
 
 from basinbook.drawings.book import write_drawings
 from basinbook.drawings.inputs import drawing_inputs
@@ -13,6 +13,7 @@ from basinbook.engine.errors import InputError
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.takeoff import with_breakage
 from basinbook.workbook.demo_job import DEMO_US
+from basinbook.workbook.open_workbook import named_cells, open_workbook
 from basinbook.workbook.order import write_order
 from basinbook.workbook.render import pdf_bytes, pdf_to_png
 from basinbook.workbook.template_files import make_workbook
@@ -35,9 +36,9 @@ def make_demo(folder: Path, *, force: bool = False) -> str:
     spec, title, section = drawing_inputs(path)
     layout = solve(spec)
     drawings = write_drawings(layout, title, section, folder / "drawings", force=force)
-    book = load_workbook(path, data_only=True)
+    book = open_workbook(path)
     pictures = [shot for sheet in PREVIEWS for shot in _preview(book, sheet, folder, force=force)]
-    price = _named(book, "Price_total")
+    ((price,),) = named_cells(book, "Price_total")
     return "\n".join(
         (
             f"{path}: {report.formulas} formulas, {len(report.not_computed)} not computed",
@@ -57,8 +58,3 @@ def make_demo(folder: Path, *, force: bool = False) -> str:
 def _preview(book: Workbook, sheet: str, folder: Path, *, force: bool) -> list[Path]:
     data = pdf_bytes(book, sheet)
     return pdf_to_png(data, folder / "pictures", _DPI, stem=sheet, force=force)
-
-
-def _named(book: Workbook, name: str) -> float:
-    sheet, cell = next(iter(book.defined_names[name].destinations))
-    return float(book[sheet][cell.partition(":")[0].replace("$", "")].value)

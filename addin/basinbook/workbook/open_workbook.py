@@ -11,6 +11,8 @@ from basinbook.workbook.package import ARGUMENT, open_package
 if TYPE_CHECKING:
     from openpyxl.workbook.workbook import Workbook
 
+Cells = tuple[tuple[object, ...], ...]
+
 
 def open_workbook(path: Path) -> Workbook:
     """Return the workbook with its cells' cached values in place of their formulas.
@@ -26,3 +28,22 @@ def open_workbook(path: Path) -> Workbook:
     except Exception as error:
         # openpyxl raises whatever the damaged part happens to break.
         raise InputError(ARGUMENT, str(path), "it is damaged; open and save it again") from error
+
+
+def named_cells(book: Workbook, name: str) -> Cells:
+    """Return the values of the cells that a defined name stands for; none where it is missing.
+
+    Raises InputError where the name points to a sheet that is missing.
+    """
+    defined = book.defined_names.get(name)
+    rows: list[tuple[object, ...]] = []
+    for sheet, cells in defined.destinations if defined else ():
+        if sheet not in book.sheetnames:
+            raise InputError("file", name, f"the name points to a sheet {sheet} that is missing")
+        block = book[sheet][cells.replace("$", "")]
+        if not isinstance(block, tuple):
+            rows.append((block.value,))
+            continue
+        for row in block:
+            rows.append(tuple(c.value for c in (row if isinstance(row, tuple) else (row,))))
+    return tuple(rows)

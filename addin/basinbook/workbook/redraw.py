@@ -13,10 +13,10 @@ from basinbook.catalogue.model import CellError
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.solver import solve
 from basinbook.hosts.embedded import Value
+from basinbook.workbook.open_workbook import Cells
 from basinbook.workbook.package import Package, picture_parts, workbook_part
 from basinbook.workbook.recalc import Key
 
-Cells = tuple[tuple[object, ...], ...]
 _DPI: Final = 150
 _DATES: Final = ("Job_date",)
 

@@ -24,6 +24,7 @@ from basinbook.workbook.build.book import Book, Sheet, call, shown
 
 MONEY_KIND = Kind("money")
 
+Line = tuple[str, str, Kind, str, str]
 LAST = "H"
 # Columns of those sheets [characters], and the scale that fits them on a page.
 WIDTHS = (32, 21, 10, 30, 12, 12, 12, 12)
@@ -63,6 +64,14 @@ def put_inputs(book: Book, sheet: Sheet, row: int, title: str, entries: Sequence
 def _note(sheet: Sheet, row: int, text: str) -> None:
     sheet.merge(f"D{row}:{LAST}{row}")
     sheet.put(f"D{row}", text or None, style.NOTE)
+
+
+def put_results(book: Book, sheet: Sheet, row: int, lines: Sequence[Line]) -> int:
+    """Write calculated lines under a row: label, formula, kind, note, name. Return the last row."""
+    for label, formula, kind, note, name in lines:
+        row += 1
+        put_result(book, sheet, row, label, formula, kind, note, name)
+    return row
 
 
 def put_result(

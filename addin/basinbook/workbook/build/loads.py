@@ -13,6 +13,7 @@ from basinbook.workbook.build.lines import (
     put_chart,
     put_inputs,
     put_result,
+    put_results,
     put_sentence,
 )
 
@@ -132,9 +133,7 @@ def _losses(book: Book, sheet: Sheet, row: int) -> int:
             "",
         ),
     )
-    for offset, (label, formula, kind, note, name) in enumerate(lines, start=1):
-        put_result(book, sheet, row + offset, label, formula, kind, note, name)
-    row += len(lines) + 1
+    row = put_results(book, sheet, row, lines) + 1
     put_sentence(
         sheet,
         row,
@@ -239,9 +238,7 @@ def _loads(book: Book, sheet: Sheet, row: int) -> int:
         "Half_thickness",
     )
     row += 1
-    for offset, (label, formula, kind, note, name) in enumerate(lines, start=1):
-        put_result(book, sheet, row + offset, label, formula, kind, note, name)
-    row += len(lines) + 1
+    row = put_results(book, sheet, row, lines) + 1
     blank = (
         f'IF(ISNUMBER({name}),{name},"")' for name in ("Sliding", "Overturning", "Bond", "Bearing")
     )

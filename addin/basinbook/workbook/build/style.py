@@ -68,7 +68,6 @@ UNIT = Role(
 )
 BOX = Role(Font(FONT, size=10, color=_INK), None, _box, _boxed)
 BOX_NUMBER = Role(Font(FONT, size=10, color=_INK), None, _box, _right)
-MESSAGE = Role(Font(FONT, size=10, bold=True, color="8A2B0B"), alignment=_wrap)
 CAUTION = Role(Font(FONT, size=9, color=_INK), _fill(_CAUTION_FILL), _box, _top)
 
 UNLOCKED = Protection(locked=False)

@@ -17,6 +17,7 @@ from basinbook.workbook.build.lines import (
     put_chart,
     put_inputs,
     put_result,
+    put_results,
     put_sentence,
     why,
 )
@@ -263,10 +264,7 @@ def _pump(book: Book, sheet: Sheet, row: int) -> int:
             "Pump_current",
         ),
     )
-    for offset, (label, formula, kind, note, name) in enumerate(lines, start=1):
-        put_result(book, sheet, row + offset, label, formula, kind, note, name)
-    row += len(lines)
-    row += 1
+    row = put_results(book, sheet, row, lines) + 1
     put_sentence(sheet, row, "Velocity in the pipe is", call("VELOCITYNOTE", "Pipe_velocity"), 16)
     put_sentence(sheet, row + 1, "Pump advice", call("PUMPADVICE", "Flow_wanted", *curve, *typical))
     put_sentence(sheet, row + 2, "Circuit", call("CIRCUITNOTE", "Pump_current", "Circuit_rating"))
@@ -402,9 +400,7 @@ def _levels(book: Book, sheet: Sheet, row: int) -> int:
             "",
         ),
     )
-    for offset, (label, formula, kind, note, name) in enumerate(lines, start=1):
-        put_result(book, sheet, row + offset, label, formula, kind, note, name)
-    row += len(lines) + 1
+    row = put_results(book, sheet, row, lines) + 1
     arguments = (
         "Inside_length",
         "Inside_width",
