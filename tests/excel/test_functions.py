@@ -10,7 +10,6 @@ from __future__ import annotations
 import datetime as dt
 import inspect
 import io
-import json
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -26,6 +25,7 @@ from basinbook.catalogue.model import CellError, Example, Function
 from basinbook.engine import kinds
 from basinbook.hosts.excel.adapter import MAX_HELP
 from basinbook.hosts.excel.names import RESERVED, excel_name
+from example_arguments import raw_arguments
 from excel.windows_stand_ins import DIV_0, MISSING, Windows, cells, windows, workbook
 
 ALL = list(functions().values())
@@ -53,17 +53,6 @@ def in_cell(excel: Windows, function: Function, *arguments: object) -> Any:
     """What xlwings' server gives Excel for a formula in a cell."""
     server = excel.com_server.XLPython()
     return server.CallUDF(MODULE, excel_name(function), arguments, workbook(), cells((None,)))
-
-
-def raw(function: Function, example: Example) -> list[object]:
-    """An example's arguments for the catalogue."""
-    given: list[object] = [
-        json.loads(text) if text.startswith("[[") else text for text in example.arguments
-    ]
-    if function.has_units:
-        given += [None] * (len(function.arguments) - len(given))
-        given.append(example.units)
-    return given
 
 
 def as_excel(value: object) -> object:
@@ -211,7 +200,7 @@ def test_functions_have_signatures_of_their_own(excel: Windows, function: Functi
 )
 def test_example_in_a_cell(excel: Windows, function: Function, example: Example) -> None:
     """Every declared example, its arguments in cells, gives what a direct call gives."""
-    given = raw(function, example)
+    given = raw_arguments(function, example)
     expected = as_cells(call(function.name, *given).value)
     if function is WHY:
         # VBA hands over the values of what a ParamArray holds.
@@ -299,7 +288,7 @@ def test_texts_in_tables_are_short_enough() -> None:
     """Excel refuses a table with a text of more than 255 characters (xlwings issue 456)."""
     long = []
     for function, example in EXAMPLES:
-        value = call(function.name, *raw(function, example)).value
+        value = call(function.name, *raw_arguments(function, example)).value
         rows = value if isinstance(value, list) else []
         long += [(function.name, cell) for row in rows for cell in row if len(str(cell)) > 255]
     for place in functions()["CAUTIONS"].arguments[0].choices:

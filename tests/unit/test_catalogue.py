@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import inspect
-import json
 import subprocess
 import sys
 from pathlib import Path
@@ -14,27 +13,18 @@ from basinbook.catalogue import call, functions
 from basinbook.catalogue.model import Array, Example, Function
 from basinbook.catalogue.reference import markdown
 from basinbook.engine import kinds
+from example_arguments import raw_arguments
 
 ROOT = Path(__file__).parents[2]
 ALL = list(functions().values())
 EXAMPLES = [(f, e) for f in ALL for e in f.examples]
 
 
-def _arguments(function: Function, example: Example) -> list[object]:
-    given: list[object] = [
-        json.loads(text) if text.startswith("[[") else text for text in example.arguments
-    ]
-    if function.has_units:
-        given += [None] * (len(function.arguments) - len(given))
-        given.append(example.units)
-    return given
-
-
 @pytest.mark.parametrize(
     ("function", "example"), EXAMPLES, ids=[f"{f.name}-{n}" for n, (f, _) in enumerate(EXAMPLES)]
 )
 def test_example_gives_what_it_says(function: Function, example: Example) -> None:
-    assert call(function.name, *_arguments(function, example)).text() == example.gives
+    assert call(function.name, *raw_arguments(function, example)).text() == example.gives
 
 
 @pytest.mark.parametrize("function", ALL, ids=[f.name for f in ALL])
