@@ -17,7 +17,7 @@ from basinbook import catalogue
 from basinbook.catalogue.model import CellError
 from basinbook.cli import main
 from basinbook.engine.errors import InputError
-from basinbook.hosts.embedded import Book, Formula, Grid, evaluate_book
+from basinbook.evaluation.evaluator import Book, Formula, Grid, evaluate_book
 
 Written = Callable[[Path], None]
 

@@ -26,8 +26,8 @@ from basinbook.catalogue import function
 from basinbook.catalogue.model import Array
 from basinbook.cli import main as basinbook
 from basinbook.engine import kinds
-from basinbook.workbook.demo_job import DEMO_US
-from basinbook.workbook.template_files import make_workbook
+from basinbook.workbook.template.demo_job import DEMO_US
+from basinbook.workbook.template.template_files import make_workbook
 from calc.calc_office import Office, private_profile, remove
 
 EDITS = 30

@@ -15,8 +15,8 @@ import formulas
 import openpyxl
 from openpyxl.worksheet.formula import ArrayFormula
 
-from basinbook.hosts.formula_tree import parse
-from basinbook.workbook.recalc import evaluate
+from basinbook.evaluation.formula_tree import parse
+from basinbook.workbook.recalculation.recalc import evaluate
 
 ROWS = 150
 

@@ -11,9 +11,9 @@ import openpyxl
 import pytest
 from openpyxl.utils import get_column_letter
 
-from basinbook.workbook.demo_job import DEMO_METRIC, DEMO_US
-from basinbook.workbook.recalc import evaluate, read_values
-from basinbook.workbook.template_files import make_workbook
+from basinbook.workbook.recalculation.recalc import evaluate, read_values
+from basinbook.workbook.template.demo_job import DEMO_METRIC, DEMO_US
+from basinbook.workbook.template.template_files import make_workbook
 from calc.calc_office import ODS, XLSX, Office
 
 SYSTEMS = ("us", "metric")

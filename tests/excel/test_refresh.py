@@ -14,8 +14,8 @@ from PIL import Image
 from basinbook.cli import main
 from basinbook.engine.errors import InputError
 from basinbook.hosts.excel import refresh
-from basinbook.workbook.package import Package, open_package, picture_parts
-from basinbook.workbook.recalc import read_values
+from basinbook.workbook.file.package import Package, open_package, picture_parts
+from basinbook.workbook.recalculation.recalc import read_values
 
 
 class XlwingsError(Exception):

@@ -7,7 +7,7 @@ from collections import Counter
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from basinbook.engine.layout.cutting import fewest_bound, fewest_stock, saw_cuts
+from basinbook.engine.layout.results.cutting import fewest_bound, fewest_stock, saw_cuts
 
 
 @st.composite

@@ -9,8 +9,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from basinbook.engine.errors import InputError
-from basinbook.engine.layout.bond import Line, Rules, Span
-from basinbook.engine.layout.chain import fill
+from basinbook.engine.layout.bond.alternating import Line, Rules, Span
+from basinbook.engine.layout.bond.whole_wall import fill
 from basinbook.engine.layout.model import Layout
 from basinbook.engine.layout.solver import count_cuts, solve
 from basinbook.engine.spec import INCH, BasinSpec

@@ -14,7 +14,12 @@ import numpy as np
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from basinbook.engine.layout.cutting import fewest_bound, fewest_stock, saw_cuts, solve_arc_flow
+from basinbook.engine.layout.results.cutting import (
+    fewest_bound,
+    fewest_stock,
+    saw_cuts,
+    solve_arc_flow,
+)
 
 # J. E. Beasley, OR-Library, file binpack1.txt, instance u120_00 (120 items, capacity 150, best
 # known and proved number of bins 48); class "u" of E. Falkenauer, "A hybrid grouping genetic

@@ -18,8 +18,8 @@ import pytest
 from scipy.optimize import LinearConstraint, milp
 
 from basinbook.engine.errors import InputError
-from basinbook.engine.layout.bond import Line, Rules, Span
-from basinbook.engine.layout.chain import fill
+from basinbook.engine.layout.bond.alternating import Line, Rules, Span
+from basinbook.engine.layout.bond.whole_wall import fill
 from basinbook.engine.layout.model import CutPlan
 from basinbook.engine.layout.solver import count_cuts, solve
 from basinbook.engine.layout.ticks import LATTICE

@@ -7,7 +7,7 @@ import datetime as dt
 import formulas
 import pytest
 
-from basinbook.workbook.numfmt import format_value
+from basinbook.evaluation.number_format import format_value
 
 # Source: ECMA-376 part 1, section 18.8.31 "numFmts", the tables of worked examples for decimal
 # places, thousands, dates and fractions; from memory.

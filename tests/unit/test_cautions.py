@@ -8,7 +8,7 @@ from basinbook.catalogue import call, functions
 from basinbook.engine import cautions
 from basinbook.engine.errors import InputError
 
-MODULES = ("basinbook.catalogue.sheet_balance", "basinbook.catalogue.sheet_loads")
+MODULES = ("basinbook.catalogue.declarations.balance", "basinbook.catalogue.declarations.loads")
 CLAIMS = re.compile(r"\b(safe|safely|safety|approved|guarantee\w*)\b", re.IGNORECASE)
 
 

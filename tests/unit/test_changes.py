@@ -9,8 +9,8 @@ import pytest
 from basinbook.cli import main
 from basinbook.engine.errors import InputError
 from basinbook.workbook.changes import changes
-from basinbook.workbook.demo_job import DEMO_METRIC, DEMO_US
-from basinbook.workbook.template_files import make_workbook
+from basinbook.workbook.template.demo_job import DEMO_METRIC, DEMO_US
+from basinbook.workbook.template.template_files import make_workbook
 
 
 @pytest.fixture(scope="module")

@@ -24,8 +24,8 @@ from openpyxl.worksheet.table import Table, TableColumn, TableFormula
 from basinbook.cli import main
 from basinbook.engine.errors import InputError
 from basinbook.workbook.convert import convert, convert_formula, converted_parts, default_out
-from basinbook.workbook.package import open_package
-from basinbook.workbook.recalc import evaluate, read_values, recalculate
+from basinbook.workbook.file.package import open_package
+from basinbook.workbook.recalculation.recalc import evaluate, read_values, recalculate
 
 TEMPLATES = Path(__file__).parents[2] / "workbook_templates"
 SHEET = "xl/worksheets/sheet1.xml"

@@ -3,8 +3,13 @@
 import pytest
 
 from basinbook.engine.errors import InputError
-from basinbook.engine.layout import cutting
-from basinbook.engine.layout.cutting import fewest_bound, fewest_stock, saw_cuts, solve_arc_flow
+from basinbook.engine.layout.results import cutting
+from basinbook.engine.layout.results.cutting import (
+    fewest_bound,
+    fewest_stock,
+    saw_cuts,
+    solve_arc_flow,
+)
 
 
 def test_no_pieces_need_no_stock() -> None:

@@ -14,8 +14,8 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from pypdf import PdfReader
 
 from basinbook.drawings import style
-from basinbook.drawings.book import PICTURES, page_pngs, pages, picture_pages, write_drawings
 from basinbook.drawings.canvas import text_rect
+from basinbook.drawings.drawing_set import PICTURES, page_pngs, pages, picture_pages, write_drawings
 from basinbook.drawings.lengths import length_text, scale_text
 from basinbook.drawings.pieces import levels
 from basinbook.drawings.section import SectionInputs, section_plane

@@ -8,9 +8,9 @@ from openpyxl import Workbook
 from openpyxl.workbook.defined_name import DefinedName
 
 from basinbook.cli import main
-from basinbook.drawings.inputs import drawing_inputs
 from basinbook.engine.errors import InputError
 from basinbook.engine.spec import INCH
+from basinbook.workbook.recalculation.drawing_inputs import drawing_inputs
 
 JOB = {
     "Inside length": "4' 2\"",

@@ -21,8 +21,8 @@ from openpyxl.worksheet.table import Table as WorksheetTable
 from basinbook import catalogue
 from basinbook.catalogue.model import Array, CellError, Column, Function
 from basinbook.engine import kinds
-from basinbook.hosts import embedded
-from basinbook.hosts.embedded import (
+from basinbook.evaluation import evaluator as embedded
+from basinbook.evaluation.evaluator import (
     Book,
     Evaluation,
     Formula,
@@ -31,7 +31,7 @@ from basinbook.hosts.embedded import (
     Value,
     evaluate_book,
 )
-from basinbook.workbook.recalc import evaluate
+from basinbook.workbook.recalculation.recalc import evaluate
 
 
 def evaluated(

@@ -9,12 +9,12 @@ from dataclasses import replace
 import pytest
 
 from basinbook.engine.errors import InputError
-from basinbook.engine.layout.advice import advice
+from basinbook.engine.layout.checked_inputs import job
 from basinbook.engine.layout.model import Layout, Piece
-from basinbook.engine.layout.rules import job
+from basinbook.engine.layout.parts.walls import solve_walls
+from basinbook.engine.layout.results.advice import advice
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.layout.ticks import LATTICE, PER_MM, metres, text, ticks
-from basinbook.engine.layout.walls import solve_walls
 from basinbook.engine.spec import INCH, BasinSpec
 
 

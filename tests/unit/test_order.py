@@ -22,8 +22,8 @@ from openpyxl.workbook.defined_name import DefinedName
 import order_book
 from basinbook.cli import main
 from basinbook.engine.errors import InputError
-from basinbook.workbook.email_draft import checked_address
-from basinbook.workbook.order import OrderFiles, file_stem, write_order
+from basinbook.workbook.order.email_draft import checked_address
+from basinbook.workbook.order.write_order import OrderFiles, file_stem, write_order
 
 
 @pytest.fixture

@@ -12,8 +12,8 @@ from openpyxl.drawing.image import Image as SheetImage
 from PIL import Image
 
 from basinbook.engine.errors import InputError
-from basinbook.workbook import package as pkg
-from basinbook.workbook.package import (
+from basinbook.workbook.file import package as pkg
+from basinbook.workbook.file.package import (
     open_package,
     picture_parts,
     sheet_parts,

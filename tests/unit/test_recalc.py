@@ -26,9 +26,9 @@ from PIL import Image
 from basinbook.catalogue.model import CellError
 from basinbook.cli import main
 from basinbook.engine.errors import InputError
-from basinbook.workbook.marks import RULE
-from basinbook.workbook.package import Package, open_package, picture_parts
-from basinbook.workbook.recalc import (
+from basinbook.workbook.file.marks import RULE
+from basinbook.workbook.file.package import Package, open_package, picture_parts
+from basinbook.workbook.recalculation.recalc import (
     evaluate,
     is_stale,
     read_values,

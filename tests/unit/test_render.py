@@ -20,10 +20,10 @@ from PIL import Image
 from reportlab.lib import pagesizes
 
 from basinbook.engine.errors import InputError
-from basinbook.workbook.cell_colour import rgb
-from basinbook.workbook.numfmt import format_value
-from basinbook.workbook.render import margin_text, pdf_bytes, pdf_to_png, sheet_to_pdf
-from basinbook.workbook.sheet_grid import grids
+from basinbook.evaluation.number_format import format_value
+from basinbook.workbook.paper.cell_colour import rgb
+from basinbook.workbook.paper.render import margin_text, pdf_bytes, pdf_to_png, sheet_to_pdf
+from basinbook.workbook.paper.sheet_grid import grids
 
 Fill = Callable[[Worksheet], None]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from basinbook.catalogue import call
-from basinbook.engine.layout.schedule import runs
+from basinbook.engine.layout.results.schedule import runs
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import INCH, BasinSpec
 

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from basinbook.workbook.demo_job import DEMO_METRIC, DEMO_US
-from basinbook.workbook.template_files import make_workbook
+from basinbook.workbook.template.demo_job import DEMO_METRIC, DEMO_US
+from basinbook.workbook.template.template_files import make_workbook
 
 SYSTEMS = ("us", "metric")
 

@@ -22,7 +22,7 @@ from basinbook import catalogue
 from basinbook.catalogue.model import CellError
 from basinbook.engine.errors import InputError
 from basinbook.engine.takeoff import ITEMS
-from basinbook.workbook.recalc import Key, evaluate
+from basinbook.workbook.recalculation.recalc import Key, evaluate
 from workbook.conftest import SYSTEMS
 from workbook.formula_text import calls, formulas
 from workbook.places import place

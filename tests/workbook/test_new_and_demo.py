@@ -18,10 +18,10 @@ from PIL import Image
 
 from basinbook.catalogue.model import CellError
 from basinbook.cli import main
-from basinbook.workbook.demo_job import DEMO_US
-from basinbook.workbook.package import open_package, picture_parts
-from basinbook.workbook.recalc import is_stale, read_values, recalculate
-from basinbook.workbook.redraw import redraw
+from basinbook.workbook.file.package import open_package, picture_parts
+from basinbook.workbook.recalculation.recalc import is_stale, read_values, recalculate
+from basinbook.workbook.recalculation.redraw import redraw
+from basinbook.workbook.template.demo_job import DEMO_US
 from workbook.conftest import SYSTEMS
 from workbook.places import place
 

@@ -20,10 +20,10 @@ from basinbook.catalogue import functions
 from basinbook.catalogue.model import CellError
 from basinbook.engine.spec import FIELDS
 from basinbook.engine.takeoff import ITEMS
-from basinbook.workbook.build import style
-from basinbook.workbook.build.tables import TABLES
-from basinbook.workbook.recalc import read_values
-from basinbook.workbook.template_files import NAMES
+from basinbook.workbook.recalculation.recalc import read_values
+from basinbook.workbook.template import style
+from basinbook.workbook.template.tables import TABLES
+from basinbook.workbook.template.template_files import NAMES
 from workbook.conftest import SYSTEMS
 from workbook.formula_text import calls, formula, formulas
 from workbook.places import place

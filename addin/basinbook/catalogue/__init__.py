@@ -6,6 +6,7 @@ from functools import cache
 from importlib import import_module
 from pkgutil import iter_modules
 
+from basinbook.catalogue import declarations
 from basinbook.catalogue.invoke import Result, invoke
 from basinbook.catalogue.model import Function, registered
 from basinbook.engine.errors import InputError
@@ -17,12 +18,11 @@ __all__ = ["Function", "InputError", "Result", "call", "function", "functions"]
 def functions() -> dict[str, Function]:
     """Return all worksheet functions by name, sorted.
 
-    Every module of this package whose name starts with ``sheet_`` declares some: a new function
-    is one declaration there and nothing else.
+    Every module of ``declarations`` declares some: a new function is one declaration there and
+    nothing else.
     """
-    for module in sorted(iter_modules(__path__), key=lambda found: found.name):
-        if module.name.startswith("sheet_"):
-            import_module(f"{__name__}.{module.name}")
+    for module in sorted(iter_modules(declarations.__path__), key=lambda found: found.name):
+        import_module(f"{declarations.__name__}.{module.name}")
     return dict(sorted(registered().items()))
 
 

@@ -6,7 +6,7 @@ import argparse
 from importlib import import_module
 from typing import cast
 
-from basinbook.hosts.table import HOSTS, Host
+from basinbook.hosts.installable import HOSTS, Host
 
 _ACTIONS = {
     "build": "write the add-in's file",

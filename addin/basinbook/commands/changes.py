@@ -20,7 +20,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 def _run(arguments: argparse.Namespace) -> int:
     from basinbook.workbook.changes import changes
-    from basinbook.workbook.safe_write import write_together
+    from basinbook.workbook.file.safe_write import write_together
 
     found = changes(arguments.before, arguments.after)
     if found.empty:

@@ -19,7 +19,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> int:
-    from basinbook.workbook.demo_files import make_demo
+    from basinbook.workbook.template.demo_files import make_demo
 
     print(make_demo(arguments.out, force=arguments.force))
     return 0

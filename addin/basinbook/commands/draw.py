@@ -19,9 +19,9 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> int:
-    from basinbook.drawings.book import write_drawings
-    from basinbook.drawings.inputs import drawing_inputs
+    from basinbook.drawings.drawing_set import write_drawings
     from basinbook.engine.layout.solver import solve
+    from basinbook.workbook.recalculation.drawing_inputs import drawing_inputs
 
     file: Path = arguments.file
     spec, title, section = drawing_inputs(file, arguments.paper)

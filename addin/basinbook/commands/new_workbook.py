@@ -25,7 +25,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> int:
-    from basinbook.workbook.template_files import new_workbook
+    from basinbook.workbook.template.template_files import new_workbook
 
     made = new_workbook(arguments.file, arguments.units, arguments.host, force=arguments.force)
     print(f"{made}: fill in the Job sheet, then: basinbook recalc {made}")

@@ -17,7 +17,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> int:
-    from basinbook.workbook.order import write_order
+    from basinbook.workbook.order.write_order import write_order
 
     files = write_order(arguments.file, arguments.to, arguments.out, force=arguments.force)
     for note in files.notes:

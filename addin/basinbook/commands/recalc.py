@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from basinbook.workbook.recalc import Report
+    from basinbook.workbook.recalculation.recalc import Report
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -22,8 +22,8 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> int:
-    from basinbook.workbook.recalc import recalculate
-    from basinbook.workbook.redraw import redraw
+    from basinbook.workbook.recalculation.recalc import recalculate
+    from basinbook.workbook.recalculation.redraw import redraw
 
     return show(
         recalculate(arguments.file, out=arguments.out, force=arguments.force, refreshers=(redraw,))

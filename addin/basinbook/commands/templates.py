@@ -15,7 +15,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> int:
-    from basinbook.workbook.template_files import write_templates
+    from basinbook.workbook.template.template_files import write_templates
 
     for written in write_templates(arguments.folder, force=arguments.force):
         print(written)

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from basinbook.engine.errors import InputError
-from basinbook.workbook.open_workbook import named_cells, open_workbook
+from basinbook.workbook.file.open_workbook import named_cells, open_workbook
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -16,7 +16,7 @@ from typing import Final
 
 from basinbook.catalogue import functions
 from basinbook.engine.errors import InputError
-from basinbook.workbook.package import (
+from basinbook.workbook.file.package import (
     Package,
     open_package,
     sheet_parts,

@@ -8,7 +8,35 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from basinbook.engine.errors import InputError
-from basinbook.engine.layout.advice import (
+from basinbook.engine.layout.checked_inputs import BACK, Job, job, refuse
+from basinbook.engine.layout.model import Box, Course, CutPlan, Layout, Opening, Piece, Stock
+from basinbook.engine.layout.parts.caps import (
+    CapSizes,
+    cap_sizes,
+    check_clear,
+    ring_pieces,
+    row_pieces,
+)
+from basinbook.engine.layout.parts.columns import (
+    check_apart,
+    column_blocks,
+    column_caps,
+    column_corners,
+    column_overhang,
+    column_pieces,
+)
+from basinbook.engine.layout.parts.openings import Gap, pipe_gap
+from basinbook.engine.layout.parts.placed_pieces import Placed, wall_pieces
+from basinbook.engine.layout.parts.second_wall import (
+    SecondWall,
+    access_gap,
+    courses,
+    second_wall_pieces,
+    solve_second_wall,
+    space,
+)
+from basinbook.engine.layout.parts.walls import Walls, solve_walls
+from basinbook.engine.layout.results.advice import (
     advice,
     check_corners,
     moved_access,
@@ -17,31 +45,9 @@ from basinbook.engine.layout.advice import (
     second_wall_refused,
     walls_refused,
 )
-from basinbook.engine.layout.caps import CapSizes, cap_sizes, check_clear, ring_pieces, row_pieces
-from basinbook.engine.layout.columns import (
-    check_apart,
-    column_blocks,
-    column_caps,
-    column_corners,
-    column_overhang,
-    column_pieces,
-)
-from basinbook.engine.layout.cutting import fewest_stock, saw_cuts
-from basinbook.engine.layout.model import Box, Course, CutPlan, Layout, Opening, Piece, Stock
-from basinbook.engine.layout.numbering import in_laying_order
-from basinbook.engine.layout.openings import Gap, pipe_gap
-from basinbook.engine.layout.place import Placed, wall_pieces
-from basinbook.engine.layout.rules import BACK, Job, job, refuse
-from basinbook.engine.layout.second_wall import (
-    SecondWall,
-    access_gap,
-    courses,
-    second_wall_pieces,
-    solve_second_wall,
-    space,
-)
+from basinbook.engine.layout.results.cutting import fewest_stock, saw_cuts
+from basinbook.engine.layout.results.numbering import in_laying_order
 from basinbook.engine.layout.ticks import metres, ticks
-from basinbook.engine.layout.walls import Walls, solve_walls
 from basinbook.engine.spec import BasinSpec
 
 

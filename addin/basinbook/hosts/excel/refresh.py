@@ -16,8 +16,8 @@ from pathlib import Path
 from typing import Any, Final
 
 from basinbook.engine.errors import InputError
-from basinbook.workbook.recalc import Report, recalculate
-from basinbook.workbook.redraw import redraw
+from basinbook.workbook.recalculation.recalc import Report, recalculate
+from basinbook.workbook.recalculation.redraw import redraw
 
 _NOT_OPEN: Final = (
     "open it in Excel (on Windows or macOS) and save it once; for a closed file use: "

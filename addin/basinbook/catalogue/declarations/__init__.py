@@ -1,0 +1,1 @@
+"""The declarations of the worksheet functions, a module a topic."""

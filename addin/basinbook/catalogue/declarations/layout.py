@@ -1,0 +1,210 @@
+"""Worksheet functions on the placed layout: setting plan, courses and cut list."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
+
+from basinbook.catalogue.declarations.takeoff import EXAMPLE_LABELS, LABELS, VALUES
+from basinbook.catalogue.fitting_rows import fitted
+from basinbook.catalogue.model import Array, Column, Example, count, worksheet_function
+from basinbook.catalogue.spec_reader import Rows, read_spec
+from basinbook.engine import kinds
+from basinbook.engine.layout.model import CutPlan, Piece
+from basinbook.engine.layout.solver import solve
+from basinbook.engine.spec import BasinSpec
+from basinbook.units import from_si, inch_fraction
+
+_CATEGORY = "Setting-out"
+_SOURCE = "Placed layout with the least number of cuts (see docs/setting_out.md)"
+_ROWS = count("rows", "Rows to fill; blank for as many as there are", 1, 5000, default=None)
+_EXAMPLE = (
+    EXAMPLE_LABELS[:-1] + ',["Water depth"],["Freeboard"]]',
+    "[[66],[46],[18],[4],[8],[2],[2]]",
+)
+
+_PLAN = (
+    Column("Course", kinds.COUNT),
+    Column("Number", kinds.COUNT),
+    Column("Wall", kinds.TEXT),
+    Column("Laid", kinds.TEXT),
+    Column("Piece", kinds.TEXT),
+    Column("Length", kinds.LENGTH),
+    Column("x", kinds.LENGTH),
+    Column("y", kinds.LENGTH),
+    Column("z", kinds.LENGTH),
+    Column("Note", kinds.TEXT),
+)
+_COURSES = (
+    Column("Course", kinds.COUNT),
+    Column("Laid", kinds.TEXT),
+    Column("Bed height", kinds.LENGTH),
+    Column("Top", kinds.LENGTH),
+    Column("Whole in basin walls", kinds.COUNT),
+    Column("Cut in basin walls", kinds.COUNT),
+    Column("Whole in second wall", kinds.COUNT),
+    Column("Cut in second wall", kinds.COUNT),
+    Column("In columns", kinds.COUNT),
+)
+_CUTS = (
+    Column("Stock", kinds.TEXT),
+    Column("Length", kinds.LENGTH),
+    Column("Pieces", kinds.COUNT),
+    Column("Cut from", kinds.TEXT),
+    Column("Courses", kinds.TEXT),
+)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Every piece of every course with its place, in laying order; caps last",
+    arguments=(
+        LABELS,
+        VALUES,
+        count("first_row", "First row of the plan to show, from 1", 1, 100_000, default=1),
+        _ROWS,
+    ),
+    result=Array(_PLAN),
+    source=_SOURCE,
+    examples=(
+        # Outside 82 x 62 in. The front is through: 82 = 4 x 18 + 10; the back is butted between
+        # the sides: 66 = 3 x 18 + 12; each side is 54 = 3 x 18 from the front's inner face.
+        Example(
+            (*_EXAMPLE, "14", "2"),
+            "1\t14\tback\tflat\tcut\t12\t26\t54\t0\t\n1\t15\tback\tflat\twhole\t18\t38\t54\t0\t",
+        ),
+    ),
+    details="x to the right, y to the back from the outside front left corner, z up from the top "
+    "of the base; each to the corner of the piece with the least x, y and z. A plan that needs "
+    "more rows says so in the last one.",
+)
+def setting_plan(
+    labels: Rows, values: Rows, first_row: int, rows: int | None, system: str
+) -> list[Sequence[object]]:
+    table = _plan_rows(read_spec(labels, values, system))
+    return fitted(table[first_row - 1 :], rows, len(_PLAN))
+
+
+@lru_cache(maxsize=64)
+def _plan_rows(spec: BasinSpec) -> list[list[object]]:
+    layout = solve(spec)
+    table = [_plan_row(piece, piece.course) for piece in layout.pieces]
+    table += [_plan_row(piece, "caps") for piece in layout.caps]
+    table += [_plan_row(piece, "column caps") for piece in layout.column_caps]
+    return table
+
+
+def _plan_row(piece: Piece, course: int | str) -> list[object]:
+    notes = []
+    if piece.corner:
+        notes.append("corner")
+    if piece.mitres:
+        notes.append("mitred" if piece.mitres == 1 else "mitred at both ends")
+    if piece.loose:
+        notes.append("over pipe, leave loose")
+    box = piece.box
+    return [
+        course, piece.number, piece.part, piece.orientation, "whole" if piece.whole else "cut",
+        piece.length, box.x, box.y, box.z, ", ".join(notes),
+    ]  # fmt: skip
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Blocks of each course: basin walls, second wall with returns, and columns",
+    arguments=(LABELS, VALUES, _ROWS),
+    result=Array(_COURSES),
+    source=_SOURCE,
+    examples=(Example(_EXAMPLE, "1\tflat\t0\t4\t13\t2\t0\t0\t0"),),
+    details="A course on edge is as high as the block is deep; walls that stay flat in it have "
+    "several flat courses, all counted in its row.",
+)
+def course_table(
+    labels: Rows, values: Rows, rows: int | None, system: str
+) -> list[Sequence[object]]:
+    layout = solve(read_spec(labels, values, system))
+    table: list[list[object]] = []
+    for course in layout.courses:
+        second = [p for p in course.pieces if p.part.endswith("return") or p.part == "second wall"]
+        columns = [p for p in course.pieces if p.part.startswith("column")]
+        basin = [p for p in course.pieces if p not in second and p not in columns]
+        laid = " and ".join(sorted({p.orientation for p in course.pieces}))
+        table.append(
+            [course.number, laid, course.z, course.z + course.height, *_split(basin),
+             *_split(second), len(columns)]
+        )  # fmt: skip
+    return fitted(table, rows, len(_COURSES))
+
+
+def _split(pieces: Iterable[Piece]) -> tuple[int, int]:
+    whole = [piece.whole for piece in pieces]
+    return sum(whole), len(whole) - sum(whole)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="What crew and estimator should know of a layout, in words; else an empty text",
+    arguments=(LABELS, VALUES),
+    result=kinds.TEXT,
+    source="Placed layout (see docs/setting_out.md)",
+    examples=(Example(_EXAMPLE, ""),),
+    details="Gaps moved off the centre, what a cap must bridge, and whether the least number of "
+    "cuts is proved.",
+)
+def layout_notes(labels: Rows, values: Rows, system: str) -> str:
+    return " ".join(solve(read_spec(labels, values, system)).advice)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Cut list: pieces of each length, what they are cut from, and where they go",
+    arguments=(LABELS, VALUES, _ROWS),
+    result=Array(_CUTS),
+    source="Placed layout, cut from the fewest whole blocks (see docs/setting_out.md)",
+    examples=(Example(_EXAMPLE, "block\t12\t1\t1 x (12)\t1\nblock\t10\t1\t1 x (10)\t1"),),
+    details="Mitred caps are measured on their long edge.",
+)
+def cut_list(labels: Rows, values: Rows, rows: int | None, system: str) -> list[Sequence[object]]:
+    return fitted(_cut_rows(read_spec(labels, values, system), system), rows, len(_CUTS))
+
+
+@lru_cache(maxsize=64)
+def _cut_rows(spec: BasinSpec, system: str) -> list[list[object]]:
+    layout = solve(spec)
+    return _stock_rows(layout.blocks, layout.pieces, system) + _stock_rows(
+        layout.cap_cuts, layout.caps, system
+    )
+
+
+def _stock_rows(plan: CutPlan, placed: Iterable[Piece], system: str) -> list[list[object]]:
+    cut = [piece for piece in placed if not piece.whole]
+    patterns = Counter(bar.lengths for bar in plan.bars)
+    table: list[list[object]] = []
+    for length in sorted({piece.length for piece in cut}, reverse=True):
+        same = [piece for piece in cut if piece.length == length]
+        from_bars = [
+            f"{many} x ({' + '.join(_shown(part, system) for part in lengths)})"
+            for lengths, many in sorted(patterns.items(), reverse=True)
+            if length in lengths
+        ]
+        where = "caps" if plan.stock == "cap" else _numbers({piece.course for piece in same})
+        table.append([plan.stock, length, len(same), ", ".join(from_bars), where])
+    return table
+
+
+def _shown(length: float, system: str) -> str:
+    if system == "metric":
+        return f"{from_si(length, kinds.LENGTH, system):.0f}"
+    return inch_fraction(length)
+
+
+def _numbers(found: set[int]) -> str:
+    """Return course numbers as text: 1, 3-5."""
+    parts: list[str] = []
+    for number in sorted(found):
+        if number - 1 in found and number + 1 in found:
+            continue
+        joined = number - 1 in found and number - 2 in found
+        parts.append(f"-{number}" if joined else f", {number}")
+    return "".join(parts).removeprefix(", ")

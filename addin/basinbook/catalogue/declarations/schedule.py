@@ -1,0 +1,76 @@
+"""Worksheet function for the setting plan as a crew reads it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from basinbook.catalogue.declarations.takeoff import LABELS, VALUES
+from basinbook.catalogue.fitting_rows import ROWS, fitted
+from basinbook.catalogue.model import Array, Column, Example, worksheet_function
+from basinbook.catalogue.spec_reader import Rows, read_spec
+from basinbook.engine import kinds
+from basinbook.engine.layout.results.schedule import Run, runs
+from basinbook.engine.layout.solver import solve
+from basinbook.units import from_si, inch_fraction
+
+_COLUMNS = (
+    Column("Course", kinds.COUNT),
+    Column("Wall", kinds.TEXT),
+    Column("Laid", kinds.TEXT),
+    Column("Bed height", kinds.LENGTH),
+    Column("Starts at", kinds.LENGTH),
+    Column("Whole", kinds.COUNT),
+    Column("Cut", kinds.COUNT),
+    Column("Pieces in order", kinds.TEXT),
+    Column("Piece numbers", kinds.TEXT),
+    Column("Note", kinds.TEXT),
+)
+
+
+@worksheet_function(
+    category="Setting-out",
+    summary="Setting plan: one row for each wall of each course, with its pieces in order",
+    arguments=(LABELS, VALUES, ROWS),
+    result=Array(_COLUMNS),
+    source="Placed layout (see docs/setting_out.md)",
+    examples=(
+        Example(
+            (
+                '[["Inside length"],["Inside width"],["Block length"],["Block height"],'
+                '["Block depth"],["Water depth"],["Freeboard"]]',
+                "[[64],[46],[18],[4],[8],[2],[2]]",
+            ),
+            "1\tfront\tflat\t0\t0\t4\t0\t4 x 18\t4, 2, 1, 3\t\n"
+            "1\tright\tflat\t0\t0\t3\t0\t3 x 18\t5, 7, 9\t\n"
+            "1\tleft\tflat\t0\t8\t3\t0\t3 x 18\t6, 8, 10\t\n"
+            "1\tback\tflat\t0\t8\t4\t0\t4 x 18\t12, 14, 13, 11\t",
+        ),
+    ),
+    details="Pieces stand in the order left to right, or front to back for side walls; a gap left "
+    "open stands among them.",
+)  # fmt: skip
+def setting_runs(
+    labels: Rows, values: Rows, rows: int | None, system: str
+) -> list[Sequence[object]]:
+    found = [_row(run, system) for run in runs(solve(read_spec(labels, values, system)))]
+    return fitted(found, rows, len(_COLUMNS), note_column=7)
+
+
+def _row(run: Run, system: str) -> list[object]:
+    lengths = ", ".join(_group(*group, system) for group in run.lengths)
+    numbers = f"{run.numbers[0]}" if len(run.numbers) == 1 else ", ".join(map(str, run.numbers))
+    return [
+        run.course, run.part, run.orientation, run.z, run.start, run.whole, run.cut, lengths,
+        numbers, run.note,
+    ]  # fmt: skip
+
+
+def _group(many: int, length: float, whole: bool, system: str) -> str:
+    if system == "metric":
+        shown = f"{from_si(length, kinds.LENGTH, system):.0f}"
+    else:
+        shown = inch_fraction(length)
+    if not many:
+        return f"gap {shown}"
+    kind = "" if whole else " cut"
+    return f"{many} x {shown}{kind}" if many > 1 else f"{shown}{kind}"

@@ -1,0 +1,1 @@
+"""Bond search: filling the courses of a wall with the fewest cuts."""

@@ -1,0 +1,230 @@
+"""Among fillings with as few cuts: the fewest different lengths, then the most symmetry."""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Iterator
+from functools import lru_cache
+from itertools import combinations
+from math import comb, gcd
+from typing import Final, NamedTuple
+
+from basinbook.engine.layout.bond.alternating import (
+    Pair,
+    Rules,
+    Span,
+    Steps,
+    fewest,
+    joints,
+    phases,
+    walk,
+)
+
+# Beyond these, ties are left as they fall; the count of cuts never depends on them.
+_ARRANGED_PIECES: Final = 3_000
+_TRIES: Final = 40
+_NEAR_END: Final = 3
+
+
+def turned(span: Span, far: int) -> Span:
+    """Return the mirror image of a span in a wall that ends at ``far``."""
+    return Span(
+        far - span.end, far - span.start, span.end_joint, span.start_joint, span.last, span.first
+    )
+
+
+def bonded(
+    spans: tuple[Span, Span], weights: tuple[int, int], far: int, rules: Rules, tidy: bool
+) -> Pair | None:
+    """Return two spans filled in bond with the least weighted number of cuts, or None.
+
+    far: the wall's inside length; mirror images about its middle, and the same two courses the
+    other way up, are solved once. tidy: among the fillings with as many cuts, take one with the
+    fewest different lengths, then the most symmetrical.
+    """
+    unit = gcd(*weights)
+    weights = (weights[0] // unit, weights[1] // unit)
+    images = (turned(spans[0], far), turned(spans[1], far))
+    forms = [
+        (spans, weights, False, False),
+        (images, weights, True, False),
+        ((spans[1], spans[0]), (weights[1], weights[0]), False, True),
+        ((images[1], images[0]), (weights[1], weights[0]), True, True),
+    ]
+    one, weight, mirrored, swapped = min(forms)
+    pair = _tidy(one, weight, far, rules) if tidy else fewest(one, weight, rules)
+    if pair is None:
+        return None
+    first, second = (pair.second, pair.first) if swapped else (pair.first, pair.second)
+    if mirrored:
+        first, second = first[::-1], second[::-1]
+    return Pair(pair.cost * unit, first, second, pair.proved)
+
+
+@lru_cache(maxsize=2_000)
+def _tidy(
+    spans: tuple[Span, Span], weights: tuple[int, int], far: int, rules: Rules
+) -> Pair | None:
+    pair = fewest(spans, weights, rules)
+    return None if pair is None else tidiest(spans, weights, pair, far - rules.joint, rules)
+
+
+def cut_sizes(steps: Steps, rules: Rules) -> tuple[int, ...]:
+    """Return the cut pieces among steps, longest first."""
+    return tuple(sorted((step for step in steps if step != rules.pitch), reverse=True))
+
+
+def tidiest(
+    spans: tuple[Span, Span], weights: tuple[int, int], pair: Pair, mirror: int, rules: Rules
+) -> Pair:
+    """Return a pair of the same cost with the fewest different lengths, then most symmetry.
+
+    mirror: a joint at p has its mirror image at mirror − p.
+    """
+    mine = (cut_sizes(pair.first, rules), cut_sizes(pair.second, rules))
+    sizes = [_size_sets(span, spans, have, rules) for span, have in zip(spans, mine, strict=True)]
+    total = len({*mine[0], *mine[1]})
+    plans = sorted(
+        {
+            (len({*one, *two}), one, two)
+            for one in sizes[0]
+            for two in sizes[1]
+            if weights[0] * len(one) + weights[1] * len(two) == pair.cost
+        }
+    )
+    best: tuple[int, int, Pair] = (
+        total,
+        asymmetry(spans[0], pair.first, mirror, rules)
+        + asymmetry(spans[1], pair.second, mirror, rules),
+        pair,
+    )
+    for different, one, two in plans[:_TRIES]:
+        if different > best[0] or best[:2] == (different, 0):
+            break
+        found = _arranged(spans, (one, two), mirror, rules)
+        if found is not None and (different, found[0]) < best[:2]:
+            best = (different, found[0], pair._replace(first=found[1], second=found[2]))
+    return best[2]
+
+
+def _size_sets(
+    span: Span, spans: tuple[Span, Span], have: tuple[int, ...], rules: Rules
+) -> set[tuple[int, ...]]:
+    """Return sets of cut sizes that a span can be filled with, as many as ``have``."""
+    total, pitch = walk(span, rules), rules.pitch
+    rest, count = total % pitch, len(have)
+    found = {have}
+    if count > 1:
+        for turns in range(count):
+            size, odd = divmod(rest + turns * pitch, count)
+            if not odd and rules.least <= size < pitch:
+                found.add((size,) * count)
+    if count == 2:
+        begin = span.start - rules.joint
+        for phase in phases(spans, rules, 1):
+            one = (phase - begin) % pitch
+            two = (rest - one) % pitch
+            if min(one, two) >= rules.least:
+                found.add((max(one, two), min(one, two)))
+    return {sizes for sizes in found if sum(sizes) <= total}
+
+
+def _arranged(
+    spans: tuple[Span, Span],
+    sizes: tuple[tuple[int, ...], tuple[int, ...]],
+    mirror: int,
+    rules: Rules,
+) -> tuple[int, Steps, Steps] | None:
+    """Return the most symmetrical arrangement in bond of given cut sizes, where there is one."""
+    below = _ranked(spans[0], sizes[0], mirror, rules)
+    above = _ranked(spans[1], sizes[1], mirror, rules)
+    # Joints as bits: rows are in bond where the one has no joint that clashes with the other.
+    places = sorted({at for row in above for at in row.joints})
+    bit = {at: 1 << index for index, at in enumerate(places)}
+    masks = [sum(bit[at] for at in row.joints) for row in above]
+    clash: dict[int, int] = {}
+    for at in {at for row in below for at in row.joints}:
+        low = bisect_right(places, at - rules.offset)
+        high = bisect_left(places, at + rules.offset)
+        clash[at] = ((1 << high) - 1) & ~((1 << low) - 1) if high > low else 0
+    best: tuple[int, Steps, Steps] | None = None
+    for row in below:
+        clashes = 0
+        for at in row.joints:
+            clashes |= clash[at]
+        for other, mask in zip(above, masks, strict=True):
+            if best is not None and row.odd + other.odd >= best[0]:
+                break
+            if not clashes & mask:
+                best = (row.odd + other.odd, row.steps, other.steps)
+                break
+    return best
+
+
+class _Arrangement(NamedTuple):
+    odd: int
+    steps: Steps
+    joints: tuple[int, ...]
+
+
+@lru_cache(maxsize=256)
+def _ranked(
+    span: Span, cuts: tuple[int, ...], mirror: int, rules: Rules
+) -> tuple[_Arrangement, ...]:
+    """Return the orders in which whole blocks and given cuts fill a span, most symmetrical first.
+
+    For long spans only some of them, among these the symmetrical ones.
+    """
+    whole, odd = divmod(walk(span, rules) - sum(cuts), rules.pitch)
+    if odd or whole < 0:
+        return ()
+    found = []
+    count = whole + len(cuts)
+    first, last = span.first + rules.joint, span.last + rules.joint
+    different = list(orders(cuts))
+    for places in _places(count, len(cuts)):
+        for order in different:
+            steps = [rules.pitch] * count
+            for place, size in zip(places, order, strict=True):
+                steps[place] = size
+            if count and (steps[0] < first or steps[-1] < last):
+                continue
+            at = joints(span, steps, rules)
+            found.append(_Arrangement(_asymmetry(at, mirror), tuple(steps), at))
+    return tuple(sorted(found))
+
+
+def _places(count: int, cuts: int) -> Iterable[tuple[int, ...]]:
+    """Return places of cuts among so many pieces: all, or for long spans those that matter."""
+    most = max(40, _ARRANGED_PIECES // max(1, count))
+    if comb(count, cuts) <= most:
+        return combinations(range(count), cuts)
+    near_middle = sorted(range(count), key=lambda place: abs(2 * place - count + 1))
+    if cuts == 1:
+        return [(place,) for place in near_middle[:most]]
+    if cuts == 2:
+        return [(place, count - 1 - place) for place in range(count // 2)][:most]
+    ends = [*range(_NEAR_END), *range(count - _NEAR_END, count)]
+    return combinations(ends, cuts)
+
+
+def orders(cuts: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
+    """Yield the different orders of cuts, some of which may be alike."""
+    if len(set(cuts)) < 2:
+        yield cuts
+        return
+    for size in sorted(set(cuts)):
+        rest = list(cuts)
+        rest.remove(size)
+        for tail in orders(tuple(rest)):
+            yield (size, *tail)
+
+
+def _asymmetry(at: tuple[int, ...], mirror: int) -> int:
+    have = set(at)
+    return sum(mirror - joint not in have for joint in at)
+
+
+def asymmetry(span: Span, steps: Steps, mirror: int, rules: Rules) -> int:
+    """Return how many joints of a filled span have no mirror image in it."""
+    return _asymmetry(joints(span, steps, rules), mirror)

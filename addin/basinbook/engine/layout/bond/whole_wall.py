@@ -1,0 +1,132 @@
+"""Filling all courses of one wall, from the base up, with the fewest cuts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import NamedTuple
+
+from basinbook.engine.layout.bond.alternating import Line, Pair, Rules, Span, Steps
+from basinbook.engine.layout.bond.tie_breaks import asymmetry, bonded
+from basinbook.engine.layout.bond.unlike_courses import best_chain, paired_bound
+
+
+class Filled(NamedTuple):
+    """A piece in its place along a wall [ticks]."""
+
+    at: int
+    length: int
+    whole: bool
+
+
+class Chain(NamedTuple):
+    """All courses of a wall, from the base up.
+
+    cuts: number of cut pieces. sizes: their different lengths [ticks]. asymmetry: joints without
+    a mirror image about the wall's middle. proved: whether fewer cuts are proved impossible.
+    """
+
+    cuts: int
+    courses: tuple[tuple[Filled, ...], ...]
+    sizes: frozenset[int]
+    asymmetry: int
+    proved: bool
+
+
+@lru_cache(maxsize=2_000)
+def fill(lines: tuple[Line, ...], far: int, rules: Rules, room: int | None = None) -> Chain | None:
+    """Return the courses of a wall filled in bond with the least number of cut pieces.
+
+    far: inside length of the wall, about whose middle symmetry is sought. room: most cuts of
+    interest. None where no filling exists, or where it is known to have more cuts than that.
+    """
+    if _alternate(lines):
+        pair = _pair(lines, far, rules, tidy=True)
+        if pair is None:
+            return None
+        return _chain(lines, ((pair.first,), (pair.second,)), far, rules, pair.proved)
+    best = best_chain(lines, far - rules.joint, rules, room)
+    if best is None:
+        return None
+    steps = tuple(filling.steps for filling in best.fillings)
+    return _chain(lines, steps, far, rules, best.proved)
+
+
+def floor(lines: tuple[Line, ...], far: int, rules: Rules) -> int | None:
+    """Return a number of cut pieces that no filling can go below, or None: none exists.
+
+    It is the least number itself where two plain courses take turns.
+    """
+    if _alternate(lines):
+        pair = _pair(lines, far, rules, tidy=False)
+        return None if pair is None else pair.cost
+    return paired_bound(lines, rules)
+
+
+def _alternate(lines: tuple[Line, ...]) -> bool:
+    """Return whether two plain courses take turns: then the best pair, repeated, is the best."""
+    return all(
+        len(line.spans) == 1 and line.bridge is None and line == lines[index % 2]
+        for index, line in enumerate(lines)
+    )
+
+
+def _pair(lines: tuple[Line, ...], far: int, rules: Rules, tidy: bool) -> Pair | None:
+    first = lines[0].spans[0]
+    if len(lines) == 1:
+        # A course on its own: the same span twice, without a bond between.
+        pair = bonded((first, first), (1, 1), far, rules._replace(offset=0), tidy)
+        return None if pair is None else pair._replace(cost=pair.cost // 2 * lines[0].leaves)
+    spans = (first, lines[1].spans[0])
+    weights = (sum(line.leaves for line in lines[::2]), sum(line.leaves for line in lines[1::2]))
+    return bonded(spans, weights, far, rules, tidy)
+
+
+def _chain(
+    lines: tuple[Line, ...],
+    steps: tuple[tuple[Steps, ...], ...],
+    far: int,
+    rules: Rules,
+    proved: bool,
+) -> Chain:
+    courses = tuple(
+        tuple(
+            piece
+            for span, row in zip(line.spans, steps[index % len(steps)], strict=True)
+            for piece in _placed(span, row, rules)
+        )
+        for index, line in enumerate(lines)
+    )
+    cuts = sum(
+        line.leaves * sum(not piece.whole for piece in course)
+        for line, course in zip(lines, courses, strict=True)
+    )
+    sizes = frozenset(piece.length for course in courses for piece in course if not piece.whole)
+    odd = sum(
+        asymmetry(span, row, far - rules.joint, rules)
+        for line, rows in zip(lines, steps, strict=False)
+        for span, row in zip(line.spans, rows, strict=True)
+    )
+    return Chain(cuts, courses, sizes, odd, proved)
+
+
+def _placed(span: Span, steps: Steps, rules: Rules) -> tuple[Filled, ...]:
+    found, at = [], span.start
+    for step in steps:
+        found.append(Filled(at, step - rules.joint, step == rules.pitch))
+        at += step
+    return tuple(found)
+
+
+def side_by_side(chains: Sequence[Chain]) -> Chain:
+    """Return walls that stand in one line as one."""
+    return Chain(
+        sum(chain.cuts for chain in chains),
+        tuple(
+            tuple(piece for course in courses for piece in course)
+            for courses in zip(*(chain.courses for chain in chains), strict=True)
+        ),
+        frozenset().union(*(chain.sizes for chain in chains)),
+        sum(chain.asymmetry for chain in chains),
+        all(chain.proved for chain in chains),
+    )

@@ -1,0 +1,1 @@
+"""Parts of a basin, placed from their fillings: walls, columns, openings, caps."""

@@ -1,0 +1,185 @@
+"""The second wall behind the back wall, and the returns that close the pipe space."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import product
+from typing import NamedTuple
+
+from basinbook.engine.layout.bond.alternating import Line, Span
+from basinbook.engine.layout.bond.corner_choice import Wall, fewest_cuts
+from basinbook.engine.layout.bond.whole_wall import Chain, side_by_side
+from basinbook.engine.layout.checked_inputs import Job, refuse
+from basinbook.engine.layout.parts.openings import Gap, check_bridge, gap_start, with_gap
+from basinbook.engine.layout.parts.placed_pieces import Placed
+from basinbook.engine.layout.ticks import ticks
+
+WALL, LEFT_RETURN, RIGHT_RETURN = "second wall", "left return", "right return"
+
+
+class SecondWall(NamedTuple):
+    """The filled second wall and returns, by part."""
+
+    chains: dict[str, Chain]
+
+
+def space(job: Job) -> int:
+    """Return the pipe space between back wall and second wall [ticks]."""
+    return ticks(job.spec.pipe_space)
+
+
+def courses(job: Job) -> int:
+    """Return the number of courses: as given, or as many as reach the basin's height."""
+    pitch = job.height + job.block.joint
+    return job.spec.second_wall_courses or -(-(job.top + job.block.joint) // pitch)
+
+
+def alternates(job: Job) -> bool:
+    """Return whether the corners can alternate: the short return piece must be long enough."""
+    return space(job) - 2 * job.block.joint >= job.block.shortest
+
+
+def has_returns(job: Job) -> tuple[bool, bool]:
+    """Return whether there is a left and a right return."""
+    returns = job.spec.second_wall_returns
+    return returns in ("both", "left"), returns in ("both", "right")
+
+
+def return_courses(job: Job) -> int:
+    """Return how many courses the returns have: no higher than the basin, under its caps."""
+    pitch = job.height + job.block.joint
+    return min(courses(job), (job.top + job.block.joint) // pitch)
+
+
+def _through(job: Job, first: bool, course: int) -> bool:
+    """Return whether a return runs through to the second wall's outer face in a course."""
+    return not alternates(job) or first == (course % 2 == 0)
+
+
+def wall_lines(job: Job, first: Sequence[bool]) -> tuple[Line, ...]:
+    """Return the second wall's courses; first: whether each return runs through in the first."""
+    returns, far, joint = has_returns(job), job.outside_length, job.block.joint
+    lines = []
+    for course in range(courses(job)):
+        butts, owns = [], []
+        for here, one in zip(returns, first, strict=True):
+            meets = here and course < return_courses(job)
+            butts.append(meets and _through(job, one, course))
+            owns.append(meets and not butts[-1])
+        lines.append(
+            Line(
+                (
+                    Span(
+                        job.depth + joint if butts[0] else 0,
+                        far - job.depth - joint if butts[1] else far,
+                        butts[0] and alternates(job),
+                        butts[1] and alternates(job),
+                        job.depth if owns[0] else 0,
+                        job.depth if owns[1] else 0,
+                    ),
+                )
+            )
+        )
+    return tuple(lines)
+
+
+def return_lines(job: Job, first: bool) -> tuple[Line, ...]:
+    """Return the courses of a return, from the back wall's outer face to the second wall."""
+    lines = []
+    for course in range(return_courses(job)):
+        through = _through(job, first, course)
+        end = space(job) + job.depth if through else space(job) - job.block.joint
+        lines.append(
+            Line((Span(job.block.joint, end, False, not through, 0, job.depth if through else 0),))
+        )
+    return tuple(lines)
+
+
+def access_gap(job: Job) -> Gap | None:
+    """Return the access gap in the second wall, from its left end; None for none."""
+    spec = job.spec
+    width = ticks(spec.access_width)
+    if not width or spec.second_wall == "no":
+        return None
+    count = courses(job)
+    if spec.access_courses > count:
+        raise refuse(
+            "access_courses", spec.access_courses, f"at most the second wall's {count} courses"
+        )
+    last = (spec.access_courses or count) - 1
+    check_bridge(job, "access_width", width, last + 1 < count)
+    margins = [
+        job.block.shortest + (job.depth + job.block.joint if here else 0)
+        for here in has_returns(job)
+    ]
+    low = gap_start(job, "access_width", "access_offset", width, job.outside_length, *margins)
+    return Gap(low, low + width, 0, last)
+
+
+def solve_second_wall(job: Job, gap: Gap | None) -> SecondWall | None:
+    """Return the second wall with the fewest cuts over the ways to begin at its corners.
+
+    gap: the access gap in the second wall. None where no way has a filling.
+    """
+    returns = has_returns(job)
+    begin = [(True, False) if here and alternates(job) else (True,) for here in returns]
+    parts = [part for part, here in zip((LEFT_RETURN, RIGHT_RETURN), returns, strict=True) if here]
+    ways = []
+    for first in product(*begin):
+        way = [
+            Wall(lines, job.outside_length) for lines in _apart(job, wall_lines(job, first), gap)
+        ]
+        for here, one in zip(returns, first, strict=True):
+            if here and return_courses(job):
+                way.append(Wall(return_lines(job, one), space(job)))
+        ways.append(way)
+    best = fewest_cuts(ways, job.block)
+    if not best:
+        return None
+    tidiest = min(best, key=_tidiness)
+    sides = len(ways[0]) - (len(parts) if return_courses(job) else 0)
+    chains = {WALL: side_by_side(tidiest[:sides])}
+    return SecondWall(chains | dict(zip(parts, tidiest[sides:], strict=False)))
+
+
+def _apart(job: Job, lines: tuple[Line, ...], gap: Gap | None) -> list[tuple[Line, ...]]:
+    """Return the wall's courses with the gap; a gap of full height leaves two walls.
+
+    Where joints at both sides of the gap could come closer than the joint offset, the two stay
+    together.
+    """
+    gapped = with_gap(lines, gap)
+    full = gap is not None and gap.last == len(lines) - 1
+    if gap is None or not full:
+        return [gapped]
+    if gap.high - gap.low + 2 * job.block.shortest < job.block.offset:
+        return [gapped]
+    return [tuple(line._replace(spans=(line.spans[side],)) for line in gapped) for side in (0, 1)]
+
+
+def _tidiness(chains: tuple[Chain, ...]) -> tuple[int, int]:
+    sizes = len(frozenset().union(*(chain.sizes for chain in chains)))
+    return sizes, chains[0].asymmetry
+
+
+def second_wall_pieces(job: Job, wall: SecondWall) -> list[Placed]:
+    """Return the pieces of the second wall and its returns."""
+    found = []
+    near = job.outside_width
+    far = near + space(job)
+    for part, chain in wall.chains.items():
+        for course, pieces in enumerate(chain.courses):
+            z = job.row_bed(course)
+            for at, length, whole in pieces:
+                if part == WALL:
+                    box = (at, far, z, length, job.depth, job.height)
+                    returns = has_returns(job)
+                    corner = (returns[0] and at == 0) or (
+                        returns[1] and at + length == job.outside_length
+                    )
+                else:
+                    x = 0 if part == LEFT_RETURN else job.outside_length - job.depth
+                    box = (x, near + at, z, job.depth, length, job.height)
+                    corner = at + length > space(job)
+                found.append(Placed(part, "block", False, *box, length, whole, corner))
+    return found

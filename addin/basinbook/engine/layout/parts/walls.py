@@ -1,0 +1,62 @@
+"""The four walls of the basin: which runs through at each corner, for the fewest cuts."""
+
+from __future__ import annotations
+
+from itertools import product
+from typing import NamedTuple
+
+from basinbook.engine.layout.bond.alternating import Line
+from basinbook.engine.layout.bond.corner_choice import Wall, fewest_cuts
+from basinbook.engine.layout.bond.whole_wall import Chain
+from basinbook.engine.layout.checked_inputs import BACK, FRONT, Job
+from basinbook.engine.layout.parts.corners import inside, wall_spans
+from basinbook.engine.layout.parts.openings import Gap, with_gap
+
+
+class Walls(NamedTuple):
+    """The four filled walls."""
+
+    front: Chain
+    right: Chain
+    back: Chain
+    left: Chain
+
+
+def wall_lines(job: Job, wall: int, owns: tuple[bool, bool]) -> tuple[Line, ...]:
+    """Return the courses of a wall as lines to fill."""
+    return tuple(
+        Line((span,), row.leaves)
+        for span, row in zip(wall_spans(job, wall, owns), job.walls[wall], strict=True)
+    )
+
+
+def wall_options(job: Job, wall: int, gap: Gap | None) -> dict[tuple[bool, bool], tuple[Line, ...]]:
+    """Return the courses of a wall for each way to own its corners in the first course."""
+    return {
+        (start, end): with_gap(wall_lines(job, wall, (start, end)), gap)
+        for start in (False, True)
+        for end in (False, True)
+    }
+
+
+def solve_walls(job: Job, gap: Gap | None) -> Walls | None:
+    """Return the walls with the fewest cuts over all 16 ways to begin at the corners.
+
+    Ties go to fewest different lengths, then to symmetry of the front, then of all walls.
+    gap: the pipe opening in the back wall. None where no way has a filling.
+    """
+    options = [wall_options(job, wall, gap if wall == BACK else None) for wall in range(4)]
+    # Corners: front left, front right, back left, back right; True: front or back runs through.
+    ways = []
+    for fl, fr, bl, br in product((True, False), repeat=4):
+        # In the order front, right, back, left.
+        way = ((fl, fr), (not fr, not br), (bl, br), (not fl, not bl))
+        ways.append([Wall(options[wall][owns], inside(job, wall)) for wall, owns in enumerate(way)])
+    best = fewest_cuts(ways, job.block)
+    return Walls(*min(best, key=_tidiness)) if best else None
+
+
+def _tidiness(chains: tuple[Chain, ...]) -> tuple[int, int, int]:
+    sizes = len(frozenset().union(*(chain.sizes for chain in chains)))
+    odd = [chain.asymmetry for chain in chains]
+    return sizes, odd[FRONT], sum(odd)

@@ -1,0 +1,1 @@
+"""What follows from a layout: cut plan, numbering, setting plan, advice."""

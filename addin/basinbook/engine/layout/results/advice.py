@@ -1,0 +1,238 @@
+"""What to tell about a layout that can be built, and what to change in one that can't."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+from basinbook.engine.errors import InputError
+from basinbook.engine.layout.bond.whole_wall import fill
+from basinbook.engine.layout.checked_inputs import BACK, LEFT, RIGHT, WALL_NAMES, Job, job, refuse
+from basinbook.engine.layout.parts.caps import CapSizes
+from basinbook.engine.layout.parts.openings import Gap, pipe_gap
+from basinbook.engine.layout.parts.second_wall import (
+    SecondWall,
+    access_gap,
+    alternates,
+    courses,
+    has_returns,
+    solve_second_wall,
+    space,
+)
+from basinbook.engine.layout.parts.walls import Walls, solve_walls, wall_options
+from basinbook.engine.layout.ticks import metres, text, ticks
+from basinbook.engine.spec import BasinSpec
+
+_STEP = ticks(0.0127)
+_STEPS = 16
+
+
+def advice(
+    work: Job,
+    caps: CapSizes | None,
+    walls: Walls,
+    second: SecondWall | None,
+    pipe: Gap | None,
+    access: Gap | None,
+    stand_off: int,
+) -> tuple[str, ...]:
+    """Return what the crew and the estimator should know about a layout, as sentences.
+
+    stand_off: distance of columns from the walls [ticks].
+    """
+    found = []
+    if pipe is not None and pipe.last == len(work.walls[BACK]) - 1:
+        over = "lay a whole cap over it" if caps else "bridge it with a cap or a lintel"
+        found.append(
+            f"No course of block bridges the pipe opening: {over}, with at least "
+            f"{text(work.block.offset)} of bearing at both sides."
+        )
+    if second is not None and access is not None and access.last == courses(work) - 1 and caps:
+        found.append(
+            "The access gap reaches the top of the second wall: leave its caps loose, and bridge "
+            "the gap where a cap is too short to bear on both sides."
+        )
+    if second is not None and any(has_returns(work)) and not alternates(work):
+        found.append(
+            f"The pipe space is shorter than the shortest piece of {text(work.block.shortest)}: "
+            "the returns run through at every course and do not interlock with the second wall."
+        )
+    thin = [
+        row.thickness
+        for rows in work.walls
+        for row in rows
+        if row.on_edge and 2 * row.thickness < work.depth
+    ]
+    if thin:
+        found.append(
+            f"Blocks on edge are {text(thin[0])} thick, less than half of the wall: the course "
+            "above bears on its inner part only. Double them, or have the wall checked."
+        )
+    if stand_off > work.block.joint:
+        found.append(
+            f"Columns stand {text(stand_off)} off the walls, so that the overhang of caps has room."
+        )
+    chains = dict(zip(WALL_NAMES, walls, strict=True)) | (second.chains if second else {})
+    open_proof = [name for name, chain in chains.items() if not chain.proved]
+    if open_proof:
+        found.append(
+            f"Not proved to have the least number of cuts: {', '.join(open_proof)}. "
+            "A layout with fewer may exist."
+        )
+    return tuple(found)
+
+
+def check_corners(work: Job) -> None:
+    """Refuse a block that is too short to interlock at a corner, before a bond is looked for.
+
+    At a corner a joint lies at the wall's thickness in one course, and the piece that runs
+    through in the next must reach the joint offset past it, unless it is the whole wall.
+    """
+    block, flat = work.block, any(not level.on_edge for level in work.levels)
+    stacked = flat and len(work.levels) > 1
+    short = min(work.length, work.width)
+    if work.spec.second_wall == "yes" and any(has_returns(work)):
+        flat, stacked = True, stacked or (alternates(work) and courses(work) > 1)
+    past = block.length - work.depth
+    if flat and past < 0:
+        raise refuse(
+            "block_length",
+            text(block.length),
+            f"at least the block depth of {text(work.depth)}: at a corner a block reaches over "
+            "the thickness of the wall that butts",
+        )
+    if not stacked or past >= block.offset or short + work.depth <= block.length:
+        return
+    why = (
+        f"at a corner a block of {text(block.length)} reaches {text(max(0, past))} past the wall's "
+        f"thickness of {text(work.depth)}, which is all the joint offset there can be"
+    )
+    if past > 0:
+        raise refuse("joint_offset", text(block.offset), f"{why}; give at most {text(past)}")
+    raise refuse("block_length", text(block.length), f"{why}; give a block longer than deep")
+
+
+def walls_refused(work: Job, pipe: Gap | None) -> InputError:
+    """Return the error for walls without a bond: what to change, and the nearest that works."""
+    if pipe is not None and solve_walls(work, None) is not None:
+        middle = (pipe.low + pipe.high) // 2
+        return _nearest(
+            work.spec,
+            "opening_offset",
+            middle,
+            "no bond leaves a block over the pipe opening here",
+            _works,
+        )
+    sides = all(
+        fill(lines, work.width, work.block) is None
+        for wall in (LEFT, RIGHT)
+        for lines in wall_options(work, wall, None).values()
+    )
+    name, size = ("inside_width", work.width) if sides else ("inside_length", work.length)
+    return _nearest(
+        work.spec,
+        name,
+        size,
+        f"no bond exists with pieces of at least {text(work.block.shortest)} and joints offset by "
+        f"at least {text(work.block.offset)}",
+        _works,
+    )
+
+
+def _works(spec: BasinSpec) -> bool:
+    changed = job(spec)
+    return solve_walls(changed, pipe_gap(changed)) is not None
+
+
+def second_wall_refused(work: Job, access: Gap | None) -> InputError:
+    """Return the error for a second wall without a bond, with the nearest input that works."""
+    if access is not None and solve_second_wall(work, None) is not None:
+        middle = (access.low + access.high) // 2
+        return _nearest(
+            work.spec,
+            "access_offset",
+            middle,
+            "no bond of the second wall leaves this gap",
+            _second_works,
+        )
+    return _nearest(
+        work.spec,
+        "pipe_space",
+        space(work),
+        "no bond of the second wall and its returns exists",
+        _second_works,
+    )
+
+
+def _second_works(spec: BasinSpec) -> bool:
+    changed = job(spec)
+    return solve_second_wall(changed, access_gap(changed)) is not None
+
+
+def _nearest(
+    spec: BasinSpec, name: str, value: int, why: str, works: Callable[[BasinSpec], bool]
+) -> InputError:
+    """Return the error with the nearest value that works."""
+    found = _nearest_value(spec, name, value, works)
+    if found is not None:
+        return refuse(name, text(value), f"{why}; nearest that works: {text(found)}")
+    return refuse(
+        name, text(value), f"{why}; give a smaller shortest piece or joint offset, or another block"
+    )
+
+
+def _nearest_value(
+    spec: BasinSpec, name: str, value: int, works: Callable[[BasinSpec], bool]
+) -> int | None:
+    """Return the nearest value [ticks] that works, looked for in half inches; None for none."""
+    for step in range(1, _STEPS + 1):
+        for sign in (1, -1):
+            tried = (value // _STEP + (step if sign > 0 else 1 - step)) * _STEP
+            if tried <= 0 or tried == value:
+                continue
+            change: dict[str, Any] = {name: metres(tried)}
+            try:
+                if works(replace(spec, **change)):
+                    return tried
+            except InputError:
+                continue
+    return None
+
+
+def moved_pipe(work: Job, pipe: Gap | None) -> BasinSpec | None:
+    """Return the spec with the pipe opening as near the centre as the bond allows.
+
+    None where its place was given, where there is none, and where moving it doesn't help.
+    """
+    spec = work.spec
+    if pipe is None or spec.opening_offset is not None or solve_walls(work, None) is None:
+        return None
+    found = _nearest_value(spec, "opening_offset", (pipe.low + pipe.high) // 2, _works)
+    return None if found is None else replace(spec, opening_offset=metres(found))
+
+
+def moved_access(work: Job, access: Gap | None) -> BasinSpec | None:
+    """Return the spec with the access gap as near the centre as the bond allows; else None."""
+    spec = work.spec
+    if access is None or spec.access_offset is not None or solve_second_wall(work, None) is None:
+        return None
+    middle = (access.low + access.high) // 2
+    found = _nearest_value(spec, "access_offset", middle, _second_works)
+    return None if found is None else replace(spec, access_offset=metres(found))
+
+
+def moves(spec: BasinSpec, laid: BasinSpec) -> tuple[str, ...]:
+    """Return what was moved from the centre, from the spec as given and as laid out."""
+    found = []
+    if spec.opening_offset is None and laid.opening_offset is not None:
+        found.append(
+            f"The pipe opening's middle stands {text(ticks(laid.opening_offset))} from the inside "
+            "left corner, not in the centre: no bond leaves a block over it there."
+        )
+    if spec.access_offset is None and laid.access_offset is not None:
+        found.append(
+            f"The access gap's middle stands {text(ticks(laid.access_offset))} from the second "
+            "wall's left end, not in the centre: no bond leaves it there."
+        )
+    return tuple(found)

@@ -1,0 +1,1 @@
+"""Evaluating a workbook's formulas with no spreadsheet program, and number formats."""

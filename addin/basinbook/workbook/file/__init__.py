@@ -1,0 +1,1 @@
+"""Workbook files: reading their parts, storing values, writing without loss."""

@@ -1,0 +1,212 @@
+"""The cells of a sheet part: reading values and formulas, storing results in place."""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_left
+from collections.abc import Iterator
+from typing import Final
+
+from lxml import etree
+from openpyxl.formula.tokenizer import TokenizerError
+from openpyxl.formula.translate import Translator, TranslatorError
+from openpyxl.utils.cell import coordinate_to_tuple, get_column_letter, range_boundaries
+from openpyxl.utils.datetime import from_ISO8601, to_excel
+
+from basinbook.catalogue.model import CellError
+from basinbook.evaluation.book import Formula, Grid, Value
+
+Place = tuple[int, int]
+_TRUE: Final = ("1", "true")
+_ILLEGAL: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
+_ESCAPED: Final = re.compile("_x([0-9A-Fa-f]{4})_")
+_XML_SPACE: Final = "{http://www.w3.org/XML/1998/namespace}space"
+
+
+class SheetCells:
+    """A sheet part's rows and cells by place; ``changed`` tells whether anything was stored."""
+
+    def __init__(self, root: etree._Element, shared_texts: list[str]) -> None:
+        self.root = root
+        self.changed = False
+        self._namespace = str(root.tag).partition("}")[0] + "}"
+        self._texts = shared_texts
+        self._rows: dict[int, etree._Element] = {}
+        self._cells: dict[Place, etree._Element] = {}
+        data = root.find(f"{self._namespace}sheetData")
+        self._data = data if data is not None else etree.Element("none")
+        row_number = 0
+        for row in self._data.iterfind(f"{self._namespace}row"):
+            # Both numbers may be left out; then they count on.
+            row_number = int(row.get("r", row_number + 1))
+            self._rows[row_number] = row
+            column = 0
+            for cell in row.iterfind(f"{self._namespace}c"):
+                at = cell.get("r")
+                column = coordinate_to_tuple(at)[1] if at else column + 1
+                self._cells[row_number, column] = cell
+
+    def grid(self, name: str) -> Grid:
+        """Return the sheet's values and formulas."""
+        hidden = (number for number, row in self._rows.items() if row.get("hidden") in _TRUE)
+        grid = Grid(name, hidden_rows=frozenset(hidden))
+        shared: dict[str, tuple[str, str]] = {}
+        for place, cell in self._cells.items():
+            value = self._value(cell)
+            if value is not None:
+                grid.values[place] = value
+            formula = cell.find(f"{self._namespace}f")
+            if formula is not None:
+                grid.formulas[place] = _formula(formula, place, shared)
+        return grid
+
+    def store(self, place: Place, value: Value) -> None:
+        """Make ``value`` the stored value of the cell; a blank text makes no cell of its own."""
+        cell = self._cells.get(place)
+        if cell is None:
+            if value in ("", None):
+                return
+            cell = self._new_cell(place)
+        elif self._value(cell) == value and type(self._value(cell)) is type(value):
+            return
+        kind, text = _written(value)
+        for old in cell.findall(f"{self._namespace}v") + cell.findall(f"{self._namespace}is"):
+            cell.remove(old)
+        if kind == "n":
+            cell.attrib.pop("t", "")
+        else:
+            cell.set("t", kind)
+        # What "vm" points at describes the old value.
+        cell.attrib.pop("vm", "")
+        element = etree.Element(f"{self._namespace}v")
+        element.text = text
+        if text != text.strip():
+            element.set(_XML_SPACE, "preserve")
+        formula = cell.find(f"{self._namespace}f")
+        cell.insert(0 if formula is None else cell.index(formula) + 1, element)
+        self.changed = True
+
+    def _value(self, cell: etree._Element) -> Value:
+        kind = cell.get("t", "n")
+        if kind == "inlineStr":
+            inline = cell.find(f"{self._namespace}is")
+            return None if inline is None else rich_text(inline)
+        element = cell.find(f"{self._namespace}v")
+        if element is None:
+            return None
+        text = element.text or ""
+        if kind == "s":
+            index = int(text) if text.strip().isdigit() else -1
+            return self._texts[index] if 0 <= index < len(self._texts) else None
+        if kind == "str":
+            return unescaped(text)
+        if kind == "b":
+            return text.strip() in _TRUE
+        if kind == "e":
+            return CellError(text)
+        if kind == "d":
+            return float(to_excel(from_ISO8601(text)))  # type: ignore[no-untyped-call]
+        return _number(text)
+
+    def _new_cell(self, place: Place) -> etree._Element:
+        row_number, column = place
+        row = self._rows.get(row_number)
+        if row is None:
+            row = etree.Element(f"{self._namespace}row", r=str(row_number))
+            numbers = sorted(self._rows)
+            following = bisect_left(numbers, row_number)
+            if following < len(numbers):
+                self._rows[numbers[following]].addprevious(row)
+            else:
+                self._data.append(row)
+            self._rows[row_number] = row
+        cell = etree.Element(f"{self._namespace}c", r=f"{get_column_letter(column)}{row_number}")
+        later = (
+            other
+            for other in row.iterfind(f"{self._namespace}c")
+            if coordinate_to_tuple(other.get("r", "A1"))[1] > column
+        )
+        if (next_cell := next(later, None)) is not None:
+            next_cell.addprevious(cell)
+        else:
+            last = row.findall(f"{self._namespace}c")
+            row.insert(row.index(last[-1]) + 1 if last else 0, cell)
+        self._cells[place] = cell
+        return cell
+
+
+def shared_texts(root: etree._Element) -> list[str]:
+    """Return the texts of the shared-strings part."""
+    return [rich_text(item) for item in root.iterfind("{*}si")]
+
+
+def rich_text(item: etree._Element) -> str:
+    """Return the plain text of a text with or without formatted runs."""
+    return unescaped("".join(_text_runs(item)))
+
+
+def _text_runs(item: etree._Element) -> Iterator[str]:
+    for child in item:
+        name = str(child.tag).rpartition("}")[2]
+        if name == "t":
+            yield child.text or ""
+        elif name == "r":
+            yield from _text_runs(child)
+
+
+def _formula(element: etree._Element, place: Place, shared: dict[str, tuple[str, str]]) -> Formula:
+    text = unescaped(element.text or "")
+    kind = element.get("t", "normal")
+    own = f"{get_column_letter(place[1])}{place[0]}"
+    if kind == "shared":
+        number = element.get("si", "")
+        if text:
+            shared[number] = (text, own)
+        elif number in shared:
+            origin, at = shared[number]
+            try:
+                text = Translator(f"={origin}", at).translate_formula(own)[1:]
+            except (TokenizerError, TranslatorError):
+                return Formula(origin, problem="the formula that it shares can't be read here")
+    if kind == "dataTable":
+        return Formula(text, problem="it is a data table, which can't be computed here")
+    if not text:
+        return Formula(text, problem="its formula is missing")
+    if kind == "array":
+        left, top, right, bottom = range_boundaries(element.get("ref", own))
+        if left is None or top is None or right is None or bottom is None:
+            return Formula(text, problem="its array has no fixed range")
+        return Formula(text, bottom - top + 1, right - left + 1, is_array=True)
+    return Formula(text)
+
+
+def _number(text: str) -> Value:
+    try:
+        number = float(text)
+    except ValueError:
+        return None
+    return int(number) if number.is_integer() and abs(number) < 1e15 else number
+
+
+def _written(value: Value) -> tuple[str, str]:
+    """Return the type letter and text that a cell stores for a value (ECMA-376, 18.18.11)."""
+    if isinstance(value, bool):
+        return "b", str(int(value))
+    if isinstance(value, CellError):
+        return "e", value.text
+    if isinstance(value, (int, float)):
+        number = float(value)
+        return "n", str(int(number)) if number.is_integer() and abs(number) < 1e15 else repr(number)
+    return "str", _escaped(value or "")
+
+
+def _escaped(text: str) -> str:
+    """Write characters that XML can't hold as ``_xHHHH_``, and guard texts that look so."""
+    text = _ESCAPED.sub(lambda match: f"_x005F{match[0]}", text)
+    text = _ILLEGAL.sub(lambda match: f"_x{ord(match[0]):04X}_", text)
+    return text.replace("\r", "_x000D_")
+
+
+def unescaped(text: str) -> str:
+    """Return a text with the characters that the file format writes as ``_xHHHH_``."""
+    return _ESCAPED.sub(lambda match: chr(int(match[1], 16)), text) if "_x" in text else text

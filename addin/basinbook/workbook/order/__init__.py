@@ -1,0 +1,1 @@
+"""The order to a supplier: read, refused or written."""

@@ -1,0 +1,269 @@
+"""Read the order out of a recalculated workbook, and refuse one that can't be sent."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from basinbook.engine.errors import InputError
+from basinbook.evaluation.number_format import format_value
+from basinbook.workbook.paper.sheet_grid import column_characters, hidden_row, print_ranges
+
+if TYPE_CHECKING:
+    from openpyxl.workbook.workbook import Workbook
+    from openpyxl.worksheet.worksheet import Worksheet
+
+SHEET = "Order"
+LINES = "Order_lines"
+HEADINGS = ("Line", "Item", "Description", "Quantity", "Unit", "Note")
+REQUIRED = ("Order_number", "Order_supplier", "Job_name")
+OPTIONAL = (
+    "Order_date",
+    "Order_needed_by",
+    "Order_supplier_email",
+    "Order_sender",
+    "Order_sender_email",
+    "Order_deliver_to",
+    "Job_revision",
+)
+_ERRORS = ("#NULL!", "#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#NUM!", "#N/A", "#SPILL!", "#CALC!")
+_RANGE = re.compile(r"\$?[A-Z]{1,3}\$?\d+(:\$?[A-Z]{1,3}\$?\d+)?")
+_FROM_TEMPLATE = "start from a workbook made by `basinbook new`, or put it back"
+
+
+@dataclass(frozen=True)
+class Box:
+    """A range of one sheet: first and last row and column, counted from 1."""
+
+    sheet: str
+    top: int
+    left: int
+    bottom: int
+    right: int
+
+    def has(self, other: Box) -> bool:
+        """Return True when the other range lies inside this one."""
+        return (
+            self.sheet == other.sheet
+            and self.top <= other.top
+            and self.left <= other.left
+            and self.bottom >= other.bottom
+            and self.right >= other.right
+        )
+
+
+@dataclass(frozen=True)
+class OrderLine:
+    """One line to order, as it is shown on the sheet; ``row`` is its row in the workbook."""
+
+    row: int
+    item: str
+    description: str
+    quantity: str
+    unit: str
+    note: str
+
+
+@dataclass(frozen=True)
+class Order:
+    """What is ordered, from whom and for which job, as text; ``area`` is the printed range."""
+
+    fields: dict[str, str]
+    lines: tuple[OrderLine, ...]
+    area: Box
+    line_range: Box
+    email_cell: Box | None
+
+    @property
+    def number(self) -> str:
+        """The order's number."""
+        return self.fields["Order_number"]
+
+    @property
+    def job(self) -> str:
+        """The job's name."""
+        return self.fields["Job_name"]
+
+
+def read_order(workbook: Workbook, path: Path) -> Order:
+    """Return the order in a workbook loaded with its cached values.
+
+    Raises InputError for a missing sheet or name, for an error value anywhere in the printed
+    range, a quantity that is no number of 0 or more, a line with no item or unit, and no lines.
+    """
+    sheet = order_sheet(workbook, path)
+    area = print_area(sheet)
+    line_range = named_range(workbook, LINES)
+    if line_range.right - line_range.left + 1 != len(HEADINGS) or not area.has(line_range):
+        raise InputError(
+            LINES,
+            f"{line_range.sheet}!{_reference(line_range)}",
+            f"it must be the columns {', '.join(HEADINGS)} inside the print area of {SHEET!r}",
+        )
+    _refuse_errors(sheet, area)
+    fields = {name: _field(workbook, name) for name in (*REQUIRED, *OPTIONAL)}
+    for name in REQUIRED:
+        if not fields[name]:
+            raise InputError(name, None, f"fill in its cell, {_reference_of(workbook, name)}")
+    _refuse_hidden(sheet, line_range)
+    lines = tuple(
+        line
+        for row in range(line_range.top, line_range.bottom + 1)
+        if (line := _line(sheet, row, line_range.left))
+    )
+    if not lines:
+        raise InputError(LINES, _reference(line_range), "give at least one line a quantity above 0")
+    email = named_range(workbook, "Order_supplier_email")
+    return Order(fields, lines, area, line_range, email if area.has(email) else None)
+
+
+def shown_cells(workbook: Workbook, path: Path) -> tuple[Box, ...]:
+    """Return the ranges whose values the order shows."""
+    names = (named_range(workbook, name) for name in (*REQUIRED, *OPTIONAL))
+    return (print_area(order_sheet(workbook, path)), *names)
+
+
+def cell_box(sheet: str, cell: str) -> Box:
+    """Return one cell, such as "D12", as a range."""
+    from openpyxl.utils.cell import coordinate_to_tuple
+
+    row, column = coordinate_to_tuple(cell)
+    return Box(sheet, row, column, row, column)
+
+
+def order_sheet(workbook: Workbook, path: Path) -> Worksheet:
+    """Return the sheet that is sent."""
+    if SHEET not in workbook.sheetnames:
+        raise InputError("workbook", str(path), f"it needs a sheet {SHEET!r}; {_FROM_TEMPLATE}")
+    return workbook[SHEET]
+
+
+def print_area(sheet: Worksheet) -> Box:
+    """Return the sheet's print area, which has to be one range."""
+    ranges = print_ranges(sheet)
+    if len(ranges) != 1 or not _RANGE.fullmatch(ranges[0]):
+        raise InputError(
+            f"print area of {sheet.title!r}",
+            ", ".join(ranges),
+            f"set one range to print, which is what is sent; {_FROM_TEMPLATE}",
+        )
+    return _box(sheet.title, ranges[0])
+
+
+def named_range(workbook: Workbook, name: str) -> Box:
+    """Return the range that a defined name stands for."""
+    scoped = workbook[SHEET].defined_names
+    found = scoped.get(name) or workbook.defined_names.get(name)
+    targets = list(found.destinations) if found is not None else []
+    if (
+        len(targets) != 1
+        or targets[0][0] not in workbook.sheetnames
+        or not _RANGE.fullmatch(targets[0][1])
+    ):
+        raise InputError(
+            f"name {name}",
+            found.attr_text if found is not None else None,
+            f"the workbook must define it as one range; {_FROM_TEMPLATE}",
+        )
+    title, reference = targets[0]
+    return _box(title, reference)
+
+
+def _box(title: str, reference: str) -> Box:
+    from openpyxl.utils.cell import range_boundaries
+
+    left, top, right, bottom = range_boundaries(reference.replace("$", ""))
+    assert left is not None
+    assert top is not None
+    assert bottom is not None
+    assert right is not None
+    return Box(title, top, left, bottom, right)
+
+
+def _reference(box: Box) -> str:
+    from openpyxl.utils import get_column_letter
+
+    first = f"{get_column_letter(box.left)}{box.top}"
+    last = f"{get_column_letter(box.right)}{box.bottom}"
+    return first if first == last else f"{first}:{last}"
+
+
+def _reference_of(workbook: Workbook, name: str) -> str:
+    box = named_range(workbook, name)
+    return f"{box.sheet}!{_reference(box)}"
+
+
+def is_error(cell: Any) -> bool:
+    """Return True when the cell holds an error value."""
+    return cell.data_type == "e" or (isinstance(cell.value, str) and cell.value in _ERRORS)
+
+
+def _refuse_errors(sheet: Worksheet, area: Box) -> None:
+    wrong = [
+        f"{sheet.title}!{cell.coordinate} {cell.value}"
+        for row in sheet.iter_rows(area.top, area.bottom, area.left, area.right)
+        for cell in row
+        if is_error(cell)
+    ]
+    if wrong:
+        raise InputError("order", ", ".join(wrong), "clear up the errors these cells show first")
+
+
+def _field(workbook: Workbook, name: str) -> str:
+    box = named_range(workbook, name)
+    cell = workbook[box.sheet].cell(box.top, box.left)
+    if is_error(cell):
+        raise InputError(name, cell.value, f"clear up the error in {_reference_of(workbook, name)}")
+    return shown(cell)
+
+
+def shown(cell: Any) -> str:
+    """Return the cell's value as the sheet shows it."""
+    return format_value(cell.value, cell.number_format).text.strip()
+
+
+def _line(sheet: Worksheet, row: int, left: int) -> OrderLine | None:
+    """Return the line in a row; None when it orders nothing."""
+    _, item, description, quantity, unit, note = (sheet.cell(row, left + i) for i in range(6))
+    if not _orders_something(quantity):
+        return None
+    if hidden_row(sheet, row):
+        raise InputError(
+            f"{SHEET}!{quantity.coordinate} Quantity",
+            quantity.value,
+            "its row is hidden; show the row, or clear the quantity to order nothing",
+        )
+    for cell, heading in ((item, "Item"), (unit, "Unit")):
+        if not shown(cell):
+            raise InputError(f"{SHEET}!{cell.coordinate} {heading}", None, "fill it in")
+    widths = column_characters(sheet)
+    description_text, note_text = (
+        "" if widths.get(left + i) == 0 else shown(cell)
+        for i, cell in ((2, description), (5, note))
+    )
+    return OrderLine(row, shown(item), description_text, shown(quantity), shown(unit), note_text)
+
+
+def _refuse_hidden(sheet: Worksheet, lines: Box) -> None:
+    """A hidden description or note isn't sent; with any other column hidden nothing is."""
+    widths = column_characters(sheet)
+    for i, heading in enumerate(HEADINGS):
+        if heading in ("Item", "Quantity", "Unit") and widths.get(lines.left + i) == 0:
+            raise InputError(f"{SHEET} column {heading}", "hidden", "show the column")
+
+
+def _orders_something(cell: Any) -> bool:
+    value = cell.value
+    if value is None or (isinstance(value, str) and not value.strip()):
+        return False
+    number = isinstance(value, int | float) and not isinstance(value, bool)
+    if not number or not math.isfinite(value) or value < 0:
+        raise InputError(
+            f"{SHEET}!{cell.coordinate} Quantity",
+            value,
+            "give a number of 0 or more, or leave it blank to order nothing",
+        )
+    return bool(value > 0)

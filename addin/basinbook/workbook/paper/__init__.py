@@ -1,0 +1,1 @@
+"""Sheets on paper: pages as PDF and pictures."""

@@ -1,0 +1,1 @@
+"""Recalculating a workbook file and drawing its pictures anew."""

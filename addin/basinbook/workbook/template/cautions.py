@@ -1,0 +1,44 @@
+"""Cautions: a sheet of all, and those of a place under the sheet where they are met."""
+
+from __future__ import annotations
+
+from basinbook.engine.cautions import LOCAL, PLACES, cautions_at
+from basinbook.workbook.template import style
+from basinbook.workbook.template.template_book import Book, Sheet
+
+
+def add_cautions(book: Book) -> None:
+    """Add the sheet with every caution and its source."""
+    sheet = book.sheet("Cautions", [24, 92, 52], landscape=True, pages=1)
+    sheet.title("Cautions", "C", message=False)
+    sheet.merge("A2:C2")
+    sheet.put(
+        "A2",
+        "Reminders only: they replace neither local code nor licensed practice. " + LOCAL,
+        style.STRONG,
+    )
+    sheet.row(4, "A", ("Caution", "What to mind", "Source"), style.HEAD)
+    seen = {found.key: found for place in PLACES for found in cautions_at(place)}
+    row = 4
+    for row, found in enumerate(seen.values(), start=5):
+        sheet.put(f"A{row}", found.key[0].upper() + found.key[1:], style.CAUTION)
+        sheet.put(f"B{row}", f"{found.text} {LOCAL}", style.CAUTION)
+        sheet.put(f"C{row}", found.source, style.CAUTION)
+        lines = max(-(-len(found.text) // 95), -(-len(found.source) // 52), 1)
+        sheet.height(row, 13 * lines + 6)
+    sheet.finish(f"A1:C{row}", freeze="A5", titles="4:4")
+
+
+def put_cautions(sheet: Sheet, row: int, place: str, last: str) -> int:
+    """Write the cautions of a place, one row each, and return the last row used."""
+    columns = (chr(number) for number in range(ord("A"), ord(last) + 1))
+    width = sum(sheet.worksheet.column_dimensions[column].width for column in columns)
+    # A column's width counts digits of the normal font; small running text is narrower.
+    characters = int(1.25 * width)
+    sheet.section(row, "Cautions", last)
+    for found in cautions_at(place):
+        row += 1
+        sheet.merge(f"A{row}:{last}{row}")
+        sheet.put(f"A{row}", f"{found.text} {LOCAL}", style.CAUTION)
+        sheet.height(row, 13 * (-(-(len(found.text) + len(LOCAL)) // characters)) + 5)
+    return row

@@ -1,0 +1,107 @@
+"""The Setting plan, Pieces and Cuts sheets: what the crew builds from."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from basinbook.catalogue import function
+from basinbook.catalogue.model import Array
+from basinbook.engine.cautions import LOCAL, caution
+from basinbook.workbook.template import style
+from basinbook.workbook.template.cautions import put_cautions
+from basinbook.workbook.template.template_book import Book, Sheet, call, shown
+
+RUN_ROWS = 72
+PIECE_ROWS = 320
+CUT_ROWS = 40
+
+_STEPS = (
+    "1. Base: 4 in (100 mm) of sand, stone dust or screenings under the whole footprint, second "
+    "wall included; tamp until a footstep leaves no mark, then level again.",
+    "2. Set the first course dry, from the front centre round to the back; measure the back wall "
+    "in last. Measure the clear inside distances and both diagonals before gluing.",
+    "3. Corners alternate from course to course. Glue each course as the adhesive's maker says; "
+    "keep the joints of the course below covered.",
+    "4. Leave the pipe opening, bridge it with a whole block, and leave the blocks over the pipe "
+    "loose until the spillway is fitted.",
+    "5. Lay the liner flaps on the wall under the caps; leave the outer edge bare for adhesive. "
+    "Caps overhang equally.",
+)
+
+
+def _array_sheet(sheet: Sheet, name: str, arguments: Sequence[str], row: int, rows: int) -> None:
+    """Write the headings of an array function and its cells under them."""
+    declared = function(name)
+    assert isinstance(declared.result, Array)
+    book = sheet.book
+    table = book.table(call(name, *arguments), rows, len(declared.result.columns))
+    for index, column in enumerate(declared.result.columns):
+        unit = book.unit(column.kind)
+        letter = chr(ord("A") + index)
+        sheet.put(f"{letter}{row}", f"{column.name}, {unit}" if unit else column.name, style.HEAD)
+        for line in range(row + 1, row + rows + 1):
+            number = column.kind.has_unit or column.kind.name == "count"
+            sheet.put(
+                f"{letter}{line}",
+                shown(table, line - row, index + 1),
+                style.BOX_NUMBER if number else style.BOX,
+                number_format=book.number_format(column.kind) if number else "",
+            )
+    sheet.height(row, 30)
+
+
+def add_setting_plan(book: Book) -> None:
+    """Add the setting plan: one line for each wall of each course."""
+    sheet = book.sheet("Setting plan", [8, 16, 9, 10, 10, 7, 6, 37, 31, 26], landscape=True)
+    sheet.title("Setting plan", "J")
+    sheet.merge("A3:J3")
+    sheet.put(
+        "A3",
+        "Pieces in order from left to right, seen from the front; of side walls and returns, from "
+        "front to back. Starts at: from the outside front left corner. Numbers as on the drawings. "
+        "Cautions and steps are on the last page.",
+        style.NOTE,
+    )
+    sheet.height(3, 28)
+    sheet.merge("A4:J4")
+    sheet.put("A4", '=IF(Layout_notes="","",Layout_notes)', style.STRONG)
+    sheet.height(4, 28)
+    _array_sheet(sheet, "SETTINGRUNS", ("Job_labels", "Job_values", str(RUN_ROWS)), 5, RUN_ROWS)
+    row = 5 + RUN_ROWS + 2
+    sheet.section(row, "Steps", "J")
+    for text in _STEPS:
+        row += 1
+        sheet.merge(f"A{row}:J{row}")
+        sheet.put(f"A{row}", text, style.TEXT)
+        sheet.height(row, 16)
+    row = put_cautions(sheet, row + 2, "setting plan", "J")
+    sheet.finish(f"A1:J{row}", freeze="C6", titles="5:5")
+
+
+def add_pieces(book: Book) -> None:
+    """Add the list of all pieces, each with its place."""
+    sheet = book.sheet("Pieces", [12, 8, 16, 10, 9, 10, 10, 10, 10, 22])
+    sheet.title("Pieces", "J")
+    sheet.merge("A3:J3")
+    sheet.put(
+        "A3",
+        "Where each piece lies: x to the right, y to the back from the outside front left corner, "
+        "z up from the top of the base, each to the piece's nearest corner.",
+        style.NOTE,
+    )
+    sheet.height(3, 28)
+    arguments = ("Job_labels", "Job_values", "1", str(PIECE_ROWS))
+    _array_sheet(sheet, "SETTINGPLAN", arguments, 4, PIECE_ROWS)
+    sheet.finish("A1:J207", freeze="C5", titles="4:4")
+
+
+def add_cuts(book: Book) -> None:
+    """Add the cut list."""
+    sheet = book.sheet("Cuts", [14, 14, 12, 40, 30])
+    sheet.title("Cuts", "E")
+    sheet.merge("A3:E3")
+    sheet.put("A3", f"{caution('silica dust').text} {LOCAL}", style.CAUTION)
+    sheet.height(3, 44)
+    arguments = ("Job_labels", "Job_values", str(CUT_ROWS))
+    _array_sheet(sheet, "CUTLIST", arguments, 4, CUT_ROWS)
+    sheet.finish(f"A1:E{4 + CUT_ROWS}", freeze="A5", titles="1:2")

@@ -1,0 +1,68 @@
+"""Building and writing the template workbooks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from openpyxl import Workbook
+from openpyxl.styles import Font
+from openpyxl.workbook.properties import CalcProperties
+
+from basinbook.workbook.template.cautions import add_cautions
+from basinbook.workbook.template.checks import add_checks
+from basinbook.workbook.template.drawings import add_drawings
+from basinbook.workbook.template.estimate import add_estimate
+from basinbook.workbook.template.job import add_job
+from basinbook.workbook.template.loads import add_losses_and_loads
+from basinbook.workbook.template.materials import add_materials
+from basinbook.workbook.template.options import add_options
+from basinbook.workbook.template.order import add_order
+from basinbook.workbook.template.pumps import add_pump_and_pipe
+from basinbook.workbook.template.setting import add_cuts, add_pieces, add_setting_plan
+from basinbook.workbook.template.sizes import add_sizes
+from basinbook.workbook.template.style import FONT
+from basinbook.workbook.template.takeoff import add_takeoff
+from basinbook.workbook.template.template_book import Book
+from basinbook.workbook.template.water import add_water
+
+
+def fill(workbook: Workbook, values: Mapping[str, object]) -> None:
+    """Type values into the cells of these defined names."""
+    for name, value in values.items():
+        sheet, _, cell = workbook.defined_names[name].attr_text.rpartition("!")
+        workbook[sheet.strip("'")][cell.partition(":")[0].replace("$", "")].value = value
+
+
+def build_template(system: str) -> Workbook:
+    """Return the template workbook of a unit system ("us" or "metric"), not yet calculated."""
+    book = Book(system)
+    # Column widths count in digits of the normal style's font.
+    book.workbook._named_styles["Normal"].font = Font(  # type: ignore[attr-defined]
+        name=FONT, size=10
+    )
+    add_job(book)
+    add_materials(book)
+    add_pump_and_pipe(book)
+    add_takeoff(book)
+    add_water(book)
+    add_losses_and_loads(book)
+    ordered = add_estimate(book)
+    add_options(book)
+    add_sizes(book)
+    add_order(book, ordered)
+    add_setting_plan(book)
+    add_pieces(book)
+    add_cuts(book)
+    add_checks(book)
+    add_drawings(book)
+    add_cautions(book)
+    book.finish_working()
+    workbook = book.workbook
+    # No program is told to work the file out anew on opening: where the functions are missing it
+    # would lose the last values. The number is that of a current calculation engine.
+    workbook.calculation = CalcProperties(calcId=191029, fullCalcOnLoad=False)
+    workbook.active = 0
+    properties = workbook.properties
+    properties.creator = "Basinbook"
+    properties.title = "Raised basin: take-off, estimate and order"
+    return workbook

@@ -1,0 +1,352 @@
+"""Writing cells, names and formulas of a template workbook."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+from openpyxl import Workbook
+from openpyxl.cell import MergedCell
+from openpyxl.formatting.rule import FormulaRule
+from openpyxl.styles import Font, PatternFill
+from openpyxl.utils import get_column_letter
+from openpyxl.workbook.defined_name import DefinedName
+from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.formula import ArrayFormula
+from openpyxl.worksheet.pagebreak import Break
+from openpyxl.worksheet.properties import PageSetupProperties
+from openpyxl.worksheet.worksheet import Worksheet
+
+from basinbook.catalogue import function
+from basinbook.engine import kinds
+from basinbook.engine.kinds import Kind
+from basinbook.units import unit_of
+from basinbook.workbook.template import style
+from basinbook.workbook.template.style import Role
+
+# What stands where the functions are missing. It does not refer to the Job sheet's own line, which
+# is worked out on every opening and would take every cell that follows from it along.
+MISSING = "The functions are missing here: see the top of the Job sheet"
+
+WORKING_LINE = "Working_line"
+
+# Number formats by what a cell holds.
+MONEY = "#,##0.00"
+COUNT = "#,##0"
+PERCENT = "0.0%"
+FACTOR = "0.00"
+
+# Decimals shown on the sheets (US customary, metric).
+_DECIMALS = {
+    kinds.LENGTH: (2, 0),
+    kinds.RUN: (1, 2),
+    kinds.AREA: (1, 2),
+    kinds.LIQUID: (0, 0),
+    kinds.BULK: (2, 2),
+    kinds.CARTRIDGE: (1, 0),
+    kinds.MASS: (0, 0),
+    kinds.LOAD_MASS: (2, 2),
+    kinds.PUMP_FLOW: (0, 0),
+    kinds.HOSE_FLOW: (1, 1),
+    kinds.HEAD: (2, 2),
+    kinds.PRESSURE: (1, 2),
+    kinds.FORCE_PER_LENGTH: (1, 3),
+    kinds.VELOCITY: (2, 2),
+    kinds.WIND: (0, 1),
+    kinds.TEMPERATURE: (0, 0),
+    kinds.WATER_RATE: (2, 1),
+    kinds.POWER: (0, 0),
+    kinds.ENERGY: (0, 0),
+    kinds.HOURS: (1, 1),
+    kinds.ROUGHNESS: (3, 4),
+    kinds.CURRENT: (1, 1),
+    kinds.VOLTAGE: (0, 0),
+    kinds.FORCE: (0, 2),
+    kinds.RATIO: (2, 2),
+}
+
+
+@dataclass
+class Book:
+    """A template workbook under construction, in one unit system ("us" or "metric")."""
+
+    system: str
+    workbook: Workbook = field(default_factory=Workbook)
+    working: Worksheet = field(init=False)
+    working_column: int = 1
+
+    def __post_init__(self) -> None:
+        """Start with the working sheet alone."""
+        self.working = self.workbook.worksheets[0]
+        self.working.title = "Working"
+
+    @property
+    def metric(self) -> bool:
+        """Whether this is the metric template."""
+        return self.system == "metric"
+
+    def unit(self, kind: Kind) -> str:
+        """Return the unit's label of a kind of quantity in this workbook."""
+        return unit_of(kind, self.system).label
+
+    def number_format(self, kind: Kind) -> str:
+        """Return the number format of a kind of quantity, with the decimals worth showing."""
+        if kind not in _DECIMALS:
+            return COUNT
+        return self.fixed_format(_DECIMALS[kind][1 if self.metric else 0])
+
+    def fixed_format(self, decimals: int) -> str:
+        """Return a number format with that many decimals."""
+        return "#,##0" + ("." + "0" * decimals if decimals else "")
+
+    def sheet(
+        self,
+        title: str,
+        widths: Sequence[float],
+        *,
+        landscape: bool = False,
+        pages: int = 0,
+        scale: int = 0,
+        footer: bool = True,
+    ) -> Sheet:
+        """Add a sheet with these column widths [characters] and a clean page.
+
+        It is fitted to the page's width and to a number of pages (0: as many as it takes), or
+        else printed at a scale [%], which is what page breaks of our own need.
+        """
+        worksheet = self.workbook.create_sheet(title)
+        for index, width in enumerate(widths, start=1):
+            worksheet.column_dimensions[get_column_letter(index)].width = width
+        page = worksheet.page_setup
+        page.orientation = "landscape" if landscape else "portrait"
+        page.paperSize = 9 if self.metric else 1
+        page.fitToWidth, page.fitToHeight = 1, pages
+        worksheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=not scale)
+        if scale:
+            page.scale = scale
+        margins = worksheet.page_margins
+        margins.left = margins.right = 0.5
+        margins.top, margins.bottom = 0.6, 0.7
+        if footer:
+            worksheet.oddFooter.left.text = "&A"
+            worksheet.oddFooter.right.text = "Page &P of &N"
+        worksheet.sheet_view.showGridLines = False
+        return Sheet(self, worksheet)
+
+    def name(self, name: str, worksheet: Worksheet, reference: str) -> str:
+        """Define a name for an absolute reference on a sheet and return it.
+
+        A single cell is named as a range of one: Calc hands a blank single cell to an add-in
+        as 0, and a blank range of one as a blank.
+        """
+        if ":" not in reference:
+            reference = f"{reference}:{reference}"
+        self.workbook.defined_names[name] = DefinedName(
+            name, attr_text=f"'{worksheet.title}'!{reference}"
+        )
+        return name
+
+    def table(self, call_text: str, rows: int, columns: int) -> str:
+        """Write an array formula on the working sheet; return the reference to its area.
+
+        Sheets that people read pick its cells by INDEX: where the functions are missing, some
+        programs lose the values of array formulas on opening, but keep those of other cells.
+        """
+        sheet, first = self.working, self.working_column
+        self.working_column += columns + 1
+        letters = [get_column_letter(first + offset) for offset in range(columns)]
+        area = f"{letters[0]}2:{letters[-1]}{rows + 1}"
+        sheet[f"{letters[0]}1"] = call_text.removeprefix("IF(").partition("(")[0]
+        sheet[f"{letters[0]}2"] = ArrayFormula(area, f'=IFERROR({call_text},"")')
+        return f"'{sheet.title}'!${letters[0]}$2:${letters[-1]}${rows + 1}"
+
+    def block(self, headings: Sequence[str], rows: Sequence[Sequence[object]]) -> list[str]:
+        """Write values and formulas on the working sheet; return a reference to each column.
+
+        In a formula, {column} stands for the cell's own column, {above} for the row above it.
+        """
+        first = self.working_column
+        self.working_column += len(headings) + 1
+        letters = [get_column_letter(first + offset) for offset in range(len(headings))]
+        for letter, heading in zip(letters, headings, strict=True):
+            self.working[f"{letter}1"] = heading
+        for row, values in enumerate(rows, start=2):
+            for letter, value in zip(letters, values, strict=True):
+                own = str(value).replace("{column}", letter).replace("{above}", str(row - 1))
+                self.working[f"{letter}{row}"] = own
+        last = len(rows) + 1
+        return [f"'{self.working.title}'!${letter}$2:${letter}${last}" for letter in letters]
+
+    def finish_working(self) -> None:
+        """Put the working sheet last and out of sight, and name its first line of results.
+
+        Calc loads an array formula as not yet worked out, and as long as nothing reads it, the
+        stored values of cells that pick from it do not follow an edit. So the line at the top of
+        each sheet on which something is typed reads this one (see ``awake``).
+        """
+        last = get_column_letter(self.working_column)
+        self.name(WORKING_LINE, self.working, f"$A$2:${last}$2")
+        self.working.sheet_state = "hidden"
+        self.working.protection.sheet = True
+        self.workbook.move_sheet(self.working, len(self.workbook.sheetnames))
+
+
+@dataclass
+class Sheet:
+    """One sheet under construction."""
+
+    book: Book
+    worksheet: Worksheet
+
+    def put(
+        self,
+        cell: str,
+        value: object,
+        role: Role = style.LABEL,
+        *,
+        number_format: str = "",
+        name: str = "",
+    ) -> str:
+        """Write a value or formula with a role, and return the cell's absolute reference."""
+        target = self.worksheet[cell]
+        if not isinstance(target, MergedCell):
+            target.value = value
+        target.font = role.font
+        if role.fill is not None:
+            target.fill = role.fill
+        if role.border is not None:
+            target.border = role.border
+        if role.alignment is not None:
+            target.alignment = role.alignment
+        if role.typed:
+            target.protection = style.UNLOCKED
+        if number_format:
+            target.number_format = number_format
+        letters, digits = re.fullmatch(r"([A-Z]+)(\d+)", cell).groups()  # type: ignore[union-attr]
+        absolute = f"${letters}${digits}"
+        if name:
+            self.book.name(name, self.worksheet, absolute)
+        return f"'{self.worksheet.title}'!{absolute}"
+
+    def row(self, row: int, first: str, values: Iterable[object], role: Role) -> None:
+        """Write values side by side."""
+        column = ord(first)
+        for offset, value in enumerate(values):
+            self.put(f"{chr(column + offset)}{row}", value, role)
+
+    def title(self, text: str, last_column: str, *, message: bool = True) -> None:
+        """Write the sheet's title line, with the job's name and what is wrong with its inputs."""
+        self.put("A1", text, style.TITLE)
+        self.worksheet.row_dimensions[1].height = 24
+        if message:
+            self.merge(f"A2:{last_column}2")
+            line = f'IFERROR(IF(Ready,Job_line,Job_message),"{MISSING}")'
+            self.put("A2", awake(line), style.STRONG)
+            self.flag("A2", "NOT(Ready)")
+            self.worksheet.row_dimensions[2].height = 28
+
+    def section(self, row: int, text: str, last_column: str) -> None:
+        """Write a section heading across the sheet."""
+        for column in range(ord("A"), ord(last_column) + 1):
+            self.put(f"{chr(column)}{row}", text if column == ord("A") else None, style.SECTION)
+        self.worksheet.row_dimensions[row].height = 18
+
+    def merge(self, reference: str) -> None:
+        """Merge cells."""
+        self.worksheet.merge_cells(reference)
+
+    def height(self, row: int, points: float) -> None:
+        """Set a row's height [points]."""
+        self.worksheet.row_dimensions[row].height = points
+
+    def break_before(self, row: int) -> None:
+        """Start a new printed page at a row."""
+        self.worksheet.row_breaks.append(Break(id=row - 1))
+
+    def list_of(self, cell: str, choices: Sequence[str] | str) -> None:
+        """Let a cell take values of a list: words, or the name of a range. Others are refused."""
+        formula = f"={choices}" if isinstance(choices, str) else '"' + ",".join(choices) + '"'
+        validation = DataValidation(type="list", formula1=formula, allow_blank=True)
+        validation.errorTitle = "Not in the list"
+        validation.error = "Choose a value of the list."
+        validation.showErrorMessage = True
+        self.worksheet.add_data_validation(validation)
+        validation.add(cell)
+
+    def whole_number(self, cell: str, low: int, high: int) -> None:
+        """Let a cell take whole numbers of a range only."""
+        self._between(cell, "whole", low, high, "a whole number")
+
+    def decimal(self, cell: str, low: float, high: float) -> None:
+        """Let a cell take numbers of a range only."""
+        self._between(cell, "decimal", low, high, "a number")
+
+    def _between(
+        self, cell: str, kind: Literal["whole", "decimal"], low: float, high: float, wanted: str
+    ) -> None:
+        validation = DataValidation(
+            type=kind, operator="between", formula1=f"{low}", formula2=f"{high}", allow_blank=True
+        )
+        validation.errorTitle = "Out of range"
+        validation.error = f"Give {wanted} from {low:g} to {high:g}."
+        validation.showErrorMessage = True
+        self.worksheet.add_data_validation(validation)
+        validation.add(cell)
+
+    def flag(self, reference: str, formula: str) -> None:
+        """Set cells bold on a darker ground where a formula is true (seen in print too)."""
+        self.worksheet.conditional_formatting.add(
+            reference,
+            FormulaRule(  # type: ignore[no-untyped-call]
+                formula=[formula],
+                font=Font(bold=True, color="8A2B0B"),
+                fill=PatternFill("solid", start_color="F6D9CC", end_color="F6D9CC"),
+            ),
+        )
+
+    def finish(self, print_area: str, *, freeze: str = "", titles: str = "") -> None:
+        """Set print area, frozen panes, repeated title rows, and lock all but the typed cells."""
+        self.worksheet.print_area = print_area
+        if freeze:
+            self.worksheet.freeze_panes = freeze
+        if titles:
+            self.worksheet.print_title_rows = titles
+        protection = self.worksheet.protection
+        protection.sheet = True
+        # No password: the lock keeps a slip of the hand off the formulas, nothing more.
+        protection.formatColumns = protection.formatRows = protection.formatCells = False
+        protection.insertRows = protection.sort = False
+
+
+def call(name: str, *arguments: str) -> str:
+    """Return a call of a catalogue function as formula text, with the workbook's unit system.
+
+    The dotted spelling is the one that Calc resolves; ``convert`` makes the other hosts' own.
+    """
+    declared = function(name)
+    given = list(arguments)
+    if declared.has_units:
+        given += [""] * (len(declared.arguments) - len(given))
+        given.append("Units")
+    return f"BASIN.{declared.name}({','.join(given)})"
+
+
+def awake(expression: str) -> str:
+    """Return a formula that a program works out whenever its sheet is shown, stored value or not.
+
+    TODAY() sees to that; the count has the array formulas worked out, see Book.finish_working.
+    """
+    return f'=IF(TODAY()+COUNT({WORKING_LINE})<0,"",{expression})'
+
+
+def shown(area: str, row: int, column: int) -> str:
+    """Return a formula that shows a cell of a table on the working sheet; blank stays blank."""
+    cell = f"INDEX({area},{row},{column})"
+    return f'=IFERROR(IF({cell}="","",{cell}),"")'
+
+
+def when_ready(expression: str, ready: str = "Ready") -> str:
+    """Return a formula that stays blank until the inputs are complete, instead of an error."""
+    return f'=IF({ready},{expression},"")'
