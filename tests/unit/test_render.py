@@ -22,8 +22,8 @@ from reportlab.lib import pagesizes
 from basinbook.engine.errors import InputError
 from basinbook.evaluation.number_format import format_value
 from basinbook.workbook.paper.cell_colour import rgb
+from basinbook.workbook.paper.printed_sheet import grids
 from basinbook.workbook.paper.render import margin_text, pdf_bytes, pdf_to_png, sheet_to_pdf
-from basinbook.workbook.paper.sheet_grid import grids
 
 Fill = Callable[[Worksheet], None]
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from basinbook.engine.errors import InputError
 from basinbook.evaluation.number_format import format_value
-from basinbook.workbook.paper.sheet_grid import column_characters, hidden_row, print_ranges
+from basinbook.workbook.paper.printed_sheet import column_characters, hidden_row, print_ranges
 
 if TYPE_CHECKING:
     from openpyxl.workbook.workbook import Workbook

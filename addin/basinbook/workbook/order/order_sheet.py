@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from basinbook.engine.errors import InputError
 from basinbook.workbook.order.order_reader import SHEET, Box, Order
-from basinbook.workbook.paper.sheet_grid import column_characters, hidden_row
+from basinbook.workbook.paper.printed_sheet import column_characters, hidden_row
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet

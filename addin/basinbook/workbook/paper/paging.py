@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from basinbook.engine.errors import InputError
-from basinbook.workbook.paper.sheet_grid import Grid
+from basinbook.workbook.paper.printed_sheet import PrintedSheet
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
@@ -54,7 +54,7 @@ class Paper:
 class Page:
     """The rows and columns (as places in a grid) that one page shows."""
 
-    grid: Grid
+    grid: PrintedSheet
     rows: tuple[int, ...]
     columns: tuple[int, ...]
 
@@ -77,7 +77,7 @@ def paper(sheet: Worksheet, name: str | None = None) -> Paper:
     )
 
 
-def pages(sheet: Worksheet, grids: Sequence[Grid], on: Paper) -> tuple[list[Page], float]:
+def pages(sheet: Worksheet, grids: Sequence[PrintedSheet], on: Paper) -> tuple[list[Page], float]:
     """Split the grids into pages, and return the scale that all of them are drawn at."""
     if min(on.body_width, on.body_height) < _INCH / 2:
         raise InputError(
@@ -102,7 +102,7 @@ def _within(made: Sequence[Page], wide: int, high: int) -> bool:
     return (not wide or len(across) <= wide) and (not high or len(down) <= high)
 
 
-def _split(sheet: Worksheet, grids: Sequence[Grid], on: Paper, scale: float) -> list[Page]:
+def _split(sheet: Worksheet, grids: Sequence[PrintedSheet], on: Paper, scale: float) -> list[Page]:
     made = []
     for grid in grids:
         titles = _titles(grid.rows, sheet.print_title_rows, letters=False)

@@ -22,7 +22,7 @@ from basinbook.workbook.paper import print_text
 from basinbook.workbook.paper.cell_colour import rgb
 from basinbook.workbook.paper.paging import Page, Paper, pages, paper
 from basinbook.workbook.paper.print_text import Style
-from basinbook.workbook.paper.sheet_grid import PAD, Block, fitted, grids
+from basinbook.workbook.paper.printed_sheet import PAD, Block, fitted, grids
 from basinbook.workbook.paper.sheet_pictures import Picture
 
 if TYPE_CHECKING:

@@ -49,7 +49,7 @@ class Block:
 
 
 @dataclass
-class Grid:
+class PrintedSheet:
     """One printed range of a sheet, laid out."""
 
     sheet: Worksheet
@@ -61,7 +61,7 @@ class Grid:
     pictures: list[Picture]
 
 
-def grids(sheet: Worksheet) -> list[Grid]:
+def grids(sheet: Worksheet) -> list[PrintedSheet]:
     """Return each range of the print area (or, without one, the used range) laid out."""
     return [grid for box in _print_boxes(sheet) if (grid := _grid(sheet, *box))]
 
@@ -122,7 +122,7 @@ def _edged(cell: Any) -> bool:
     return any(side and side.style for side in (border.left, border.right, border.top))
 
 
-def _grid(sheet: Worksheet, top: int, left: int, bottom: int, right: int) -> Grid | None:
+def _grid(sheet: Worksheet, top: int, left: int, bottom: int, right: int) -> PrintedSheet | None:
     sizes = column_characters(sheet)
     rows = [row for row in range(top, bottom + 1) if not hidden_row(sheet, row)]
     columns = [column for column in range(left, right + 1) if sizes.get(column, 1) != 0]
@@ -133,7 +133,7 @@ def _grid(sheet: Worksheet, top: int, left: int, bottom: int, right: int) -> Gri
     blocks = list(_blocks(sheet, rows, columns))
     heights = _heights(sheet, rows, widths, blocks)
     drawn = pictures(sheet, rows, columns, heights, widths)
-    return Grid(sheet, rows, columns, widths, heights, blocks, drawn)
+    return PrintedSheet(sheet, rows, columns, widths, heights, blocks, drawn)
 
 
 def _default_column(sheet: Worksheet) -> float:
