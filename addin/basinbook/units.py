@@ -1,8 +1,9 @@
 """The edge where users' units meet the engine's SI units: reading, converting and naming.
 
-Conversions go through pint. A plain number is in the unit that the unit system ("us" or
-"metric") gives its kind of quantity; text may carry any unit of the right dimension, among
-them feet and inches as the trade writes them (``4' 2 1/2"``).
+Factors come from pint: those of the usual units as a table that pint made (``unit_factors``),
+those of all others from pint itself when a text asks for them. A plain number is in the unit
+that the unit system ("us" or "metric") gives its kind of quantity; text may carry any unit of the
+right dimension, among them feet and inches as the trade writes them (``4' 2 1/2"``).
 """
 
 from __future__ import annotations
@@ -12,11 +13,12 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
 from basinbook.engine.kinds import Kind
+from basinbook.unit_factors import FACTORS
 
 if TYPE_CHECKING:
     import pint
@@ -85,6 +87,9 @@ _ALIASES = {
     "min": "minute", "kWh": "kilowatt_hour", "mil": "thou", "mils": "thou",
 }  # fmt: skip
 
+# Common names that pint reads as they stand.
+_PLAIN = ("m", "cm", "km", "yd", "mi", "inch", "foot", "yard", "kg", "g", "ounce", "mL", "liter")
+
 _NUMBER = r"\d+(?:\.\d*)?|\.\d+"
 _MIXED = rf"(?:(?:\d+[ -])?\d+\s*/\s*\d+|{_NUMBER})"
 _FEET_INCHES = re.compile(
@@ -94,11 +99,25 @@ _FEET_INCHES = re.compile(
 _WITH_UNIT = re.compile(
     rf"^(?P<sign>[+-]?)\s*(?P<number>{_MIXED})(?P<exponent>[eE][+-]?\d{{1,3}})?\s*(?P<unit>\D.*)?$"
 )
+# Names with a power of at most 3, multiplied or divided. pint works out whatever arithmetic it is
+# given, m**3**3**3**3 for hours, so nothing else may reach it.
+_NAME = r"[A-Za-z_°µ]+(?:\*\*[1-3]|[²³])?"
+_UNIT = re.compile(rf"{_NAME}(?: ?[*/·] ?{_NAME}| {_NAME})*")
+_LONGEST_UNIT = 40
+# Longer than any length or flow that a person types.
+_LONGEST_TEXT = 200
+
+
+class Line(NamedTuple):
+    """The straight line from a unit to another: slope, and offset for temperatures."""
+
+    slope: float
+    zero: float
 
 
 @cache
 def _registry() -> pint.UnitRegistry[float]:
-    # pint takes 0.3 s to import: only those who convert pay for it.
+    # pint takes a third of a second to import: only those who need a rare unit pay for it.
     import pint
 
     registry: pint.UnitRegistry[float] = pint.UnitRegistry(cache_folder=None)
@@ -123,20 +142,33 @@ def check_system(system: object) -> str:
     return name
 
 
-@cache
-def _line(unit: str, si: str) -> tuple[float, float]:
-    """Slope and offset of the straight line from ``unit`` to ``si`` (offset: temperatures)."""
+def line_by_pint(unit: str, si: str) -> Line:
+    """Return the line from a unit to an SI unit, both as pint writes them; raises pint's errors."""
     registry = _registry()
     zero = float(registry.Quantity(0.0, unit).to(si).magnitude)
     slope_unit = f"delta_{unit}" if zero else unit
-    return float(registry.Quantity(1.0, slope_unit).to(si).magnitude), zero
+    return Line(float(registry.Quantity(1.0, slope_unit).to(si).magnitude), zero)
+
+
+@lru_cache(maxsize=1024)
+def _line(unit: str, si: str) -> Line:
+    known = FACTORS.get((unit, si))
+    return Line(*known) if known else line_by_pint(unit, si)
+
+
+@cache
+def line(kind: Kind, system: str) -> Line:
+    """Return the line from the unit that ``system`` gives ``kind`` to the engine's SI unit."""
+    if kind not in UNITS:
+        return Line(1.0, 0.0)
+    return _line(unit_of(kind, system).pint, kind.si)
 
 
 def to_si(number: float, kind: Kind, system: str) -> float:
     """Convert a number in the unit that ``system`` gives ``kind`` to the engine's SI unit."""
     if kind not in UNITS:
         return number
-    slope, zero = _line(unit_of(kind, system).pint, kind.si)
+    slope, zero = line(kind, system)
     return number * slope + zero
 
 
@@ -144,8 +176,26 @@ def from_si(number: float, kind: Kind, system: str) -> float:
     """Convert the engine's SI number to the unit that ``system`` gives ``kind``."""
     if kind not in UNITS:
         return number
-    slope, zero = _line(unit_of(kind, system).pint, kind.si)
+    slope, zero = line(kind, system)
     return (number - zero) / slope
+
+
+def factor_table() -> dict[tuple[str, str], Line]:
+    """Return the lines of all units named in this module to each SI unit they fit, by pint.
+
+    Made once into ``unit_factors``; a test compares the two.
+    """
+    import pint
+
+    names = {unit.pint for pair in UNITS.values() for unit in pair} | {*_ALIASES.values(), *_PLAIN}
+    table = {}
+    for name in sorted(names):
+        for si in sorted({kind.si for kind in UNITS}):
+            try:
+                table[name, si] = line_by_pint(name, si)
+            except pint.errors.DimensionalityError:
+                continue
+    return table
 
 
 def read(value: object, kind: Kind, system: str, argument: str) -> float:
@@ -179,8 +229,10 @@ def _wanted(kind: Kind, system: str) -> str:
 
 @lru_cache(maxsize=4096)
 def _read_text(text: str, kind: Kind, system: str, argument: str) -> float:
-    stripped = " ".join(text.split())
     wanted = f"give {_wanted(kind, system)}"
+    if len(text) > _LONGEST_TEXT:
+        raise InputError(argument, text, wanted)
+    stripped = " ".join(text.split())
     if kind.si == "m" and (match := _FEET_INCHES.match(stripped)):
         feet, inches = float(match["feet"]), _mixed_number(match["inches"])
         if inches is None:
@@ -191,9 +243,15 @@ def _read_text(text: str, kind: Kind, system: str, argument: str) -> float:
     number_found = _mixed_number(match["number"]) if match else None
     if match is None or number_found is None:
         raise InputError(argument, text, wanted)
-    number = (
-        float(f"{number_found!r}{match['exponent'] or ''}") if match["exponent"] else number_found
-    )
+    number = number_found
+    if match["exponent"]:
+        # Read together, as every language reads 1e2; a fraction is scaled.
+        whole = "/" not in match["number"]
+        number = (
+            float(match["number"] + match["exponent"])
+            if whole
+            else number * float(f"1{match['exponent']}")
+        )
     if match["sign"] == "-":
         number = -number
     if not math.isfinite(number):
@@ -211,22 +269,14 @@ def _read_text(text: str, kind: Kind, system: str, argument: str) -> float:
 def _with_unit(
     number: float, unit: str, kind: Kind, argument: str, text: str, wanted: str
 ) -> float:
-    import pint
-
-    if kind is kinds.MASS or kind is kinds.LOAD_MASS:
-        name = "ounce" if unit == "oz" else _ALIASES.get(unit, unit)
-    else:
-        name = _ALIASES.get(unit, unit)
-    # Only plain unit expressions reach pint's parser, never arithmetic a user typed.
-    if len(name) > 40 or not re.fullmatch(
-        r"[A-Za-z_°µ³²*/ ·]+(?:\*\*[1-3])?(?:[A-Za-z_/*1-3 ]*)", name
-    ):
+    name = _ALIASES.get(unit, unit)
+    if unit == "oz" and kind in (kinds.MASS, kinds.LOAD_MASS):
+        name = "ounce"
+    if len(name) > _LONGEST_UNIT or not _UNIT.fullmatch(name):
         raise InputError(argument, text, wanted)
     try:
         slope, zero = _line(name, kind.si)
-    except (pint.errors.PintError, ValueError, TypeError, AttributeError, KeyError) as error:
-        raise InputError(argument, text, wanted) from error
-    except Exception as error:  # pint's tokenizer raises its own kinds for odd text
+    except Exception as error:  # pint's own errors, and those of its tokenizer for odd names
         raise InputError(argument, text, wanted) from error
     return number * slope + zero
 

@@ -88,7 +88,6 @@ def test_nothing_else_reaches_standard_output() -> None:
     # A library that prints would break the conversation.
     source = (
         "import os, sys\n"
-        "from basinbook.catalogue import sheet_help\n"
         "import basinbook.hosts.serve as serve\n"
         "real = serve.call\n"
         "def noisy(*a):\n    print('noise')\n    os.write(1, b'more')\n    return real(*a)\n"

@@ -28,10 +28,13 @@ def functions() -> dict[str, Function]:
 
 def function(name: str) -> Function:
     """Return the function of that worksheet name (any case, host prefix allowed)."""
-    plain = name.strip().upper().removeprefix("BASIN.").removeprefix("BASIN_")
-    if plain not in functions():
+    declared = functions()
+    found = declared.get(name) or declared.get(
+        name.strip().upper().removeprefix("BASIN.").removeprefix("BASIN_")
+    )
+    if found is None:
         raise InputError("function", name, "see `basinbook functions` for the names")
-    return functions()[plain]
+    return found
 
 
 def call(name: str, *arguments: object) -> Result:

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from basinbook.catalogue.model import Argument, Array, Cell, CellError, Function, Measure, Table
 from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
 from basinbook.engine.kinds import Kind
-from basinbook.units import check_system, from_si, read, shown, shown_range, unit_of
+from basinbook.units import check_system, from_si, line, read, shown, shown_range, unit_of
 
 # Room for rounding where a limit is typed in another unit than the one it is held in.
 _SLACK = 1e-9
 _MAX_TEXT = 500
+# Whole numbers below it are the same as floats.
+_EXACT = 2**53
 
 
 @dataclass(frozen=True)
@@ -41,42 +44,105 @@ class Result:
 def invoke(function: Function, raw: Sequence[object]) -> Result:
     """Call ``function`` with arguments as a host has them: numbers, texts, blanks, ranges.
 
-    Raises InputError naming the argument, its value and what is allowed.
+    Raises InputError naming the argument, its value and what is allowed, in the user's units.
     """
     declared = function.all_arguments
-    repeated: list[object] = []
-    if declared and declared[-1].repeats:
-        repeated = list(raw[len(declared) - 1 :])
-    elif len(raw) > len(declared):
-        raise InputError(
-            function.name, f"{len(raw)} arguments", f"it takes at most {len(declared)}"
-        )
-    given = [*raw, *[None] * (len(declared) - len(raw))]
+    count = len(declared)
+    repeats = count > 0 and declared[-1].repeats
+    if len(raw) > count and not repeats:
+        raise InputError(function.name, f"{len(raw)} arguments", f"it takes at most {count}")
+    given = [*raw, *[None] * (count - len(raw))]
     system = "us"
     if function.has_units:
-        system = check_system(single(given[len(function.arguments)], "units"))
-    values: dict[str, object] = {}
-    for argument, value in zip(function.arguments, given, strict=False):
-        if argument.repeats:
-            values[argument.name] = tuple(repeated)
-        else:
-            values[argument.name] = read_argument(argument, value, system)
-    if function.takes_system:
-        values["system"] = system
+        system = _unit_system(given.pop())
+    if repeats:
+        given[count - 1 :] = [tuple(raw[count - 1 :])]
+    ready = _ready(function, system)
+    values = {name: read(value) for (name, read), value in zip(ready.readers, given, strict=True)}
     try:
-        computed = function.compute(**values)
+        if function.takes_system:
+            computed = function.compute(**values, system=system)
+        else:
+            computed = function.compute(**values)
     except InputError as error:
         raise _in_users_unit(error, function, system) from error
-    return _result(function, computed, system)
+    return ready.result(computed)
+
+
+Reader = Callable[[object], object]
+
+
+@dataclass(frozen=True)
+class _Ready:
+    """What a call of a function needs in one unit system, worked out once.
+
+    A sheet makes a thousand calls at an edit, so the plain case of each argument, a number within
+    its range, takes no more than a product and two comparisons.
+    """
+
+    readers: tuple[tuple[str, Reader], ...]
+    result: Callable[[object], Result]
+
+
+@cache
+def _ready(function: Function, system: str) -> _Ready:
+    readers = tuple((a.name, _reader(a, system)) for a in function.arguments)
+    return _Ready(readers, _result_maker(function, system))
+
+
+def _unit_system(value: object) -> str:
+    if value is None or value == "us":
+        return "us"
+    return check_system(single(value, "units"))
+
+
+def _reader(argument: Argument, system: str) -> Reader:
+    """Return what reads one argument: the plain case at once, all others by read_argument."""
+    if argument.repeats:
+        return lambda value: value
+    if argument.kind is kinds.RANGE:
+        return _rows
+    if argument.choices:
+        return _choice_reader(argument, system)
+    if argument.low is None or argument.high is None:
+        return lambda value: read_argument(argument, value, system)
+    slope, zero = line(argument.kind, system)
+    low, high = (
+        argument.low - _SLACK * abs(argument.low),
+        argument.high + _SLACK * abs(argument.high),
+    )
+    whole = argument.kind is kinds.COUNT
+
+    def read_number(value: object) -> object:
+        if type(value) is float or (type(value) is int and -_EXACT < value < _EXACT):
+            number = value * slope + zero
+            if low <= number <= high:
+                if not whole:
+                    return number
+                if number.is_integer():
+                    return int(number)
+        return read_argument(argument, value, system)
+
+    return read_number
+
+
+def _choice_reader(argument: Argument, system: str) -> Reader:
+    words = {word: word for word in argument.choices}
+
+    def read_choice(value: object) -> object:
+        if type(value) is str and value in words:
+            return value
+        return read_argument(argument, value, system)
+
+    return read_choice
 
 
 def _in_users_unit(error: InputError, function: Function, system: str) -> InputError:
     """Return an engine's error, whose value is an SI number, with the value in the user's unit."""
     value = error.value
-    found = {a.name: a.kind for a in function.arguments}.get(error.argument)
-    if found is None or not found.has_unit or not isinstance(value, float):
-        return error
-    if not math.isfinite(value):
+    found = {a.name: a.cells or a.kind for a in function.arguments}.get(error.argument)
+    # What is no finite number comes as the user gave it.
+    if found is None or not isinstance(value, float) or not math.isfinite(value):
         return error
     return InputError(error.argument, shown(value, found, system), error.allowed)
 
@@ -154,24 +220,33 @@ def _allowed(argument: Argument, system: str) -> str:
     return f"a {kind.name}"
 
 
-def _result(function: Function, value: object, system: str) -> Result:
-    if isinstance(function.result, Array):
-        assert isinstance(value, Sequence)
-        columns = function.result.columns
-        table: Table = [
-            [
-                _converted(cell, column.kind, system)
-                for cell, column in zip(row, columns, strict=True)
-            ]
-            for row in value
-        ]
-        return Result(table)
-    kind: Kind = function.result
-    if isinstance(value, Measure):
-        kind = value.kind
-        value = value.number
-    unit = unit_of(kind, system)
-    return Result(_converted(value, kind, system), unit.label, unit.decimals)
+def _result_maker(function: Function, system: str) -> Callable[[object], Result]:
+    """Return what turns the computed SI value of a function into its result."""
+    declared = function.result
+    if isinstance(declared, Array):
+        columns = tuple(column.kind for column in declared.columns)
+        return lambda value: _table(value, columns, system)
+    unit = unit_of(declared, system)
+    slope, zero = line(declared, system)
+
+    def single_result(value: object) -> Result:
+        if type(value) is float and math.isfinite(value):
+            return Result((value - zero) / slope, unit.label, unit.decimals)
+        if isinstance(value, Measure):
+            own = unit_of(value.kind, system)
+            return Result(_converted(value.number, value.kind, system), own.label, own.decimals)
+        return Result(_converted(value, declared, system), unit.label, unit.decimals)
+
+    return single_result
+
+
+def _table(value: object, columns: tuple[Kind, ...], system: str) -> Result:
+    assert isinstance(value, Sequence)
+    table: Table = [
+        [_converted(cell, kind, system) for cell, kind in zip(row, columns, strict=True)]
+        for row in value
+    ]
+    return Result(table)
 
 
 def _converted(value: object, kind: Kind, system: str) -> Cell:

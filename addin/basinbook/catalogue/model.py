@@ -35,7 +35,8 @@ class Argument:
     """One argument: its name, kind of quantity, help text and allowed range (SI, inclusive).
 
     A default makes the argument optional: blank or left out, the default is taken (in SI, or
-    None for "not given"). ``repeats`` lets the last argument take any number of values.
+    None for "not given"). ``repeats`` lets the last argument take any number of values; ``cells``
+    is the kind of quantity in the cells of a range, where they are all of one.
     """
 
     name: str
@@ -46,6 +47,7 @@ class Argument:
     choices: tuple[str, ...] = ()
     default: object = REQUIRED
     repeats: bool = False
+    cells: Kind | None = None
 
     @property
     def required(self) -> bool:
@@ -85,14 +87,15 @@ class Example:
     units: str = "us"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Function:
     """A worksheet function of the catalogue.
 
     ``compute`` takes the arguments by name: quantities as SI floats, counts as int, text as str,
     ranges as tuples of row tuples. If it has a parameter ``system``, it also gets the unit
     system's name. It returns an SI number (of kind ``result``), a Measure, a text, or a
-    sequence of rows (SI numbers and texts, by the columns of ``result``).
+    sequence of rows (SI numbers and texts, by the columns of ``result``). Each function is one
+    object, so that it can be a key.
     """
 
     name: str

@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Kind:
     """A kind of quantity: its name and the SI unit that the engine holds it in.
+
+    Each kind is one object, below: looking one up compares no texts.
 
     ``si`` is a unit expression of the pint library, or "" for what has no unit.
     """
