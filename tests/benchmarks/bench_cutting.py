@@ -48,7 +48,7 @@ def cut_plans(jobs: int = 200) -> None:
 
 def module_advice(side: int = 32) -> None:
     """Rank about 1,000 inside sizes round a basin with second wall, columns and caps."""
-    from basinbook.engine.layout.results.size_advice import module_sizes
+    from basinbook.engine.layout.size_advice import module_sizes
 
     spec = BasinSpec(
         inside_length=60 * INCH,

@@ -25,6 +25,7 @@ from basinbook.catalogue.model import Array, Function
 from basinbook.cli import main
 from basinbook.engine import kinds
 from basinbook.hosts.calc import extension
+from basinbook.hosts.function_help import argument_help
 from calc.calc_office import ODS, XLSX, Office, private_profile, remove
 
 SHEET = "Sheet"
@@ -66,8 +67,7 @@ def test_function_wizard_shows_every_function_with_names_and_help(calc: Office) 
         assert found["description"] == function.summary
         arguments = [[argument[0], argument[1]] for argument in found["arguments"]]
         assert arguments == [
-            [argument.name, extension.argument_help(argument)]
-            for argument in function.all_arguments
+            [argument.name, argument_help(argument)] for argument in function.all_arguments
         ]
 
 

@@ -57,12 +57,20 @@ def test_reference_is_not_stale() -> None:
     )
 
 
-def test_catalogue_is_cheap_to_import() -> None:
-    """No heavy library comes along when the catalogue is imported."""
+@pytest.mark.parametrize(
+    "work",
+    [
+        "from basinbook.catalogue import functions; functions()",
+        "from basinbook import cli; cli._parser()",
+    ],
+    ids=["catalogue", "command line"],
+)
+def test_no_library_comes_along_before_it_is_needed(work: str) -> None:
+    """Importing every declaration, or every command, loads Python's own library and us."""
     code = (
-        "import sys; from basinbook.catalogue import functions; functions();"
-        "print([m for m in ('numpy','scipy','pandas','matplotlib','openpyxl','fluids','formulas')"
-        " if m in sys.modules])"
+        f"import sys; before = set(sys.modules); {work};"
+        "new = {name.partition('.')[0] for name in set(sys.modules) - before};"
+        "print(sorted(new - sys.stdlib_module_names - {'basinbook'}))"
     )
     found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert found.stdout.strip() == "[]"

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from basinbook.catalogue import call
 from basinbook.engine.errors import InputError
-from basinbook.engine.layout.results.size_advice import (
+from basinbook.engine.layout.size_advice import (
     Liner,
     module_lengths,
     module_sizes,

@@ -18,7 +18,7 @@ from basinbook.catalogue.model import (
 from basinbook.catalogue.spec_reader import Rows, read_spec
 from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
-from basinbook.engine.layout.results.size_advice import Liner, module_sizes
+from basinbook.engine.layout.size_advice import Liner, module_sizes
 
 _COLUMNS = (
     Column("Inside length", kinds.LENGTH),

@@ -14,10 +14,10 @@ from xml.sax.saxutils import escape, quoteattr
 from basinbook import __version__
 from basinbook.catalogue import Function, functions
 from basinbook.catalogue.model import Argument, Array
+from basinbook.hosts.function_help import CATEGORY, argument_help
 
 IDENTIFIER = "org.basinbook.calc"
 SERVICE = "Basin"
-CATEGORY = "Basin"
 INTERFACE = "XBasin"
 _PAYLOAD = Path(__file__).with_name("payload")
 # A zip must carry dates; a fixed one makes the same catalogue give the same file.
@@ -129,17 +129,6 @@ def _function_node(function: Function) -> str:
 
 def _text(name: str, value: str) -> str:
     return f'<prop oor:name="{name}"><value xml:lang="en">{escape(value)}</value></prop>'
-
-
-def argument_help(argument: Argument) -> str:
-    """Return an argument's help text: what it is, which words it takes, whether it is needed.
-
-    Calc's wizard calls every argument optional, because each takes any kind of value.
-    """
-    words = argument.help
-    if argument.choices and argument.name != "units":
-        words += f": {', '.join(argument.choices)}"
-    return f"{words} (must be given)" if argument.required and not argument.repeats else words
 
 
 def _manifest() -> str:

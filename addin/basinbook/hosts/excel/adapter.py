@@ -20,8 +20,8 @@ from xlwings import conversion
 from basinbook.catalogue import call
 from basinbook.catalogue.model import Cell, CellError, Function, Table
 from basinbook.engine.errors import InputError
-from basinbook.hosts.calc.extension import CATEGORY, argument_help
 from basinbook.hosts.excel.names import argument_name, excel_name
+from basinbook.hosts.function_help import CATEGORY, argument_help
 
 # Excel's limit for a help text in the function wizard.
 MAX_HELP: Final = 255
