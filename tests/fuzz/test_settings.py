@@ -1,0 +1,12 @@
+"""The lengths of fuzzing hold in this folder."""
+
+from __future__ import annotations
+
+from hypothesis import settings
+
+AT_IMPORT = settings().max_examples
+
+
+def test_the_lengths_hold_here() -> None:
+    assert AT_IMPORT in (60, 5000)
+    assert settings().max_examples == AT_IMPORT
