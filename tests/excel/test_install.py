@@ -233,3 +233,16 @@ def test_xlwings_has_the_commands_that_are_run() -> None:
         done = subprocess.run(command, capture_output=True, text=True, check=False)
         assert done.returncode == 0
         assert f"addin {action}" in done.stdout
+
+
+@pytest.mark.parametrize("command", ["addin install excel", "addin uninstall excel", "refresh"])
+def test_without_xlwings_one_line_says_what_to_install(
+    command: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # What Python itself does for a name that is None there: no such module.
+    monkeypatch.setitem(sys.modules, "xlwings", None)
+    assert main(command.split()) == 2
+    assert capsys.readouterr().err == (
+        "basinbook: xlwings: 'not installed' can't be used; "
+        "install it: python -m pip install xlwings\n"
+    )

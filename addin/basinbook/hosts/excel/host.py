@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Final
 
 from basinbook.engine.errors import InputError
+from basinbook.hosts.excel.library import xlwings_library
 from basinbook.hosts.excel.settings import (
     INTERPRETER,
     MODULES,
@@ -98,6 +99,7 @@ def install_on(platform: str, arguments: argparse.Namespace, run: Run) -> str:
     """Install on a platform as ``sys.platform`` names it, running programs with ``run``."""
     if platform == "darwin":
         return _NO_FUNCTIONS
+    xlwings_library()  # What the settings name imports it.
     path = _settings_path(arguments)
     before = read_settings(path)
     after = with_ours(before, _python(arguments), force=arguments.force)
@@ -168,9 +170,7 @@ def _settings_path(arguments: argparse.Namespace) -> Path:
     if arguments.settings is not None:
         given: Path = arguments.settings
         return given
-    import xlwings
-
-    return Path(xlwings.USER_CONFIG_FILE)
+    return Path(xlwings_library().USER_CONFIG_FILE)
 
 
 def _python(arguments: argparse.Namespace) -> str:

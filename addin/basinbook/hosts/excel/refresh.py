@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from basinbook.engine.errors import InputError
+from basinbook.hosts.excel.library import xlwings_library
 from basinbook.workbook.recalculation.recalc import Report, recalculate
 from basinbook.workbook.recalculation.redraw import redraw
 
@@ -41,9 +42,7 @@ def refresh_open_workbook(path: Path | None = None, *, xlwings: Any = None) -> R
     ``xlwings`` stands in for the library. Raises InputError where no such workbook is open or it
     was never saved; then nothing has changed.
     """
-    if xlwings is None:
-        import xlwings
-    return refresh_book(open_book(xlwings, path), recalculated)
+    return refresh_book(open_book(xlwings or xlwings_library(), path), recalculated)
 
 
 def recalculated(path: Path) -> Report:
