@@ -186,15 +186,22 @@ def _rows(value: object) -> tuple[tuple[object, ...], ...]:
     return tuple(tuple(row) if isinstance(row, (list, tuple)) else (row,) for row in value)
 
 
+def _as_text(argument: str, value: object) -> str:
+    try:
+        return str(value)
+    except (ValueError, RecursionError):  # thousands of digits, or of rows in rows
+        raise InputError(argument, value, "give a text") from None
+
+
 def _text(argument: str, value: object) -> str:
-    text = str(value)
+    text = _as_text(argument, value)
     if len(text) > _MAX_TEXT:
         raise InputError(argument, text, f"give at most {_MAX_TEXT} characters")
     return text
 
 
 def _choice(argument: Argument, value: object) -> str:
-    word = str(value).strip().lower()
+    word = _as_text(argument.name, value).strip().lower()
     if isinstance(value, bool):
         word = "yes" if value else "no"
     if word not in argument.choices:

@@ -22,7 +22,10 @@ def _shown(value: object) -> str:
     # Spreadsheets hand over whole numbers as floats.
     if isinstance(value, float) and value.is_integer() and abs(value) < 1e15:
         value = int(value)
-    text = repr(value) if isinstance(value, str) else str(value)
+    try:
+        text = repr(value) if isinstance(value, str) else str(value)
+    except (ValueError, RecursionError):  # thousands of digits, or of rows in rows
+        return f"{type(value).__name__} of great size"
     return _cropped(text)
 
 

@@ -8,9 +8,10 @@ A spreadsheet whose own Python can't hold the engine's libraries starts this pro
 - Request ``{"id": 2, "batch": [["WATERVOLUME", [48, 24, 16]], ...]}``, answered by
   ``{"id": 2, "results": [{"value": ...}, {"error": ..., "argument": ...}, ...]}``.
 
-An argument is a number, a text, a truth value, ``null`` for a blank cell, a list of rows for a
-range, or ``{"error": "#DIV/0!"}`` for an error cell. A table comes back as a list of rows.
-A line that can't be read is answered with an error whose ``id`` is ``null``.
+An id is a number or a text. An argument is a number, a text, a truth value, ``null`` for a blank
+cell, a list of rows for a range, or ``{"error": "#DIV/0!"}`` for an error cell. A table comes back
+as a list of rows. Every line that is not blank gets one answer; that to a line which is too long
+or can't be read has the id ``null``.
 """
 
 from __future__ import annotations
@@ -18,101 +19,142 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterator
+from contextlib import suppress
+from pathlib import Path
 from typing import BinaryIO
 
 from basinbook.catalogue import call, functions
 from basinbook.catalogue.model import CellError
-from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
-from basinbook.units import to_si
 
 _BAD_LINE = "this line is no request; a request is a JSON object with id, name and args"
-# A range of 100,000 cells with long texts fits; beyond it something is wrong on the other side.
-_MAX_LINE = 64 * 1024 * 1024
+_BAD_IDENTITY = "the id of a request is a number or a text"
+# A range of 100,000 cells fits. Beyond it something is wrong on the other side, and what JSON
+# makes of a line takes twenty times its length.
+_MAX_LINE = 16 * 1024 * 1024
+_LONG_LINE = f"this line is too long; a request has at most {_MAX_LINE} bytes"
+_PIECE = 1024 * 1024
+# Characters of answers to one batch: calls of tables, however many, can't fill the memory.
+_MOST_ANSWERED = 64 * 1024 * 1024
+_MAX_ERROR = 3000
 
 
-def serve(lines: Iterable[bytes], out: BinaryIO) -> None:
-    """Answer each line of ``lines`` with one line on ``out``, until there are no more."""
-    warm_up()
-    for line in lines:
-        if line.strip():
-            out.write(answer(line))
-            out.flush()
-
-
-def warm_up() -> None:
-    """Import the catalogue and the unit library, so that the first call is as quick as the rest."""
+def serve(stream: BinaryIO, out: BinaryIO) -> None:
+    """Answer each line of ``stream`` with one line on ``out``, until there are no more."""
+    # So that the first call is as quick as the rest.
     functions()
-    to_si(1.0, kinds.LENGTH, "us")
+    for line in _lines(stream):
+        if line is None:
+            out.write(_encoded(None, _refusal(_LONG_LINE)))
+        elif line.strip():
+            out.write(answer(line))
+        out.flush()
+
+
+def _lines(stream: BinaryIO) -> Iterator[bytes | None]:
+    """Read lines; one longer than allowed comes as None, and is never held as a whole."""
+    while line := stream.readline(_MAX_LINE + 1):
+        if len(line) <= _MAX_LINE:
+            yield line
+            continue
+        while not line.endswith(b"\n") and (line := stream.readline(_PIECE)):
+            pass
+        yield None
 
 
 def answer(line: bytes) -> bytes:
     """Return the response line to one request line."""
     identity: object = None
     try:
-        request = json.loads(line, object_hook=_object) if len(line) <= _MAX_LINE else None
+        request = json.loads(line, object_hook=_object)
         if not isinstance(request, dict):
-            raise InputError("request", None, _BAD_LINE)
+            return _encoded(None, _refusal(_BAD_LINE))
         identity = request.get("id")
-        response = {"id": identity, **_respond(request)}
-        # Plain ASCII survives whatever encoding the other side has.
-        return json.dumps(response, allow_nan=False).encode("ascii") + b"\n"
-    except (ValueError, RecursionError):
-        return json.dumps({"id": _plain(identity), "error": _BAD_LINE, "argument": ""}).encode() + (
-            b"\n"
-        )
+        # Another id, such as an error cell, might be what JSON can't hold.
+        if identity is not None and not isinstance(identity, (int, float, str)):
+            return _encoded(None, _refusal(_BAD_IDENTITY))
+        return _encoded(identity, _respond(request))
+    except (ValueError, RecursionError, MemoryError):
+        return _encoded(None, _refusal(_BAD_LINE))
 
 
-def _plain(identity: object) -> object:
-    return identity if isinstance(identity, (int, str)) else None
+def _encoded(identity: object, members: str) -> bytes:
+    """Return the line of an answer, whose other members are JSON text already."""
+    # Plain ASCII survives whatever encoding the other side has.
+    return f'{{"id": {json.dumps(identity, allow_nan=False)}, {members}}}\n'.encode("ascii")
 
 
-def _respond(request: dict[str, object]) -> dict[str, object]:
-    if "batch" in request:
-        batch = request["batch"]
-        if not isinstance(batch, list):
-            raise InputError("batch", None, _BAD_LINE)
-        return {
-            "results": [
-                _evaluate(*item)
-                if isinstance(item, list) and len(item) == 2
-                else {"error": "an item of a batch is [name, args]", "argument": ""}
-                for item in batch
-            ]
-        }
-    return _evaluate(request.get("name"), request.get("args", []))
+def _respond(request: dict[str, object]) -> str:
+    if "batch" not in request:
+        return _evaluate(request.get("name"), request.get("args", []))
+    batch = request["batch"]
+    if not isinstance(batch, list):
+        return _refusal(_BAD_LINE)
+    results: list[str] = []
+    answered = 0
+    for item in batch:
+        if answered > _MOST_ANSWERED:
+            result = _refusal("the answers to this batch are too long; ask for fewer at once")
+        elif isinstance(item, list) and len(item) == 2:
+            result = _evaluate(*item)
+        else:
+            result = _refusal("an item of a batch is [name, args]")
+        results.append(f"{{{result}}}")
+        answered += len(result)
+    return f'"results": [{", ".join(results)}]'
 
 
-def _evaluate(name: object, arguments: object) -> dict[str, object]:
+def _evaluate(name: object, arguments: object) -> str:
+    """Return the members of the answer to one call, as JSON text."""
     if not isinstance(name, str) or not isinstance(arguments, list):
-        return {"error": _BAD_LINE, "argument": ""}
+        return _refusal(_BAD_LINE)
     try:
-        return {"value": call(name, *arguments).value}
+        return f'"value": {json.dumps(call(name, *arguments).value, allow_nan=False)}'
     except InputError as error:
-        return {"error": str(error), "argument": error.argument}
+        return _refusal(str(error), error.argument)
     except Exception as error:  # whatever it is, the sheet must get an answer and the next call too
-        return {"error": f"{name}: {type(error).__name__}: {error}", "argument": ""}
+        return _refusal(f"{name}: {type(error).__name__}: {error}")
+
+
+def _refusal(text: str, argument: str = "") -> str:
+    return f'"error": {json.dumps(text[:_MAX_ERROR])}, "argument": {json.dumps(argument[:200])}'
 
 
 def _object(members: dict[str, object]) -> object:
     """Return an error cell for ``{"error": "#DIV/0!"}``; any other object as it is."""
-    if members.keys() == {"error"}:
-        return CellError(str(members["error"]))
+    if members.keys() == {"error"} and isinstance(members["error"], str):
+        return CellError(members["error"])
     return members
 
 
 def main() -> int:
-    """Serve on standard input and output until the input ends."""
-    # Responses keep the real standard output to themselves: whatever a library prints goes to
-    # standard error instead.
-    with os.fdopen(os.dup(1), "wb") as out:
-        os.dup2(2, 1)
-        try:
-            serve(sys.stdin.buffer, out)
-        except (BrokenPipeError, KeyboardInterrupt):
-            return 0
+    """Serve on standard input and output until the input ends or nobody listens any more."""
+    if sys.stdin is None:
+        return 0
+    try:
+        out = _own_output()
+    except OSError:
+        print("basinbook: serve: standard output is closed, so nobody can be answered",
+              file=sys.stderr)  # fmt: skip
+        return 2
+    with suppress(BrokenPipeError, KeyboardInterrupt):
+        serve(sys.stdin.buffer, out)
+    # What is left for a listener that has gone is lost.
+    with suppress(BrokenPipeError):
+        out.close()
     return 0
+
+
+def _own_output() -> BinaryIO:
+    """Take standard output for the answers alone: what a library prints goes to standard error."""
+    out = os.fdopen(os.dup(1), "wb")
+    try:
+        os.dup2(2, 1)
+    except OSError:  # started without a standard error
+        with Path(os.devnull).open("wb") as nowhere:
+            os.dup2(nowhere.fileno(), 1)
+    return out
 
 
 if __name__ == "__main__":

@@ -41,9 +41,11 @@ _METRES = {"in": 0.0254, "ft": 0.3048, "mm": 0.001, "cm": 0.01, "m": 1.0}
 )
 def why(function_name: str, argument: tuple[object, ...]) -> str:
     # The catalogue imports this module, so it can't be imported at the top.
-    from basinbook.catalogue import call
+    from basinbook.catalogue import call, function
 
     try:
+        if argument and function(function_name).compute is why:
+            return ""  # WHY gives a text whatever it is asked
         call(function_name, *argument)
     except InputError as error:
         return str(error)
