@@ -13,8 +13,9 @@ from typing import Any
 
 import pytest
 
-from basinbook.catalogue import call
+from basinbook.catalogue import call, functions
 from basinbook.hosts import calc
+from example_arguments import raw_arguments
 
 PAYLOAD = Path(calc.__file__).with_name("payload")
 
@@ -201,5 +202,46 @@ def test_values_are_remembered_and_memory_is_bounded() -> None:
         assert client.call("F", (0,)) == 4
         # 1, 1.0 and true are different arguments.
         assert client.call("F", (1.0,)) != client.call("F", (True,))
+    finally:
+        client.close()
+
+
+COUNTING = (
+    "for count, line in enumerate(sys.stdin):\n"
+    "    print(json.dumps({'id': json.loads(line)['id'], 'value': VALUE}), flush=True)\n"
+)
+
+
+def test_a_range_of_one_cell_is_the_question_that_its_value_is() -> None:
+    client = client_module.Client(fake(COUNTING.replace("VALUE", "count")))
+    try:
+        first = client.call("F", (2.0, ((1.0, "a"),)))
+        assert client.call("F", (((2.0,),), ((1.0, "a"),))) == first
+        assert client.call("F", (((2.0,), (2.0,)), ((1.0, "a"),))) != first
+        assert client.call("F", (((None,),),)) == client.call("F", (None,))
+    finally:
+        client.close()
+
+
+def test_to_every_function_a_range_of_one_cell_is_its_value() -> None:
+    """What lets the client ask once for both, by the first example of each function."""
+    for name, function in functions().items():
+        arguments = raw_arguments(function, function.examples[0])
+        wrapped = [[[given]] if not isinstance(given, list) else given for given in arguments]
+        assert call(name, *wrapped) == call(name, *arguments), name
+
+
+def test_memory_for_tables_is_bounded_by_their_cells() -> None:
+    table = "[[count] * 10] * 10"
+    client = client_module.Client(fake(COUNTING.replace("VALUE", table)), remembered_cells=250)
+    try:
+        tables = [client.call("F", (n,)) for n in (0, 1, 2)]
+        assert [rows[0][0] for rows in tables] == [0, 1, 2]
+        assert client.call("F", (1,)) is tables[1]
+        assert client.call("F", (2,)) is tables[2]
+        assert client.call("F", (0,)) != tables[0]
+        # One that is larger than all there is room for is still answered.
+        client.remembered_cells = 99
+        assert client.call("F", (3,))[0][0] == 4
     finally:
         client.close()

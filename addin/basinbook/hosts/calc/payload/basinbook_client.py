@@ -38,7 +38,8 @@ class Client:
     """Forwards calls to the engine's process, which it starts when it is first needed.
 
     Values are remembered, so that a cell that is recalculated with the same inputs costs no
-    round trip. A process that died is started again once; one that doesn't answer in time is
+    round trip: at most ``remembered`` answers, and of tables as many as have ``remembered_cells``
+    cells in all. A process that died is started again once; one that doesn't answer in time is
     ended. After two failures in a row all calls fail at once for ``pause`` seconds, so that a
     sheet of a thousand cells never waits a thousand times.
     """
@@ -50,12 +51,15 @@ class Client:
         call_timeout: float = 10.0,
         pause: float = 20.0,
         remembered: int = 5000,
+        remembered_cells: int = 500_000,
     ) -> None:
         self.command = list(command)
         self.start_timeout = start_timeout
         self.call_timeout = call_timeout
         self.pause = pause
         self.remembered = remembered
+        self.remembered_cells = remembered_cells
+        self._cells = 0
         self._memory: OrderedDict[Any, dict[str, Any]] = OrderedDict()
         self._ranges: OrderedDict[tuple[Any, ...], tuple[tuple[Any, ...], str]] = OrderedDict()
         self._lock = threading.Lock()
@@ -76,7 +80,7 @@ class Client:
             # Dozens of cells hand over the same two ranges: one copy and one JSON text do for all.
             given = tuple(
                 self._range(argument)[0] if isinstance(argument, tuple) else argument
-                for argument in arguments
+                for argument in map(_one_cell, arguments)
             )
             # 1, 1.0 and True are one key to a dictionary; their types keep them apart.
             key = (name, given, tuple(type(argument) for argument in given))
@@ -85,9 +89,7 @@ class Client:
                 answer = self._memory[key]
             else:
                 answer = self._ask(name, given)
-                self._memory[key] = answer
-                if len(self._memory) > self.remembered:
-                    self._memory.popitem(last=False)
+                self._remember(key, answer)
         if "error" in answer:
             raise EngineError(answer["error"])
         return answer["value"]
@@ -109,6 +111,12 @@ class Client:
             if len(self._ranges) > _REMEMBERED_RANGES:
                 self._ranges.popitem(last=False)
         return known
+
+    def _remember(self, key: Any, answer: dict[str, Any]) -> None:
+        self._memory[key] = answer
+        self._cells += _size(answer)
+        while len(self._memory) > self.remembered or self._cells > self.remembered_cells:
+            self._cells -= _size(self._memory.popitem(last=False)[1])
 
     def _ask(self, name: str, arguments: tuple[Any, ...]) -> dict[str, Any]:
         if self._failures >= 2:
@@ -206,6 +214,24 @@ class Client:
         self._failures += 1
         self._failed_at = time.monotonic()
         self._reason = f"{reason}; install it again with: basinbook addin install calc"
+
+
+def _one_cell(argument: Any) -> Any:
+    """Return the value of a range of one cell, which is to a function what the value is.
+
+    A named cell arrives as such a range, a picked cell as a value: so both are one question.
+    """
+    if isinstance(argument, tuple) and len(argument) == 1:
+        (row,) = argument
+        if isinstance(row, tuple) and len(row) == 1:
+            return row[0]
+    return argument
+
+
+def _size(answer: dict[str, Any]) -> int:
+    """Return how many cells an answer fills."""
+    value = answer.get("value")
+    return sum(len(row) for row in value) if isinstance(value, tuple) else 1
 
 
 def _office_value(value: Any) -> Any:
