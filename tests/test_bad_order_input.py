@@ -21,6 +21,9 @@ def put(**cells: object) -> Change:
     def change(book: Workbook) -> None:
         for reference, value in cells.items():
             book["Order"][reference].value = value
+            if isinstance(value, str):
+                # Text stays text, also when it begins like a formula.
+                book["Order"][reference].data_type = "e" if value.startswith("#") else "s"
 
     return change
 
@@ -109,7 +112,43 @@ WRONG_BOOKS: list[tuple[str, Change, str]] = [
     ("money in the footer", footer_price, "footer"),
 ]
 
+# The same words in another code, which mail programs read (RFC 2047): a line of their own in the
+# header, or a blank line, which ends it.
+CODED_HEADER = "=?utf-8?q?Yard=0D=0ABcc:_evil@e.example?="
+CODED_BODY = "=?utf-8?b?WWFyZA0KDQpoaQ==?="
+NAMED_FIELDS = {
+    "C3": "Order_number (Order!C3)",
+    "C6": "Order_supplier (Order!C6)",
+    "F3": "Order_sender (Order!F3)",
+    "F6": "Job_name (Order!F6)",
+    "F7": "Job_revision (Order!F7)",
+}
+UNPLAIN_LINES = [
+    CODED_HEADER,
+    f"Yard {CODED_BODY} x",
+    "Yard\nBcc: evil@e.example",
+    "Yard\r\n\r\nhi",
+    "Yard\tcourt",
+    "Yard\u2028court",
+    "Yard\u2029court",
+    "Yard\u0085court",
+    "Yard \u202e811\u202c",
+    "Yard\u200bcourt",
+    "Yard\u2066court",
+    "x" * 3000,
+]
+
 WRONG_ADDRESSES = [
+    "=?utf-8?q?a=0D=0ABcc:_x?=@yard.example",
+    "yard: a@b.example, c@d.example;",
+    "@relay.example:a@b.example",
+    '"a b"@yard.example',
+    "a@[10.0.0.1]",
+    "a(comment)@b.example",
+    f"{'a.' * 200}b@yard.example",
+    f"a@b.example{'.' * 200}",
+    "x" * 3000,
+    "a\u2028@b.example",
     "",
     "orders",
     "orders@",
@@ -156,6 +195,25 @@ def test_wrong_workbook(
 ) -> None:
     source = order_book.make(tmp_path / "job.xlsx", change)
     refused(capsys, tmp_path, [str(source)], named)
+
+
+@pytest.mark.parametrize("cell", NAMED_FIELDS)
+def test_text_that_may_not_stand_in_a_header(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], cell: str
+) -> None:
+    source = tmp_path / "job.xlsx"
+    for text in UNPLAIN_LINES:
+        order_book.make(source, put(**{cell: text}))
+        refused(capsys, tmp_path, [str(source)], NAMED_FIELDS[cell])
+
+
+def test_unseen_characters_in_the_lines_and_long_texts(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    source = tmp_path / "job.xlsx"
+    for text in ("Wall \u202e811\u202c", "a\u2028b", "a\u200bb", "a\u0085b", "x" * 2001):
+        order_book.make(source, put(C12=text))
+        refused(capsys, tmp_path, [str(source)], "Order!C12")
 
 
 @pytest.mark.parametrize("address", WRONG_ADDRESSES)

@@ -254,20 +254,23 @@ def test_text_that_looks_like_a_formula_is_written_as_text(tmp_path: Path, name:
     assert name in body.get_content()
 
 
-def test_line_breaks_never_reach_a_header_or_a_file_name(tmp_path: Path) -> None:
+def test_what_looks_like_a_header_stays_text(tmp_path: Path) -> None:
     def change(book: Workbook) -> None:
         sheet = book["Order"]
-        sheet["C3"] = "7\nBcc: everyone@bad.example"
-        sheet["F6"] = "Yard/../../etc\r\nX-Evil: 1"
-        sheet["F3"] = 'A. "Trowel" Mason\nX-Evil: 2'
+        sheet["C3"] = "7 Bcc: everyone@bad.example"
+        sheet["F6"] = "Yard/../../etc X-Evil: 1"
+        sheet["F3"] = 'A. "Trowel" Mason, <b@bad.example>; X-Evil: 2'
+        sheet["F5"] = "14 Quarry Lane\nBcc: everyone@bad.example"
 
     files = write_order(order_book.make(tmp_path / "job.xlsx", change))
     assert files.workbook.parent == tmp_path
     assert not set("\r\n/\\:") & set(files.workbook.name)
     message = mail(files.email)
-    assert message["Bcc"] is None
-    assert message["X-Evil"] is None
-    assert message["Subject"].startswith("Order 7 Bcc: everyone@bad.example: Yard/../../etc")
+    assert message.keys() == ["X-Unsent", "To", "From", "Subject", "MIME-Version", "Content-Type"]
+    assert message["Subject"] == "Order 7 Bcc: everyone@bad.example: Yard/../../etc X-Evil: 1"
+    (sender,) = message["From"].addresses
+    assert sender.addr_spec == "mason@hillside.example"
+    assert sender.display_name == 'A. "Trowel" Mason, <b@bad.example>; X-Evil: 2'
 
 
 def test_names_with_accents_survive(tmp_path: Path) -> None:

@@ -1,23 +1,40 @@
-"""A mail draft as a standard .eml file (RFC 5322, MIME) that any mail program opens."""
+"""A mail draft as a standard .eml file (RFC 5322, MIME) that any mail program opens.
+
+What a mail program reads has to be what was meant. Texts that could be read in another way are
+refused, and the finished draft is read back by two parsers and compared before it is given out.
+"""
 
 from __future__ import annotations
 
+import email
+import email.policy
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from email.headerregistry import Address
-from email.message import EmailMessage
-from email.policy import SMTP
+from email.header import Header, decode_header, make_header
+from email.headerregistry import Address, AddressHeader
+from email.message import EmailMessage, Message
+from email.utils import getaddresses
+from typing import Final
 
 from basinbook.engine.errors import InputError
+from basinbook.workbook.order.plain_text import header_text
 
 # The "valid e-mail address" of the WHATWG HTML standard, with a dot required in the domain: a
 # supplier's address is never on the local machine.
-_LABEL = r"[A-Za-z0-9](?:[A-Za-z0-9-]{0,61}[A-Za-z0-9])?"
-_ADDRESS = re.compile(rf"[A-Za-z0-9.!#$%&'*+/=?^_`{{|}}~-]+@{_LABEL}(?:\.{_LABEL})+")
-_LONGEST_ADDRESS = 254  # RFC 5321, section 4.5.3.1.3, less the angle brackets.
-_LONGEST_LOCAL_PART = 64
-_ALLOWED = "give one plain address such as orders@yard.example, with no spaces or line breaks"
+_LABEL: Final = r"[A-Za-z0-9](?:[A-Za-z0-9-]{0,61}[A-Za-z0-9])?"
+_ADDRESS: Final = re.compile(rf"[A-Za-z0-9.!#$%&'*+/=?^_`{{|}}~-]+@{_LABEL}(?:\.{_LABEL})+")
+_LONGEST_ADDRESS: Final = 254  # RFC 5321, section 4.5.3.1.3, less the angle brackets.
+_LONGEST_LOCAL_PART: Final = 64
+_ALLOWED: Final = (
+    "give one plain address such as orders@yard.example, with no spaces or line breaks"
+)
+_LONGEST_SUBJECT: Final = 400
+_POLICY: Final = email.policy.SMTP.clone(raise_on_defect=True)
+# An encoded word and the line round it (RFC 2047, section 2); longer texts are encoded, too,
+# since a plain line may be no longer.
+_LINE: Final = 76
+_LONGEST_PLAIN: Final = 60
 
 
 @dataclass(frozen=True)
@@ -29,26 +46,46 @@ class Attachment:
     mime_type: str
 
 
+@dataclass(frozen=True)
+class _Meant:
+    """What a mail program has to read in the draft."""
+
+    to: str
+    subject: str
+    sender: str
+    sender_address: str
+    body: str
+    attachments: tuple[Attachment, ...]
+
+    @property
+    def headers(self) -> list[str]:
+        """The names of the message's headers, in order."""
+        sender = ["From"] if self.sender_address else []
+        return ["X-Unsent", "To", *sender, "Subject", "Content-Type", "MIME-Version"]
+
+
 def checked_address(argument: str, text: object) -> str:
-    """Return one e-mail address; raise InputError naming ``argument`` for anything else."""
+    """Return one e-mail address; raise InputError naming ``argument`` for anything else.
+
+    Allowed is one mailbox in ASCII letters, with no name, group, route, quotes or comment; a
+    domain with accents stands in its xn-- form.
+    """
     address = text.strip(" ") if isinstance(text, str) else ""
+    if len(address) > _LONGEST_ADDRESS:
+        raise InputError(argument, text, f"{_ALLOWED}, and at most {_LONGEST_ADDRESS} characters")
     if not address.isascii():
         raise InputError(argument, text, f"{_ALLOWED}; a domain with accents in its xn-- form")
-    if not _ADDRESS.fullmatch(address) or len(address) > _LONGEST_ADDRESS:
+    if not _ADDRESS.fullmatch(address) or "=?" in address:
         raise InputError(argument, text, _ALLOWED)
     try:
         parts = Address(addr_spec=address)
     except ValueError as error:
         raise InputError(argument, text, _ALLOWED) from error
     if len(parts.username) > _LONGEST_LOCAL_PART:
-        raise InputError(argument, text, _ALLOWED)
+        raise InputError(
+            argument, text, f"{_ALLOWED}, and at most {_LONGEST_LOCAL_PART} characters before the @"
+        )
     return address
-
-
-def one_line(text: str) -> str:
-    """Return text that can stand in a header: printable, on one line."""
-    spaced = "".join(letter if letter.isprintable() else " " for letter in text)
-    return " ".join(spaced.split())
 
 
 def draft(
@@ -62,19 +99,139 @@ def draft(
 ) -> bytes:
     """Return a draft's content; ``X-Unsent`` tells mail programs to open it for writing.
 
-    Without ``sender_address`` there is no From line: the mail program puts in its own.  Both
-    addresses have gone through `checked_address`.
+    Without ``sender_address`` there is no From line: the mail program puts in its own. Raises
+    InputError for a text or address that may not stand in a header, and for a draft that a mail
+    parser reads otherwise than it was meant.
     """
-    message = EmailMessage(policy=SMTP)
-    message["X-Unsent"] = "1"
-    message["To"] = Address(addr_spec=to)
-    if sender_address:
-        message["From"] = Address(display_name=one_line(sender), addr_spec=sender_address)
-    message["Subject"] = one_line(subject)
-    message.set_content(body, cte="quoted-printable")
-    for attachment in attachments:
+    meant = _Meant(
+        to=checked_address("to", to),
+        subject=header_text("subject", subject, _LONGEST_SUBJECT),
+        sender=header_text("sender", sender),
+        sender_address=checked_address("sender_address", sender_address) if sender_address else "",
+        body=body,
+        attachments=tuple(attachments),
+    )
+    content = _content(meant)
+    _compare(meant, content)
+    return content
+
+
+def _content(meant: _Meant) -> bytes:
+    message = EmailMessage(policy=_POLICY)
+    message.set_content(meant.body, cte="quoted-printable")
+    for attachment in meant.attachments:
         kind, _, subtype = attachment.mime_type.partition("/")
         message.add_attachment(
-            attachment.content, maintype=kind, subtype=subtype, filename=attachment.name
+            attachment.content,
+            maintype=kind,
+            subtype=subtype,
+            filename=header_text("file name", attachment.name),
         )
-    return message.as_bytes()
+    lines = ["X-Unsent: 1", f"To: {meant.to}"]
+    if meant.sender_address:
+        lines.append(_sender_line(meant.sender, meant.sender_address))
+    lines.append(f"Subject: {_header_words('Subject', meant.subject)}")
+    head = "".join(f"{line}\r\n" for line in lines)
+    return head.encode("ascii") + message.as_bytes()
+
+
+def _sender_line(name: str, address: str) -> str:
+    if not name:
+        return f"From: {address}"
+    words = _header_words("From", name)
+    if words == name:
+        quoted = re.sub(r'(["\\])', r"\\\1", name)
+        words = f'"{quoted}"'
+    return f"From: {words}\r\n <{address}>"
+
+
+def _header_words(header: str, text: str) -> str:
+    """Return the text as it stands in a header: plain where it is short and ASCII, else encoded.
+
+    `EmailMessage` would fold long texts in ways that put blanks inside words.
+    """
+    if text.isascii() and len(text) <= _LONGEST_PLAIN:
+        return text
+    coded = Header(text, "utf-8", maxlinelen=_LINE, header_name=header)
+    return coded.encode(linesep="\r\n")
+
+
+def _compare(meant: _Meant, content: bytes) -> None:
+    """Raise InputError when one of two mail parsers reads another message than was meant."""
+    for what, is_as_meant in _readings(meant, content):
+        if not is_as_meant:
+            raise InputError(
+                "mail draft",
+                what,
+                "a mail program would read it otherwise than it is meant; write the order's "
+                "texts in plainer words",
+            )
+
+
+def _readings(meant: _Meant, content: bytes) -> Iterator[tuple[str, bool]]:
+    """Yield each thing a parser reads and whether it is as meant, whole headers first."""
+    try:
+        yield from _modern_readings(meant, content)
+        yield from _old_readings(meant, content)
+    except (ValueError, LookupError):
+        yield "its structure", False
+
+
+def _modern_readings(meant: _Meant, content: bytes) -> Iterator[tuple[str, bool]]:
+    message = email.message_from_bytes(content, policy=email.policy.default)
+    yield "its headers", sorted(message.keys()) == sorted(meant.headers)
+    yield "its structure", not message.defects
+    yield "X-Unsent", message["X-Unsent"] == "1"
+    to = message["To"]
+    yield "To", isinstance(to, AddressHeader) and _mailboxes(to) == [("", meant.to)]
+    if meant.sender_address:
+        sender = message["From"]
+        # Some versions of this parser read a blank between two encoded words of a name.
+        name = meant.sender.replace(" ", "")
+        yield (
+            "From",
+            isinstance(sender, AddressHeader)
+            and _mailboxes(sender) == [(name, meant.sender_address)],
+        )
+    yield "Subject", message["Subject"] == meant.subject
+    yield from _part_readings(meant, message)
+
+
+def _mailboxes(header: AddressHeader) -> list[tuple[str, str]]:
+    """Return the names, less their blanks, and the addresses; groups count as no address."""
+    if any(group.display_name is not None for group in header.groups):
+        return []
+    return [(one.display_name.replace(" ", ""), one.addr_spec) for one in header.addresses]
+
+
+def _old_readings(meant: _Meant, content: bytes) -> Iterator[tuple[str, bool]]:
+    message = email.message_from_bytes(content, policy=email.policy.compat32)
+    yield "its headers", sorted(message.keys()) == sorted(meant.headers)
+    yield "its structure", not message.defects
+    yield "To", getaddresses([message["To"]]) == [("", meant.to)]
+    if meant.sender_address:
+        boxes = [(_decoded(name), address) for name, address in getaddresses([message["From"]])]
+        yield "From", boxes == [(meant.sender, meant.sender_address)]
+    yield "Subject", _decoded(message["Subject"]) == meant.subject
+    yield from _part_readings(meant, message)
+
+
+def _decoded(text: str) -> str:
+    return str(make_header(decode_header(text)))
+
+
+def _part_readings(meant: _Meant, message: Message) -> Iterator[tuple[str, bool]]:
+    parts = list(message.walk())[1:]
+    yield "its parts", len(parts) == 1 + len(meant.attachments)
+    body, *files = parts
+    text = _payload(body).decode("utf-8").replace("\r\n", "\n")
+    yield "its text", body.get_content_type() == "text/plain" and text == meant.body
+    for part, attachment in zip(files, meant.attachments, strict=True):
+        yield "its files' names", part.get_filename() == attachment.name
+        yield "its files", _payload(part) == attachment.content
+        yield "its files' kinds", part.get_content_type() == attachment.mime_type
+
+
+def _payload(part: Message) -> bytes:
+    payload = part.get_payload(decode=True)
+    return payload if isinstance(payload, bytes) else b""

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from basinbook.engine.errors import InputError
 from basinbook.evaluation.number_format import format_value
+from basinbook.workbook.order.plain_text import header_text, seen_text
 from basinbook.workbook.paper.printed_sheet import column_characters, hidden_row, print_ranges
 
 if TYPE_CHECKING:
@@ -29,6 +30,9 @@ OPTIONAL = (
     "Order_deliver_to",
     "Job_revision",
 )
+# They may stand in a header of the mail or in a file's name: one line each, plain letters.
+_ONE_LINE = ("Order_number", "Order_supplier", "Order_sender", "Job_name", "Job_revision")
+_ADDRESSES = ("Order_supplier_email", "Order_sender_email")
 _ERRORS = ("#NULL!", "#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#NUM!", "#N/A", "#SPILL!", "#CALC!")
 _RANGE = re.compile(r"\$?[A-Z]{1,3}\$?\d+(:\$?[A-Z]{1,3}\$?\d+)?")
 _FROM_TEMPLATE = "start from a workbook made by `basinbook new`, or put it back"
@@ -217,7 +221,12 @@ def _field(workbook: Workbook, name: str) -> str:
     cell = workbook[box.sheet].cell(box.top, box.left)
     if is_error(cell):
         raise InputError(name, cell.value, f"clear up the error in {_reference_of(workbook, name)}")
-    return shown(cell)
+    text = shown(cell)
+    where = f"{name} ({box.sheet}!{cell.coordinate})"
+    if name in _ONE_LINE:
+        return header_text(where, text)
+    # Addresses are checked where it is known which of them are used.
+    return text if name in _ADDRESSES else seen_text(where, text)
 
 
 def shown(cell: Any) -> str:

@@ -14,13 +14,13 @@ from typing import TYPE_CHECKING, Any
 
 from basinbook.engine.errors import InputError
 from basinbook.workbook.order.order_reader import SHEET, Box, Order
+from basinbook.workbook.order.plain_text import seen_text
 from basinbook.workbook.paper.printed_sheet import column_characters, hidden_row
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
 
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
-_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]")
 _MONEY_WORDS = re.compile(
     r"\b(prices?|costs?|costings?|mark-?\s?ups?|profits?|overheads?|(gross|net|our) margin)\b"
     r"|^\s*(margin|extension|subtotal|total)\s*[%:($]*\s*$",
@@ -47,7 +47,10 @@ def order_workbook(source: Worksheet, order: Order, to: str) -> bytes:
     for cell, target in _pairs(source, sheet, rows, columns):
         _copy_style(cell, target)
         if not _is_merged_away(target) and _is_sent(cell, order):
-            _put(target, _sent_value(cell, order, to))
+            value = _sent_value(cell, order, to)
+            if isinstance(value, str):
+                seen_text(f"{SHEET}!{cell.coordinate}", value)
+            _put(target, value)
     _refuse_money(source, sheet, rows, columns)
     _copy_sizes(source, sheet, rows, columns)
     _copy_page(source, sheet, order, rows)
@@ -106,7 +109,7 @@ def _put(target: Any, value: object) -> None:
     if not isinstance(value, str):
         target.value = value
         return
-    target.value = _CONTROL.sub("", value)
+    target.value = value
     target.data_type = "s"
     if value.startswith(_FORMULA_STARTS):
         target.quotePrefix = True

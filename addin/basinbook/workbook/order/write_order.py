@@ -12,7 +12,7 @@ from pathlib import Path
 from basinbook.engine.errors import InputError
 from basinbook.workbook.file.open_workbook import open_workbook
 from basinbook.workbook.file.safe_write import refuse_existing, write_together
-from basinbook.workbook.order.email_draft import Attachment, checked_address, draft, one_line
+from basinbook.workbook.order.email_draft import Attachment, checked_address, draft
 from basinbook.workbook.order.order_reader import (
     SHEET,
     Box,
@@ -23,6 +23,7 @@ from basinbook.workbook.order.order_reader import (
     shown_cells,
 )
 from basinbook.workbook.order.order_sheet import order_workbook
+from basinbook.workbook.order.plain_text import one_line
 from basinbook.workbook.paper.render import pdf_bytes
 from basinbook.workbook.recalculation.recalc import Problem, recalculate, staleness
 
