@@ -1,19 +1,25 @@
 """Time from an edit to all cells recalculated in Calc: our template against native arithmetic.
 
-Run: ``python tests/benchmarks/bench_calc.py`` (needs LibreOffice). In one office, one after the
-other: the demo job in our template, and the same workbook with each add-in function replaced by
-native arithmetic on the same cells: the function's own formula where it is a product or a
-quotient, a sum of its arguments where it is more than a cell formula can say. What replaces a
-whole layout is thus far cheaper than a layout; the ratio says what the add-in costs, not what
-the layout would cost as cell formulas.
+Run: ``python tests/benchmarks/bench_calc.py [EARLIER]`` (needs LibreOffice). The demo job in our
+template, and the same workbook with each add-in function replaced by native arithmetic on the
+same cells: the function's own formula where it is a product or a quotient, a sum of its arguments
+where it is more than a cell formula can say. What replaces a whole layout is thus far cheaper than
+a layout; the ratio says what the add-in costs, not what the layout would cost as cell formulas.
+
+EARLIER is a checkout of earlier code: its template with its functions is measured in the same run,
+an edit here and an edit there in turns, so that a busy machine slows both.
 """
 
 from __future__ import annotations
 
+import contextlib
+import shutil
 import statistics
+import subprocess
 import sys
 import tempfile
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -24,20 +30,40 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from basinbook.catalogue import function
 from basinbook.catalogue.model import Array
-from basinbook.cli import main as basinbook
 from basinbook.engine import kinds
-from basinbook.workbook.template.demo_job import DEMO_US
-from basinbook.workbook.template.template_files import make_workbook
 from calc.calc_office import Office, private_profile, remove
+from workbook.places import place
 
-EDITS = 30
-# What is typed anew, the defined name of its cell, the first value, the step, and how many values
-# there are before they come again (then the add-in remembers: what is left is the way there).
+TURNS, EDITS = 6, 5
+
+
+@dataclass(frozen=True)
+class Series:
+    """One kind of edit: what, the defined name of the cell, first value, step, how many values.
+
+    After that many values they come again, and the add-in remembers: what is left is the way there.
+    """
+
+    what: str
+    name: str
+    first: float
+    step: float
+    values: int = 1000
+    listed: str = "yes"
+
+    def value(self, number: int) -> float:
+        return self.first + number % self.values * self.step
+
+
 SERIES = (
-    ("inside length: new layouts", "Inside_length", 60.0, 1 / 16, 1000),
-    ("inside length: two, in turn", "Inside_length", 60.0, 1 / 16, 2),
-    ("water depth: same bond", "Water_depth", 15.0, 1 / 32, 1000),
-    ("adhesive waste: no layout", "Adhesive_waste", 0.05, 0.001, 1000),
+    Series("new inside length, sizes listed", "Inside_length", 60.0, 1 / 16),
+    Series("new inside length, not listed", "Inside_length", 63.0, 1 / 16, listed="no"),
+    Series("two inside lengths in turn", "Inside_length", 60.0, 1 / 16, 2),
+    Series("new water depth", "Water_depth", 15.0, 1 / 32),
+    Series("new inside length of an option", "Option_2_Inside_length", 60.0, 1 / 16),
+    Series("no layout: adhesive waste", "Adhesive_waste", 0.05, 0.001),
+    Series("no layout: labour rate", "Labour_rate", 50.0, 0.5),
+    Series("no layout: hours of the pump", "Pump_hours", 5.0, 0.05),
 )
 # US units: inches, gallons (231 in³), pounds (62.4 lb/ft³ is 8.34 lb/gal), ft², yd³.
 NATIVE: dict[str, Callable[..., str]] = {
@@ -70,8 +96,8 @@ def native_formula(formula: str, cells: str = "") -> str:
 
 def _arguments(formula: str, opening: int) -> Iterator[str]:
     depth, quoted, begin = 0, False, opening + 1
-    for place in range(opening + 1, len(formula)):
-        letter = formula[place]
+    for at in range(opening + 1, len(formula)):
+        letter = formula[at]
         if letter == '"':
             quoted = not quoted
         elif quoted:
@@ -81,8 +107,8 @@ def _arguments(formula: str, opening: int) -> Iterator[str]:
         elif letter in ")}" and depth:
             depth -= 1
         elif letter == ")" or (letter == "," and not depth):
-            yield formula[begin:place]
-            begin = place + 1
+            yield formula[begin:at]
+            begin = at + 1
             if letter == ")":
                 return
 
@@ -123,66 +149,98 @@ def make_native(source: Path, target: Path) -> tuple[int, int]:
     return formulas, replaced
 
 
-def time_edits(office: Office, path: Path, edits: list[list[Any]]) -> list[float]:
-    """Seconds of each edit, the first ones left out."""
-    office.open(str(path))
+@dataclass(frozen=True)
+class Book:
+    """A workbook open in an office of its own."""
+
+    path: Path
+    office: Office
+
+    def cell(self, name: str) -> tuple[str, str]:
+        return place(openpyxl.load_workbook(self.path, read_only=True), name)
+
+    def time(self, cell: tuple[str, str], values: list[Any]) -> list[float]:
+        """Seconds of each edit [s]."""
+        times: list[float] = self.office.time_edits([[*cell, value] for value in values], [])
+        return times
+
+
+def _python(tree: Path, folder: Path) -> Path:
+    """An interpreter that runs the code of a checkout."""
+    script = folder / "python"
+    script.write_text(f'#!/bin/sh\nPYTHONPATH="{tree}/addin" exec "{sys.executable}" "$@"\n')
+    script.chmod(0o755)
+    return script
+
+
+@contextlib.contextmanager
+def _books(tree: Path) -> Iterator[tuple[Book, Book]]:
+    """The demo job of a checkout and the same in native arithmetic, each open in an office."""
+    folder, profile = Path(tempfile.mkdtemp(prefix="basinbook-bench-")), private_profile()
+    other = Path(f"{profile}-native")
     try:
-        office.recalculate()
-        times: list[float] = office.time_edits(edits, [])
-        return times[-EDITS:]
+        python = str(_python(tree, folder))
+
+        def run(*arguments: str) -> None:
+            command = [python, "-P", "-m", "basinbook.cli", *arguments]
+            subprocess.run(command, check=True, stdout=subprocess.DEVNULL)
+
+        run("demo", "--out", str(folder / "demo"))
+        run("addin", "install", "calc", "--profile", str(profile), "--python", python)
+        (ours,) = (folder / "demo").glob("*.xlsx")
+        native = folder / "native.xlsx"
+        formulas, replaced = make_native(ours, native)
+        print(f"{tree}: {formulas} formulas, {replaced} of them with add-in functions")
+        shutil.copytree(profile, other)
+        with Office(profile) as first, Office(other) as second:
+            books = Book(ours, first), Book(native, second)
+            for book in books:
+                book.office.open(str(book.path))
+                book.office.recalculate()
+            yield books
+            print(f"  memory of office and engine [KiB]: {first.memory()}")
     finally:
-        office.close()
+        remove(profile)
+        remove(other)
+        remove(folder)
 
 
-def edits_of(workbook: Path, name: str, first: float, step: float, values: int) -> list[list[Any]]:
-    """Edits of the cell of that name: sheet, cell and value."""
-    place = openpyxl.load_workbook(workbook).defined_names[name].attr_text
-    sheet, _, cell = place.rpartition("!")
-    address = cell.replace("$", "").split(":")[0]
-    return [[sheet.strip("'"), address, first + n % values * step] for n in range(EDITS + 3)]
-
-
-def _compare(
-    office: Office,
-    ours: Path,
-    native: Path,
-    what: str,
-    name: str,
-    first: float,
-    step: float,
-    values: int,
-) -> None:
-    edits = edits_of(ours, name, first, step, values)
-    slow, fast = (time_edits(office, path, edits) for path in (ours, native))
-    ratio = statistics.median(slow) / statistics.median(fast)
-    print(
-        f"{what:34} template {1e3 * statistics.median(slow):6.1f} ms "
-        f"(worst {1e3 * max(slow):6.1f})   native {1e3 * statistics.median(fast):5.1f} "
-        f"ms   ratio {ratio:5.1f}"
-    )
+def measure(series: Series, books: list[Book]) -> list[float]:
+    """The median of each book's edits [s], some here and some there in turns."""
+    cells = [book.cell(series.name) for book in books]
+    typed = [
+        openpyxl.load_workbook(book.path)[sheet][at].value
+        for book, (sheet, at) in zip(books, cells, strict=True)
+    ]
+    times: list[list[float]] = [[] for _ in books]
+    for book, cell in zip(books, cells, strict=True):
+        book.office.set([[*book.cell("Sizes_listed"), series.listed]])
+        book.time(cell, [series.value(n) for n in range(3)])
+    for turn in range(TURNS):
+        first = 3 + turn * EDITS
+        values = [series.value(n) for n in range(first, first + EDITS)]
+        for book, cell, found in zip(books, cells, times, strict=True):
+            found += book.time(cell, values)
+    for book, cell, value in zip(books, cells, typed, strict=True):
+        book.office.set([[*cell, value]])
+    return [statistics.median(found) for found in times]
 
 
 def main() -> int:
-    folder = Path(tempfile.mkdtemp(prefix="basinbook-bench-"))
-    profile = private_profile()
-    try:
-        basinbook(["addin", "install", "calc", "--profile", str(profile)])
-        with Office(profile) as office:
-            for listed, series in (("no", SERIES), ("yes", SERIES[:1])):
-                ours = folder / f"ours_{listed}.xlsx"
-                native = folder / f"native_{listed}.xlsx"
-                make_workbook(ours, "us", {**DEMO_US, "Sizes_listed": listed})
-                formulas, replaced = make_native(ours, native)
-                print(
-                    f"Sizes listed: {listed}; {formulas} formulas, {replaced} of them with add-in "
-                    f"functions; {EDITS} edits each"
-                )
-                for line in series:
-                    _compare(office, ours, native, *line)
-            print(f"memory of office and engine [KiB]: {office.memory()}")
-    finally:
-        remove(profile)
-        remove(folder)
+    trees = [Path(__file__).parents[2], *(Path(given).resolve() for given in sys.argv[1:2])]
+    with contextlib.ExitStack() as stack:
+        books = [book for tree in trees for book in stack.enter_context(_books(tree))]
+        print(f"medians of {TURNS * EDITS} edits [ms]")
+        print(f"{'':34} {'now':>7} {'native':>7} {'ratio':>6}", end="")
+        print(f" {'earlier':>8} {'native':>7} {'ratio':>6} {'now/earlier':>12}" * (len(trees) - 1))
+        for series in SERIES:
+            ours, native, *earlier = measure(series, books)
+            line = f"{series.what:34} {1e3 * ours:7.2f} {1e3 * native:7.2f} {ours / native:6.2f}"
+            if earlier:
+                theirs, their_native = earlier
+                line += f" {1e3 * theirs:8.2f} {1e3 * their_native:7.2f}"
+                line += f" {theirs / their_native:6.2f} {ours / theirs:12.2f}"
+            print(line, flush=True)
     return 0
 
 
