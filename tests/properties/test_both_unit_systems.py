@@ -19,7 +19,7 @@ from basinbook.engine.spec import FIELDS
 from basinbook.units import SYSTEMS, UNITS, from_si, read, to_si
 
 _FIELD_KINDS = {field.label.lower(): field.kind for field in FIELDS.values()}
-_RANGE_KINDS = {"flows": kinds.PUMP_FLOW, "heads": kinds.HEAD}
+_RANGE_KINDS = {a.name: a.cells for f in functions().values() for a in f.arguments if a.cells}
 WITH_UNITS = [name for name, function in functions().items() if function.has_units]
 
 
@@ -37,7 +37,7 @@ def _range(
     rows = ranges[name]
     if name in _RANGE_KINDS:
         return [[_cell(cell, _RANGE_KINDS[name], given_in, wanted) for cell in row] for row in rows]
-    assert name in ("labels", "values"), f"say in _RANGE_KINDS what kind of quantity {name} has"
+    assert name in ("labels", "values"), f"say in its declaration what the cells of {name} are"
     if name == "labels":
         return rows
     labels = [str(cell or "").strip().lower() for row in ranges["labels"] for cell in row]

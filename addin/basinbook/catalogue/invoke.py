@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from basinbook.catalogue.model import Argument, Array, Cell, CellError, Function, Measure, Table
@@ -60,6 +60,8 @@ def invoke(function: Function, raw: Sequence[object]) -> Result:
     ready = _ready(function, system)
     values = {name: read(value) for (name, read), value in zip(ready.readers, given, strict=True)}
     try:
+        for group in function.groups:
+            values[group.name] = group.make(**{a.name: values.pop(a.name) for a in group.arguments})
         if function.takes_system:
             computed = function.compute(**values, system=system)
         else:
@@ -101,7 +103,7 @@ def _reader(argument: Argument, system: str) -> Reader:
     if argument.repeats:
         return lambda value: value
     if argument.kind is kinds.RANGE:
-        return _rows
+        return _range_reader(argument, system)
     if argument.choices:
         return _choice_reader(argument, system)
     if argument.low is None or argument.high is None:
@@ -126,6 +128,13 @@ def _reader(argument: Argument, system: str) -> Reader:
     return read_number
 
 
+def _range_reader(argument: Argument, system: str) -> Reader:
+    if argument.cells is None:
+        return _rows
+    read_cell = _reader(replace(argument, kind=argument.cells, cells=None, default=None), system)
+    return lambda value: tuple(read_cell(cell) for row in _rows(value) for cell in row)
+
+
 def _choice_reader(argument: Argument, system: str) -> Reader:
     words = {word: word for word in argument.choices}
 
@@ -140,7 +149,7 @@ def _choice_reader(argument: Argument, system: str) -> Reader:
 def _in_users_unit(error: InputError, function: Function, system: str) -> InputError:
     """Return an engine's error, whose value is an SI number, with the value in the user's unit."""
     value = error.value
-    found = {a.name: a.cells or a.kind for a in function.arguments}.get(error.argument)
+    found = {a.name: a.quantity for a in function.arguments}.get(error.argument)
     # What is no finite number comes as the user gave it.
     if found is None or not isinstance(value, float) or not math.isfinite(value):
         return error
@@ -150,7 +159,7 @@ def _in_users_unit(error: InputError, function: Function, system: str) -> InputE
 def read_argument(argument: Argument, value: object, system: str) -> object:
     """Return one raw argument as ``compute`` wants it, checked against its allowed range."""
     if argument.kind is kinds.RANGE:
-        return _rows(value)
+        return _range_reader(argument, system)(value)
     value = single(value, argument.name)
     if value is None or (isinstance(value, str) and not value.strip()):
         if argument.required:

@@ -54,6 +54,23 @@ class Argument:
         """Whether the argument must be given."""
         return isinstance(self.default, _Required)
 
+    @property
+    def quantity(self) -> Kind:
+        """The kind of quantity of its value, or of the cells of a range."""
+        return self.cells or self.kind
+
+
+@dataclass(frozen=True)
+class Group:
+    """Arguments that together make one thing of the engine, which ``compute`` gets in their place.
+
+    ``make`` takes them by name and returns the thing, which ``compute`` takes by this ``name``.
+    """
+
+    name: str
+    arguments: tuple[Argument, ...]
+    make: Callable[..., object]
+
 
 @dataclass(frozen=True)
 class Column:
@@ -92,10 +109,11 @@ class Function:
     """A worksheet function of the catalogue.
 
     ``compute`` takes the arguments by name: quantities as SI floats, counts as int, text as str,
-    ranges as tuples of row tuples. If it has a parameter ``system``, it also gets the unit
-    system's name. It returns an SI number (of kind ``result``), a Measure, a text, or a
-    sequence of rows (SI numbers and texts, by the columns of ``result``). Each function is one
-    object, so that it can be a key.
+    ranges as tuples of row tuples, those of one quantity as a tuple of SI floats with None for
+    blanks; what a group makes comes in place of the group's arguments. If it has a parameter
+    ``system``, it also gets the unit system's name. It returns an SI number (of kind ``result``), a
+    Measure, a text, or a sequence of rows (SI numbers and texts, by the columns of ``result``).
+    Each function is one object, so that it can be a key.
     """
 
     name: str
@@ -107,6 +125,7 @@ class Function:
     examples: tuple[Example, ...]
     compute: Callable[..., object] = field(repr=False)
     details: str = ""
+    groups: tuple[Group, ...] = ()
 
     @cached_property
     def takes_system(self) -> bool:
@@ -129,7 +148,7 @@ class Function:
             else [self.result]
         )
         return self.takes_system or any(
-            kind.has_unit for kind in [*result_kinds, *(a.kind for a in self.arguments)]
+            kind.has_unit for kind in [*result_kinds, *(a.quantity for a in self.arguments)]
         )
 
 
@@ -148,7 +167,7 @@ def worksheet_function(
     *,
     category: str,
     summary: str,
-    arguments: Sequence[Argument],
+    arguments: Sequence[Argument | Group],
     result: Kind | Array,
     source: str,
     examples: Sequence[Example],
@@ -159,6 +178,10 @@ def worksheet_function(
 
     Worksheet names have letters and digits only, so that every host can spell them.
     """
+    groups = tuple(each for each in arguments if isinstance(each, Group))
+    flat: list[Argument] = []
+    for each in arguments:
+        flat += each.arguments if isinstance(each, Group) else (each,)
 
     def register(compute: Callable[..., object]) -> Callable[..., object]:
         sheet_name = name or compute.__name__.replace("_", "").upper()
@@ -168,12 +191,13 @@ def worksheet_function(
             name=sheet_name,
             category=category,
             summary=summary,
-            arguments=tuple(arguments),
+            arguments=tuple(flat),
             result=result,
             source=source,
             examples=tuple(examples),
             compute=compute,
             details=details,
+            groups=groups,
         )
         return compute
 
@@ -211,6 +235,11 @@ def quantity(
 ) -> Argument:
     """Return an argument of any kind of quantity, its range in SI."""
     return Argument(name, kind, help, low, high, default=default)
+
+
+def quantities(name: str, kind: Kind, help: str, low: float, high: float) -> Argument:
+    """Return a range argument whose cells are of one kind of quantity, their limits in SI."""
+    return Argument(name, kinds.RANGE, help, low, high, cells=kind)
 
 
 def choice(name: str, help: str, choices: tuple[str, ...], default: object = REQUIRED) -> Argument:

@@ -51,9 +51,8 @@ def _function(function: Function) -> str:
 
 
 def _argument(argument: Argument) -> str:
-    return (
-        f"| {argument.name} | {_units(argument.kind)} | {_allowed(argument)} | {argument.help} |"
-    ).replace("|  |", "| |")
+    cells = (argument.name, _units(argument.quantity), _allowed(argument), argument.help)
+    return f"| {' | '.join(cells)} |".replace("|  |", "| |")
 
 
 def _units(kind: Kind) -> str:
@@ -67,7 +66,7 @@ def _allowed(argument: Argument) -> str:
         return ", ".join(argument.choices)
     if argument.low is None or argument.high is None:
         return ""
-    kind = argument.kind
+    kind = argument.quantity
     us = shown_range(argument.low, argument.high, kind, "us")
     if not kind.has_unit or unit_of(kind, "us") == unit_of(kind, "metric"):
         return us

@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from basinbook.catalogue.model import (
-    Argument,
     Example,
+    Group,
     choice,
     length,
+    quantities,
     quantity,
     ratio,
     worksheet_function,
 )
-from basinbook.catalogue.user_units import errors_in
 from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
 from basinbook.engine.water import fittings, pipe, pump
-from basinbook.units import read, shown
+from basinbook.engine.water.fittings import Fitting
+from basinbook.engine.water.pipe import Pipe, PipeRun
+from basinbook.engine.water.pump import PumpCurve
+from basinbook.units import shown
 
 _CATEGORY = "Pipe and pump"
 _DARCY = "Darcy-Weisbach with the Colebrook friction factor (Moody 1944; Colebrook 1939)"
@@ -23,18 +28,7 @@ _CURVE_DETAILS = (
     "The pump curve is taken as straight between the points of its table. At least three points, "
     "flows rising and heads falling; blank rows are passed over."
 )
-Rows = tuple[tuple[object, ...], ...]
-
-_KINDS = {
-    "flow": kinds.PUMP_FLOW,
-    "flows": kinds.PUMP_FLOW,
-    "wanted_flow": kinds.PUMP_FLOW,
-    "heads": kinds.HEAD,
-    "static_lift": kinds.HEAD,
-    "inside_diameter": kinds.LENGTH,
-    "roughness": kinds.ROUGHNESS,
-    "water_temperature": kinds.TEMPERATURE,
-}
+Cells = tuple[float | None, ...]
 
 _FLOW = quantity("flow", kinds.PUMP_FLOW, "Flow in the pipe", 0.0, 1.0)
 _BORE = length("inside_diameter", "Inside diameter of the pipe, not its nominal size", 0.003, 1.0)
@@ -51,52 +45,65 @@ _TEMPERATURE = quantity(
     "water_temperature", kinds.TEMPERATURE, "Water temperature; blank is 68 °F (20 °C)",
     273.15, 313.15, default=pipe.ROOM_TEMPERATURE,
 )  # fmt: skip
-_FLOWS = Argument("flows", kinds.RANGE, "Flows of the pump's table, rising")
-_HEADS = Argument("heads", kinds.RANGE, "Head at each of the flows, falling")
-_SYSTEM = (_LIFT, _BORE, _RUN, _K, _ROUGH, _TEMPERATURE)
-_PIPE = choice("pipe", "Pipe by kind and size, such as sch40 1-1/2 or tube 1", tuple(pipe.PIPES))
 _FITTINGS = {row.name.lower(): row for row in fittings.FITTINGS}
-_FITTING = choice("fitting", "Fitting, such as 90° elbow", tuple(_FITTINGS))
+_PIPES = pipe.PIPES
 _LEVELS = ("low", "typical", "high")
 
 
-def _cells(rows: Rows) -> list[object]:
-    cells = [cell for row in rows for cell in row]
-    return [None if isinstance(cell, str) and not cell.strip() else cell for cell in cells]
-
-
-def _curve(flows: Rows, heads: Rows, system: str) -> pump.PumpCurve:
-    flow_cells, head_cells = _cells(flows), _cells(heads)
-    if len(flow_cells) != len(head_cells):
-        raise InputError(
-            "heads",
-            f"a range of {len(head_cells)} cells",
-            f"give as many as there are flows ({len(flow_cells)})",
-        )
-    pairs = [
-        (read(flow, kinds.PUMP_FLOW, system, "flows"), read(head, kinds.HEAD, system, "heads"))
-        for flow, head in zip(flow_cells, head_cells, strict=True)
-        if flow is not None or head is not None
-    ]
-    return pump.PumpCurve(tuple(flow for flow, _ in pairs), tuple(head for _, head in pairs))
-
-
 def _run(
-    static_lift: float,
     inside_diameter: float,
-    pipe_length: float,
-    k_sum: float,
     roughness: float,
     water_temperature: float,
-) -> pipe.PipeRun:
-    return pipe.PipeRun(
-        static_lift=static_lift,
-        diameter=inside_diameter,
-        length=pipe_length,
-        roughness=roughness,
-        k_sum=k_sum,
-        viscosity=pipe.water_viscosity(water_temperature),
-    )
+    static_lift: float = 0.0,
+    pipe_length: float = 0.0,
+    k_sum: float = 0.0,
+) -> PipeRun:
+    viscosity = pipe.water_viscosity(water_temperature)
+    return PipeRun(static_lift, inside_diameter, pipe_length, roughness, k_sum, viscosity)
+
+
+def _curve(flows: Cells, heads: Cells) -> PumpCurve:
+    if len(flows) != len(heads):
+        raise InputError(
+            "heads",
+            f"a range of {len(heads)} cells",
+            f"give as many as there are flows ({len(flows)})",
+        )
+    points = []
+    for flow, head in zip(flows, heads, strict=True):
+        if flow is None and head is None:
+            continue
+        if flow is None or head is None:
+            missing = "flows" if flow is None else "heads"
+            raise InputError(missing, None, "give both flow and head of a point, or neither")
+        points.append((flow, head))
+    return PumpCurve(tuple(flow for flow, _ in points), tuple(head for _, head in points))
+
+
+_PIPE = Group(
+    "found",
+    (choice("pipe", "Pipe by kind and size, such as sch40 1-1/2 or tube 1", tuple(pipe.PIPES)),),
+    lambda pipe: _PIPES[pipe],
+)
+_FITTING = Group(
+    "found",
+    (choice("fitting", "Fitting, such as 90° elbow", tuple(_FITTINGS)),),
+    lambda fitting: _FITTINGS[fitting],
+)
+_CURVE = Group(
+    "curve",
+    (
+        quantities("flows", kinds.PUMP_FLOW, "Flows of the pump's table, rising", 0.0, 1.0),
+        quantities("heads", kinds.HEAD, "Head at each of the flows, falling", 0.0, 1000.0),
+    ),
+    _curve,
+)
+# What a pump works against: the whole of it, without fittings, a straight pipe, and its bore.
+_SYSTEM = Group("run", (_LIFT, _BORE, _RUN, _K, _ROUGH, _TEMPERATURE), _run)
+_BARE_SYSTEM = Group("run", (_LIFT, _BORE, _RUN, _ROUGH, _TEMPERATURE), _run)
+_STRAIGHT = Group("run", (_BORE, _RUN, _ROUGH, _TEMPERATURE), _run)
+_WALL = Group("run", (_BORE, _ROUGH, _TEMPERATURE), _run)
+_WANTED = quantity("wanted_flow", kinds.PUMP_FLOW, "Flow that the spillway needs", 1e-7, 1.0)
 
 
 @worksheet_function(
@@ -111,8 +118,8 @@ def _run(
         Example(("pn16 40",), "34 mm", units="metric"),
     ),
 )
-def pipe_bore(pipe: str) -> float:
-    return _pipe(pipe).inside_diameter
+def pipe_bore(found: Pipe) -> float:
+    return found.inside_diameter
 
 
 @worksheet_function(
@@ -126,8 +133,8 @@ def pipe_bore(pipe: str) -> float:
         Example(("ribbed 1",), "0.762 mm", units="metric"),
     ),
 )
-def pipe_roughness(pipe: str) -> float:
-    return _pipe(pipe).roughness
+def pipe_roughness(found: Pipe) -> float:
+    return found.roughness
 
 
 @worksheet_function(
@@ -138,12 +145,8 @@ def pipe_roughness(pipe: str) -> float:
     source="Definition",
     examples=(Example(("tube 1",), "Sold by inside diameter: common practice, no source"),),
 )
-def pipe_source(pipe: str) -> str:
-    return _pipe(pipe).source
-
-
-def _pipe(name: str) -> pipe.Pipe:
-    return pipe.PIPES[name]
+def pipe_source(found: Pipe) -> str:
+    return found.source
 
 
 @worksheet_function(
@@ -179,6 +182,7 @@ def pipe_for_flow(flow: float, family: str, velocity_limit: float) -> str:
     examples=(Example(("20 gpm", "1.049"), "7.42 ft/s"),),
 )
 def pipe_velocity(flow: float, inside_diameter: float) -> float:
+    pipe.check_velocity(flow, inside_diameter)
     return pipe.velocity(flow, inside_diameter)
 
 
@@ -200,36 +204,28 @@ def velocity_note(velocity: float) -> str:
 @worksheet_function(
     category=_CATEGORY,
     summary="Darcy friction factor of the water in a pipe",
-    arguments=(_FLOW, _BORE, _ROUGH, _TEMPERATURE),
+    arguments=(_FLOW, _WALL),
     result=kinds.RATIO,
     source=_DARCY,
     # Re = 14,100; Blasius' rule for smooth pipe gives 0.316 / Re^0.25 = 0.029.
     examples=(Example(("1000", "25", "0.0015"), "0.028", units="metric"),),
 )
-def friction_factor(
-    flow: float, inside_diameter: float, roughness: float, water_temperature: float
-) -> float:
-    viscosity = pipe.water_viscosity(water_temperature)
-    return pipe.friction_factor(flow, inside_diameter, roughness, viscosity)
+def friction_factor(flow: float, run: PipeRun) -> float:
+    pipe.check_velocity(flow, run.diameter)
+    return pipe.friction_factor(flow, run.diameter, run.roughness, run.viscosity)
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Friction head along a pipe, by Darcy-Weisbach",
-    arguments=(_FLOW, _BORE, _RUN, _ROUGH, _TEMPERATURE),
+    arguments=(_FLOW, _STRAIGHT),
     result=kinds.HEAD,
     source=_DARCY,
     examples=(Example(("10 gpm", "1.049", "100"), "5.79 ft"),),
     details="PIPEHEADLOSSHW gives the same by Hazen-Williams, for comparison.",
 )
-def pipe_head_loss(
-    flow: float,
-    inside_diameter: float,
-    pipe_length: float,
-    roughness: float,
-    water_temperature: float,
-) -> float:
-    run = _run(0.0, inside_diameter, pipe_length, 0.0, roughness, water_temperature)
+def pipe_head_loss(flow: float, run: PipeRun) -> float:
+    pipe.check_velocity(flow, run.diameter)
     return pipe.total_head(flow, run)
 
 
@@ -252,6 +248,7 @@ def pipe_head_loss(
 def pipe_head_loss_hw(
     flow: float, inside_diameter: float, pipe_length: float, coefficient: float
 ) -> float:
+    pipe.check_velocity(flow, inside_diameter)
     return pipe.pipe_head_hazen_williams(flow, inside_diameter, pipe_length, coefficient)
 
 
@@ -265,9 +262,8 @@ def pipe_head_loss_hw(
     details="Published values for one fitting differ by more than a factor of two. Edit them in "
     "the workbook's table, and see KSPREAD for how much the answer moves.",
 )
-def fitting_k(fitting: str, level: str) -> float:
-    row = _FITTINGS[fitting]
-    return {"low": row.low, "typical": row.typical, "high": row.high}[level]
+def fitting_k(found: Fitting, level: str) -> float:
+    return {"low": found.low, "typical": found.typical, "high": found.high}[level]
 
 
 @worksheet_function(
@@ -278,8 +274,8 @@ def fitting_k(fitting: str, level: str) -> float:
     source="Definition",
     examples=(Example(("barbed adapter",), "Common practice, no source"),),
 )
-def fitting_source(fitting: str) -> str:
-    return _FITTINGS[fitting].source
+def fitting_source(found: Fitting) -> str:
+    return found.source
 
 
 @worksheet_function(
@@ -292,44 +288,36 @@ def fitting_source(fitting: str) -> str:
     examples=(Example(("20 gpm", "1.049", "5"), "4.28 ft"),),
 )
 def fitting_head_loss(flow: float, inside_diameter: float, k_sum: float) -> float:
+    pipe.check_velocity(flow, inside_diameter)
     return pipe.fitting_head(k_sum, flow, inside_diameter)
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Total dynamic head that a pump must give at a flow",
-    arguments=(_FLOW, *_SYSTEM),
+    arguments=(_FLOW, _SYSTEM),
     result=kinds.HEAD,
     source=_DARCY,
     # 3 ft + 0.579 ft of friction + 6 · 0.2142 ft in fittings.
     examples=(Example(("600", "3", "1.049", "10", "6"), "4.86 ft"),),
     details="Static lift + pipe friction + fittings; one pipe size all the way.",
 )
-def total_head(
-    flow: float,
-    static_lift: float,
-    inside_diameter: float,
-    pipe_length: float,
-    k_sum: float,
-    roughness: float,
-    water_temperature: float,
-) -> float:
-    run = _run(static_lift, inside_diameter, pipe_length, k_sum, roughness, water_temperature)
+def total_head(flow: float, run: PipeRun) -> float:
+    pipe.check_velocity(flow, run.diameter)
     return pipe.total_head(flow, run)
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Head of a pump at a flow, from its table",
-    arguments=(_FLOW, _FLOWS, _HEADS),
+    arguments=(_FLOW, _CURVE),
     result=kinds.HEAD,
     source="Straight lines between the points of the maker's table",
     examples=(Example(("600", "[[0],[400],[800],[1200]]", "[[10],[9],[7],[3]]"), "8 ft"),),
     details=_CURVE_DETAILS,
 )
-def pump_head_at(flow: float, flows: Rows, heads: Rows, system: str) -> float:
-    with errors_in(system, _KINDS):
-        return _curve(flows, heads, system).head_at(flow)
+def pump_head_at(flow: float, curve: PumpCurve) -> float:
+    return curve.head_at(flow)
 
 
 _EXAMPLE_CURVE = ("[[0],[400],[800],[1200]]", "[[10],[9],[7],[3]]")
@@ -338,61 +326,34 @@ _EXAMPLE_CURVE = ("[[0],[400],[800],[1200]]", "[[10],[9],[7],[3]]")
 @worksheet_function(
     category=_CATEGORY,
     summary="Flow at which a pump runs on a pipe: pump curve against system curve",
-    arguments=(_FLOWS, _HEADS, *_SYSTEM),
+    arguments=(_CURVE, _SYSTEM),
     result=kinds.PUMP_FLOW,
     source=_DARCY,
     # There the pipe takes 3 + 1.06 + 6 · 0.421 = 6.58 ft, the pump gives 7 - 4 · 41.6/400 ft.
     examples=(Example((*_EXAMPLE_CURVE, "3", "1.049", "10", "6"), "841.6 gal/h"),),
     details=_CURVE_DETAILS,
 )
-def pump_point(
-    flows: Rows,
-    heads: Rows,
-    static_lift: float,
-    inside_diameter: float,
-    pipe_length: float,
-    k_sum: float,
-    roughness: float,
-    water_temperature: float,
-    system: str,
-) -> float:
-    with errors_in(system, _KINDS):
-        run = _run(static_lift, inside_diameter, pipe_length, k_sum, roughness, water_temperature)
-        return pump.operating_point(_curve(flows, heads, system), run).flow
+def pump_point(curve: PumpCurve, run: PipeRun) -> float:
+    return pump.operating_point(curve, run).flow
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Head at which a pump runs on a pipe",
-    arguments=(_FLOWS, _HEADS, *_SYSTEM),
+    arguments=(_CURVE, _SYSTEM),
     result=kinds.HEAD,
     source=_DARCY,
     examples=(Example((*_EXAMPLE_CURVE, "3", "1.049", "10", "6"), "6.58 ft"),),
     details=_CURVE_DETAILS,
 )
-def pump_point_head(
-    flows: Rows,
-    heads: Rows,
-    static_lift: float,
-    inside_diameter: float,
-    pipe_length: float,
-    k_sum: float,
-    roughness: float,
-    water_temperature: float,
-    system: str,
-) -> float:
-    with errors_in(system, _KINDS):
-        run = _run(static_lift, inside_diameter, pipe_length, k_sum, roughness, water_temperature)
-        return pump.operating_point(_curve(flows, heads, system), run).head
-
-
-_WANTED = quantity("wanted_flow", kinds.PUMP_FLOW, "Flow that the spillway needs", 1e-7, 1.0)
+def pump_point_head(curve: PumpCurve, run: PipeRun) -> float:
+    return pump.operating_point(curve, run).head
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="How a pump on a pipe suits a wanted flow: keep, throttle or take another size",
-    arguments=(_WANTED, _FLOWS, _HEADS, *_SYSTEM),
+    arguments=(_WANTED, _CURVE, _SYSTEM),
     result=kinds.TEXT,
     source=_DARCY,
     examples=(
@@ -405,21 +366,8 @@ _WANTED = quantity("wanted_flow", kinds.PUMP_FLOW, "Flow that the spillway needs
     details="From 5 % under to 10 % over the wanted flow counts as suiting: common practice. "
     + _CURVE_DETAILS,
 )
-def pump_advice(
-    wanted_flow: float,
-    flows: Rows,
-    heads: Rows,
-    static_lift: float,
-    inside_diameter: float,
-    pipe_length: float,
-    k_sum: float,
-    roughness: float,
-    water_temperature: float,
-    system: str,
-) -> str:
-    with errors_in(system, _KINDS):
-        run = _run(static_lift, inside_diameter, pipe_length, k_sum, roughness, water_temperature)
-        found = pump.match(_curve(flows, heads, system), run, wanted_flow)
+def pump_advice(wanted_flow: float, curve: PumpCurve, run: PipeRun, system: str) -> str:
+    found = pump.match(curve, run, wanted_flow)
     share = found.flow / wanted_flow - 1.0
     runs = f"Runs at {shown(found.flow, kinds.PUMP_FLOW, system)}"
     wanted = f"the wanted {shown(wanted_flow, kinds.PUMP_FLOW, system)}"
@@ -449,73 +397,38 @@ def pump_advice(
     category=_CATEGORY,
     summary="How much the flow of a pump moves between low and high loss coefficients",
     arguments=(
-        _FLOWS,
-        _HEADS,
+        _CURVE,
         ratio("k_low", "Sum of the low loss coefficients", 0.0, 1000.0),
         ratio("k_high", "Sum of the high loss coefficients", 0.0, 1000.0),
-        *(argument for argument in _SYSTEM if argument is not _K),
+        _BARE_SYSTEM,
     ),
     result=kinds.RATIO,
     source=_DARCY,
     examples=(Example((*_EXAMPLE_CURVE, "4", "9", "3", "1.049", "10"), "0.152"),),
     details="(flow with low K - flow with high K) / flow with high K. " + _CURVE_DETAILS,
 )
-def k_spread(
-    flows: Rows,
-    heads: Rows,
-    k_low: float,
-    k_high: float,
-    static_lift: float,
-    inside_diameter: float,
-    pipe_length: float,
-    roughness: float,
-    water_temperature: float,
-    system: str,
-) -> float:
+def k_spread(curve: PumpCurve, k_low: float, k_high: float, run: PipeRun) -> float:
     if k_high < k_low:
         raise InputError("k_high", k_high, f"give no less than k_low ({k_low:g})")
-    with errors_in(system, _KINDS):
-        curve = _curve(flows, heads, system)
-        most, least = (
-            pump.operating_point(
-                curve,
-                _run(static_lift, inside_diameter, pipe_length, k, roughness, water_temperature),
-            ).flow
-            for k in (k_low, k_high)
-        )
+    most, least = (pump.operating_point(curve, replace(run, k_sum=k)).flow for k in (k_low, k_high))
     return (most - least) / least
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Loss coefficient that a valve must add to bring a pump down to a wanted flow",
-    arguments=(_WANTED, _FLOWS, _HEADS, *_SYSTEM),
+    arguments=(_WANTED, _CURVE, _SYSTEM),
     result=kinds.RATIO,
     source="Head to spare over the velocity head at the wanted flow",
     # (8 - 4.86) ft over the velocity head of 0.2142 ft.
     examples=(Example(("600", *_EXAMPLE_CURVE, "3", "1.049", "10", "6"), "14.644"),),
     details=_CURVE_DETAILS,
 )
-def throttle_k(
-    wanted_flow: float,
-    flows: Rows,
-    heads: Rows,
-    static_lift: float,
-    inside_diameter: float,
-    pipe_length: float,
-    k_sum: float,
-    roughness: float,
-    water_temperature: float,
-    system: str,
-) -> float:
-    with errors_in(system, _KINDS):
-        run = _run(static_lift, inside_diameter, pipe_length, k_sum, roughness, water_temperature)
-        found = pump.match(_curve(flows, heads, system), run, wanted_flow)
+def throttle_k(wanted_flow: float, curve: PumpCurve, run: PipeRun) -> float:
+    found = pump.match(curve, run, wanted_flow)
     if found.throttle_k is None:
         raise InputError(
-            "wanted_flow",
-            shown(wanted_flow, kinds.PUMP_FLOW, system),
-            "the pump doesn't reach this flow; see PUMPADVICE",
+            "wanted_flow", wanted_flow, "the pump doesn't reach this flow; see PUMPADVICE"
         )
     return found.throttle_k
 

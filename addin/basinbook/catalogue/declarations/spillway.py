@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from basinbook.catalogue.model import (
     Example,
+    Group,
     choice,
     count,
     length,
@@ -13,6 +14,7 @@ from basinbook.catalogue.model import (
 )
 from basinbook.engine import kinds
 from basinbook.engine.water import weir
+from basinbook.engine.water.weir import WeirFlow
 
 _CATEGORY = "Spillway"
 _LIP_SOURCE = (
@@ -31,7 +33,7 @@ _STATUS_DETAILS = (
     "it with a hose."
 )
 
-_HEAD = length("head", "Water level over the lip, measured back from it", 0.0002, 2.0)
+_HEAD = length("head", "Water level over the lip, measured back from it", 0.0002, weir.HIGHEST_HEAD)
 _FLOW = quantity("flow", kinds.PUMP_FLOW, "Flow over the lip", 1e-7, 1.0)
 _EDGE = choice(
     "edge",
@@ -45,7 +47,8 @@ _THICKNESS = length(
 _ENDS = count(
     "contractions", "Ends where the water turns in around a corner: 0, 1 or 2", 0, 2, default=0
 )
-_LIP = (length("lip_width", "Clear width of the lip", 0.01, 20.0), _EDGE, _THICKNESS, _ENDS)
+_WIDTH = length("lip_width", "Clear width of the lip", 0.01, 20.0)
+_LIP = (_WIDTH, _EDGE, _THICKNESS, _ENDS)
 _BOWL = (
     length("bowl_diameter", "Diameter of the rim that the water runs over", 0.05, 5.0),
     _EDGE,
@@ -55,14 +58,55 @@ _NOTCH = length("notch_width", "Clear width of the notch", 0.01, 5.0)
 _ANGLE = ratio("angle", "Angle of the notch in degrees", 20.0, 120.0)
 
 
-def _lip(lip_width: float, edge: str, lip_thickness: float, contractions: int) -> weir.Lip:
-    return weir.Lip(lip_width, edge, lip_thickness, contractions)
+def _lip_flow(
+    head: float, lip_width: float, edge: str, lip_thickness: float, contractions: int
+) -> WeirFlow:
+    return weir.lip_flow(head, weir.Lip(lip_width, edge, lip_thickness, contractions))
+
+
+def _lip_head(
+    flow: float, lip_width: float, edge: str, lip_thickness: float, contractions: int
+) -> WeirFlow:
+    return weir.lip_head(flow, weir.Lip(lip_width, edge, lip_thickness, contractions))
+
+
+def _notch(notch_width: float) -> weir.Lip:
+    return weir.Lip(notch_width, contractions=2)
+
+
+# Each weir at a head, and for a flow; a declaration below picks what it gives.
+_LIP_AT = Group("found", (_HEAD, *_LIP), _lip_flow)
+_LIP_FOR = Group("found", (_FLOW, *_LIP), _lip_head)
+_BOX_AT = Group(
+    "found",
+    (
+        _HEAD,
+        _WIDTH,
+        length("box_width", "Width of the water behind the lip", 0.01, 20.0),
+        length("crest_height", "Height of the lip over the floor behind it", 0.005, 5.0),
+    ),
+    weir.boxed_lip_flow,
+)
+_BOWL_AT = Group("found", (_HEAD, *_BOWL), weir.rim_flow)
+_BOWL_FOR = Group("found", (_FLOW, *_BOWL), weir.rim_head)
+_NOTCH_AT = Group(
+    "found",
+    (_HEAD, _NOTCH),
+    lambda head, notch_width: weir.lip_flow(head, _notch(notch_width)),
+)
+_NOTCH_FOR = Group(
+    "found",
+    (_FLOW, _NOTCH),
+    lambda flow, notch_width: weir.lip_head(flow, _notch(notch_width)),
+)
+_V_AT = Group("found", (_HEAD, _ANGLE), weir.v_notch_flow)
+_V_FOR = Group("found", (_FLOW, _ANGLE), weir.v_notch_head)
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Flow over a straight lip at a head",
-    arguments=(_HEAD, *_LIP),
+    arguments=(_LIP_AT,),
     result=kinds.PUMP_FLOW,
     source=_LIP_SOURCE,
     examples=(
@@ -73,31 +117,27 @@ def _lip(lip_width: float, edge: str, lip_thickness: float, contractions: int) -
     ),
     details="Show SPILLSTATUS beside it: most sheets are thinner than the tests behind it.",
 )
-def spill_flow(
-    head: float, lip_width: float, edge: str, lip_thickness: float, contractions: int
-) -> float:
-    return weir.lip_flow(head, _lip(lip_width, edge, lip_thickness, contractions)).flow
+def spill_flow(found: WeirFlow) -> float:
+    return found.flow
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Head over a straight lip for a flow",
-    arguments=(_FLOW, *_LIP),
+    arguments=(_LIP_FOR,),
     result=kinds.LENGTH,
     source=_LIP_SOURCE,
     examples=(Example(("2157.3", "12"), "1 in"),),
     details="The inverse of SPILLFLOW. Show SPILLSTATUS of this head beside it.",
 )
-def spill_head(
-    flow: float, lip_width: float, edge: str, lip_thickness: float, contractions: int
-) -> float:
-    return weir.lip_head(flow, _lip(lip_width, edge, lip_thickness, contractions)).head
+def spill_head(found: WeirFlow) -> float:
+    return found.head
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="How far the flow over a straight lip can be trusted at a head",
-    arguments=(_HEAD, *_LIP),
+    arguments=(_LIP_AT,),
     result=kinds.TEXT,
     source=_LIP_SOURCE,
     examples=(
@@ -108,16 +148,14 @@ def spill_head(
     ),
     details=_STATUS_DETAILS,
 )
-def spill_status(
-    head: float, lip_width: float, edge: str, lip_thickness: float, contractions: int
-) -> str:
-    return weir.lip_flow(head, _lip(lip_width, edge, lip_thickness, contractions)).status
+def spill_status(found: WeirFlow) -> str:
+    return found.status
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Published source of the formula that a straight lip uses at a head",
-    arguments=(_HEAD, *_LIP),
+    arguments=(_LIP_AT,),
     result=kinds.TEXT,
     source="Definition",
     examples=(
@@ -128,16 +166,14 @@ def spill_status(
         ),
     ),
 )
-def spill_source(
-    head: float, lip_width: float, edge: str, lip_thickness: float, contractions: int
-) -> str:
-    return weir.lip_flow(head, _lip(lip_width, edge, lip_thickness, contractions)).source
+def spill_source(found: WeirFlow) -> str:
+    return found.source
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Width of the sheet between its contracted ends",
-    arguments=(_HEAD, _LIP[0], _ENDS),
+    arguments=(_HEAD, _WIDTH, _ENDS),
     result=kinds.LENGTH,
     source="Francis, in U.S. Bureau of Reclamation, Water Measurement Manual, 3rd ed., ch. 7",
     examples=(Example(("1", "12", "2"), "11.8 in"),),
@@ -150,7 +186,7 @@ def spill_width(head: float, lip_width: float, contractions: int) -> float:
     category=_CATEGORY,
     summary="Usual flow for a lip of a width: a starting point, not a calculation",
     arguments=(
-        _LIP[0],
+        _WIDTH,
         choice("look", "light, full or heavy sheet", tuple(weir.RECOMMENDED_FLOW), default="full"),
     ),
     result=kinds.PUMP_FLOW,
@@ -164,18 +200,10 @@ def usual_spill_flow(lip_width: float, look: str) -> float:
     return weir.recommended_flow(lip_width, look)
 
 
-_BOX = (
-    _HEAD,
-    _LIP[0],
-    length("box_width", "Width of the water behind the lip", 0.01, 20.0),
-    length("crest_height", "Height of the lip over the floor behind it", 0.005, 5.0),
-)
-
-
 @worksheet_function(
     category=_CATEGORY,
     summary="Flow over a sharp lip in a weir box whose size is known",
-    arguments=_BOX,
+    arguments=(_BOX_AT,),
     result=kinds.PUMP_FLOW,
     source=_KINDSVATER_CARTER,
     # (0.0612 · 0.125/0.5 + 3.173)(1 + 0.01017)(0.125 + 0.003)^1.5 = 0.14749 ft³/s.
@@ -183,14 +211,14 @@ _BOX = (
     details="Validated down to thinner sheets (1.2 in, 30 mm) than SPILLFLOW; the contraction "
     "follows from the lip's share of the box. Show BOXSPILLSTATUS beside it.",
 )
-def box_spill_flow(head: float, lip_width: float, box_width: float, crest_height: float) -> float:
-    return weir.boxed_lip_flow(head, lip_width, box_width, crest_height).flow
+def box_spill_flow(found: WeirFlow) -> float:
+    return found.flow
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="How far BOXSPILLFLOW can be trusted at a head",
-    arguments=_BOX,
+    arguments=(_BOX_AT,),
     result=kinds.TEXT,
     source=_KINDSVATER_CARTER,
     examples=(
@@ -199,8 +227,8 @@ def box_spill_flow(head: float, lip_width: float, box_width: float, crest_height
     ),
     details=_STATUS_DETAILS,
 )
-def box_spill_status(head: float, lip_width: float, box_width: float, crest_height: float) -> str:
-    return weir.boxed_lip_flow(head, lip_width, box_width, crest_height).status
+def box_spill_status(found: WeirFlow) -> str:
+    return found.status
 
 
 _BOWL_SOURCE = f"{_LIP_SOURCE}; taken along the rim: rule of thumb"
@@ -209,120 +237,116 @@ _BOWL_SOURCE = f"{_LIP_SOURCE}; taken along the rim: rule of thumb"
 @worksheet_function(
     category=_CATEGORY,
     summary="Flow over the whole rim of a round bowl at a head",
-    arguments=(_HEAD, *_BOWL),
+    arguments=(_BOWL_AT,),
     result=kinds.PUMP_FLOW,
     source=_BOWL_SOURCE,
     # 3.33 · 2π ft · (1/96 ft)^1.5 = 0.022245 ft³/s = 599.04 gal/h.
     examples=(Example(("1/8", "24"), "599 gal/h"),),
     details="A rim is never quite level: the high side runs dry first. Always a rule of thumb.",
 )
-def bowl_flow(head: float, bowl_diameter: float, edge: str, lip_thickness: float) -> float:
-    return weir.rim_flow(head, bowl_diameter, edge, lip_thickness).flow
+def bowl_flow(found: WeirFlow) -> float:
+    return found.flow
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Head over the whole rim of a round bowl for a flow",
-    arguments=(_FLOW, *_BOWL),
+    arguments=(_BOWL_FOR,),
     result=kinds.LENGTH,
     source=_BOWL_SOURCE,
     examples=(Example(("599", "24"), "0.125 in"),),
     details="The inverse of BOWLFLOW. Set the rim level to well within this head.",
 )
-def bowl_head(flow: float, bowl_diameter: float, edge: str, lip_thickness: float) -> float:
-    return weir.rim_head(flow, bowl_diameter, edge, lip_thickness).head
+def bowl_head(found: WeirFlow) -> float:
+    return found.head
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="How far the flow over a bowl's whole rim can be trusted at a head",
-    arguments=(_HEAD, *_BOWL),
+    arguments=(_BOWL_AT,),
     result=kinds.TEXT,
     source=_BOWL_SOURCE,
     examples=(Example(("1/8", "24"), "rule of thumb"),),
     details=_STATUS_DETAILS,
 )
-def bowl_status(head: float, bowl_diameter: float, edge: str, lip_thickness: float) -> str:
-    return weir.rim_flow(head, bowl_diameter, edge, lip_thickness).status
-
-
-def _notch(width: float) -> weir.Lip:
-    return weir.Lip(width, contractions=2)
+def bowl_status(found: WeirFlow) -> str:
+    return found.status
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Flow through a rectangular notch in a rim or wall at a head",
-    arguments=(_HEAD, _NOTCH),
+    arguments=(_NOTCH_AT,),
     result=kinds.PUMP_FLOW,
     source=_LIP_SOURCE,
     # 3.33 · (0.5 - 0.2/12) ft · (1/12 ft)^1.5 = 0.038720 ft³/s = 1,042.7 gal/h.
     examples=(Example(("1", "6"), "1,042.7 gal/h"),),
     details="A sharp lip contracted at both ends. Show NOTCHSTATUS beside it.",
 )
-def notch_flow(head: float, notch_width: float) -> float:
-    return weir.lip_flow(head, _notch(notch_width)).flow
+def notch_flow(found: WeirFlow) -> float:
+    return found.flow
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Head in a rectangular notch for a flow",
-    arguments=(_FLOW, _NOTCH),
+    arguments=(_NOTCH_FOR,),
     result=kinds.LENGTH,
     source=_LIP_SOURCE,
     examples=(Example(("1042.7", "6"), "1 in"),),
 )
-def notch_head(flow: float, notch_width: float) -> float:
-    return weir.lip_head(flow, _notch(notch_width)).head
+def notch_head(found: WeirFlow) -> float:
+    return found.head
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="How far the flow through a rectangular notch can be trusted at a head",
-    arguments=(_HEAD, _NOTCH),
+    arguments=(_NOTCH_AT,),
     result=kinds.TEXT,
     source=_LIP_SOURCE,
     examples=(Example(("1", "6"), "rule of thumb"),),
     details=_STATUS_DETAILS,
 )
-def notch_status(head: float, notch_width: float) -> str:
-    return weir.lip_flow(head, _notch(notch_width)).status
+def notch_status(found: WeirFlow) -> str:
+    return found.status
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Flow through a V-notch at a head over its point",
-    arguments=(_HEAD, _ANGLE),
+    arguments=(_V_AT,),
     result=kinds.PUMP_FLOW,
     source=_V_SOURCE,
     # 8/15 · 0.5779 · 8.0210 · (0.25 + 0.0029)^2.5 = 0.07952 ft³/s.
     examples=(Example(("3", "90"), "2,141.6 gal/h"),),
     details="Show VNOTCHSTATUS beside it.",
 )
-def v_notch_flow(head: float, angle: float) -> float:
-    return weir.v_notch_flow(head, angle).flow
+def v_notch_flow(found: WeirFlow) -> float:
+    return found.flow
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Head over the point of a V-notch for a flow",
-    arguments=(_FLOW, _ANGLE),
+    arguments=(_V_FOR,),
     result=kinds.LENGTH,
     source=_V_SOURCE,
     examples=(Example(("2141.6", "90"), "3 in"),),
 )
-def v_notch_head(flow: float, angle: float) -> float:
-    return weir.v_notch_head(flow, angle).head
+def v_notch_head(found: WeirFlow) -> float:
+    return found.head
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="How far the flow through a V-notch can be trusted at a head",
-    arguments=(_HEAD, _ANGLE),
+    arguments=(_V_AT,),
     result=kinds.TEXT,
     source=_V_SOURCE,
     examples=(Example(("3", "90"), "within the validated range"),),
     details=_STATUS_DETAILS,
 )
-def v_notch_status(head: float, angle: float) -> str:
-    return weir.v_notch_flow(head, angle).status
+def v_notch_status(found: WeirFlow) -> str:
+    return found.status

@@ -28,6 +28,8 @@ PLASTIC_C = 150.0
 # Common practice for plastic pipe [m/s]: to 5 ft/s; over 8 ft/s noise and water hammer.
 USUAL_VELOCITY = 5.0 * 0.3048
 HIGHEST_VELOCITY = 8.0 * 0.3048
+# Far beyond any water pipe; past it heads run to miles, and no formula here holds.
+FASTEST = 100.0
 
 
 @dataclass(frozen=True)
@@ -110,6 +112,17 @@ def velocity(flow: float, diameter: float) -> float:
     if not diameter > 0.0:
         raise InputError("inside_diameter", diameter, "give a diameter above zero")
     return flow / (math.pi / 4.0 * diameter * diameter)
+
+
+def check_velocity(flow: float, diameter: float, argument: str = "flow") -> None:
+    """Raise InputError naming the argument where a flow [m³/s] would run faster than 100 m/s.
+
+    diameter: inside [m]. The limit is no published one; pipes carry water at a fiftieth of it.
+    """
+    if velocity(flow, diameter) > FASTEST * (1.0 + 1e-9):
+        raise InputError(
+            argument, flow, "it would run faster than 330 ft/s (100 m/s); give a wider pipe"
+        )
 
 
 def velocity_note(metres_per_second: float) -> str:

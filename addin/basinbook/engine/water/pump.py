@@ -11,6 +11,7 @@ from basinbook.engine.errors import InputError
 from basinbook.engine.water.pipe import (
     SMOOTH,
     PipeRun,
+    check_velocity,
     fitting_head,
     total_head,
     total_heads,
@@ -172,11 +173,12 @@ def match(curve: PumpCurve, run: PipeRun, wanted: float) -> Match:
     """Return how a pump on a pipe run suits a wanted flow [m³/s].
 
     Equation of the valve: K = (pump head - system head) / (v²/2g) at the wanted flow. Raises
-    InputError without a wanted flow, and as operating_point does. Source: definition of the loss
-    coefficient; validity as total_head.
+    InputError without a wanted flow, for one over 100 m/s, and as operating_point does. Source:
+    definition of the loss coefficient; validity as total_head.
     """
     if not wanted > 0.0:
         raise InputError("wanted_flow", wanted, "give a flow above zero")
+    check_velocity(wanted, run.diameter, "wanted_flow")
     point = operating_point(curve, run)
     needed = total_head(wanted, run)
     inside = curve.flows[0] <= wanted <= curve.flows[-1]

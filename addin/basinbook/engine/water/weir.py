@@ -29,6 +29,8 @@ FRANCIS_LEAST_HEAD = 0.2 * 0.3048
 # The least head of the tests behind Kindsvater and Carter's formula. Under it surface tension
 # and the finish of the lip matter as much as the head.
 THIN_SHEET = 0.03
+# Higher than any sheet over a lip of a basin [m]; no formula here was tested near it.
+HIGHEST_HEAD = 2.0
 # Critical flow over a crest without losses: (2/3)^1.5 √g.
 _CRITICAL = (2.0 / 3.0) ** 1.5 * math.sqrt(GRAVITY)
 _SQUARE_EDGED = 0.848
@@ -125,13 +127,26 @@ def lip_flow(head: float, lip: Lip) -> WeirFlow:
     for H from 60 mm, with H/t from 0.05 to 0.57.
     Under 30 mm every lip, and a slab with contracted ends at any head, is a rule of thumb. The
     approach velocity is neglected and the sheet must have air under it. Raises InputError as
-    wetted_width does, and for a slab too long for a rounded lip's formula.
+    wetted_width does, for a head over 6 L/n, where more head would give less flow, and for a slab
+    too long for a rounded lip's formula.
     Sources: Francis in USBR, Water Measurement Manual, 3rd ed., ch. 7; Bos 1989; ISO 4374; Brater
     and King 1976 for the limits between broad and sharp. The result names the one that was used.
     """
     width = wetted_width(head, lip)
+    if head > _highest_contracted(lip) * (1.0 + 1e-9):
+        raise InputError(
+            "head", head, "the end contractions take more than the head adds; give a wider lip"
+        )
     coefficient, status, source = _coefficient(head, lip)
     return WeirFlow(coefficient * width * head**1.5, head, status, source)
+
+
+def _highest_contracted(lip: Lip) -> float:
+    """Return the head [m] from which the flow of a lip with contracted ends would fall again.
+
+    dQ/dH = 0 of (L - 0.1 n H) H^1.5 is at H = 6 L / n.
+    """
+    return 6.0 * lip.width / lip.contractions if lip.contractions else math.inf
 
 
 def _coefficient(head: float, lip: Lip) -> tuple[float, str, str]:
@@ -169,12 +184,10 @@ def _broad_status(head: float, ratio: float, least: float, most: float) -> str:
 def lip_head(flow: float, lip: Lip) -> WeirFlow:
     """Return the head [m] for a flow [m³/s] over a straight lip: the inverse of lip_flow.
 
-    Raises InputError without a flow, and for a flow that no head gives: the contracted sheet
-    would have to be higher than six lip widths per contracted end. Validity and sources: those of
-    lip_flow.
+    Raises InputError without a flow, and for a flow that no head up to 2 m gives. Validity and
+    sources: those of lip_flow.
     """
-    # With contracted ends the flow has its maximum at H = 6 L / n.
-    most = 6.0 * lip.width / lip.contractions if lip.contractions else 100.0
+    most = min(HIGHEST_HEAD, _highest_contracted(lip))
     least = 0.0
     if lip.edge == "rounded":
         least = 0.003 * lip.thickness * (1.0 + 1e-9)
@@ -188,11 +201,15 @@ def _inverse(
 
     if not flow > 0.0:
         raise InputError("flow", flow, "give a flow above zero")
-    low = max(least, 1e-7)
+    low = min(max(least, 1e-7), most)
     if flow_at(low).flow > flow:
         raise InputError("flow", flow, "the flow is too small to reach over the lip")
-    if flow_at(most).flow < flow:
+    at_most = flow_at(most).flow
+    # Room for rounding, where the flow was worked out at the highest head.
+    if at_most * (1.0 + 1e-9) < flow:
         raise InputError("flow", flow, "no head gives this flow here; give a wider lip")
+    if at_most <= flow:
+        return flow_at(most)
 
     def excess(head: float) -> float:
         return flow_at(head).flow / flow - 1.0
@@ -215,29 +232,42 @@ _KINDSVATER_CARTER = (
     (1.0, 0.4000, 3.220, -0.0009),
 )
 _KH = 0.003 * 0.3048
+_MOST_HEAD_TO_CREST = 5.0
 
 
-def boxed_lip_flow(head: float, lip_width: float, box_width: float, crest: float) -> WeirFlow:
+def boxed_lip_flow(
+    head: float, lip_width: float, box_width: float, crest_height: float
+) -> WeirFlow:
     """Return the flow over a sharp lip in a weir box whose size is known, by Kindsvater-Carter.
 
-    head, lip_width, box_width (of the water behind the lip), crest (lip above the box floor)
+    head, lip_width, box_width (of the water behind the lip), crest_height (lip above the box floor)
     [m]. Equation: Q = Ce (L + kb)(H + kh)^1.5 with Ce = C1 H/p + C2, by L/B; kh = 0.9 mm.
     Validated for H from 30 mm, L from 0.15 m, p from 0.10 m and H/p up to 2, L/B from 0.2 (under
-    that the values at 0.2 are taken). Raises InputError without a head or crest, and for a lip
-    wider than its box. Source: USBR, Water Measurement Manual, 3rd ed., sec. 7-6.
+    that the values at 0.2 are taken). Raises InputError without a head or crest, for H/p over 5,
+    where a lip acts as a mere sill and the straight line of Ce in H/p leads nowhere, and for a lip
+    wider than its box. Source: USBR, Water Measurement Manual, 3rd ed., sec. 7-6; the limit of 5
+    is that of Rehbock's formula, also straight in H/p (Henderson, Open Channel Flow, 1966, from
+    memory).
     """
     if not head > 0.0:
         raise InputError("head", head, "there is no flow without a head above zero over the lip")
     if not 0.0 < lip_width <= box_width:
         raise InputError("lip_width", lip_width, "give a width up to that of the box")
-    if not crest > 0.0:
-        raise InputError("crest_height", crest, "give a height above zero")
+    if not crest_height > 0.0:
+        raise InputError("crest_height", crest_height, "give a height above zero")
+    if head > _MOST_HEAD_TO_CREST * crest_height * (1.0 + 1e-9):
+        raise InputError("head", head, "allowed is up to five times the height of the crest")
     c1, c2, kb = _interpolated(lip_width / box_width)
-    coefficient = (c1 * head / crest + c2) * math.sqrt(0.3048)
+    coefficient = (c1 * head / crest_height + c2) * math.sqrt(0.3048)
     flow = coefficient * (lip_width + kb) * (head + _KH) ** 1.5
     if head < THIN_SHEET:
         status = THUMB
-    elif lip_width < 0.15 or crest < 0.10 or head > 2.0 * crest or lip_width / box_width < 0.2:
+    elif (
+        lip_width < 0.15
+        or crest_height < 0.10
+        or head > 2.0 * crest_height
+        or lip_width / box_width < 0.2
+    ):
         status = OUTSIDE
     else:
         status = WITHIN
@@ -291,31 +321,35 @@ def v_notch_head(flow: float, angle: float) -> WeirFlow:
     The inverse of v_notch_flow, with its equation, validity and source. Raises InputError without a
     flow, and for one that no head gives.
     """
-    return _inverse(flow, lambda head: v_notch_flow(head, angle), 0.0, 100.0)
+    return _inverse(flow, lambda head: v_notch_flow(head, angle), 0.0, HIGHEST_HEAD)
 
 
-def rim_flow(head: float, diameter: float, edge: str = "sharp", thickness: float = 0.0) -> WeirFlow:
+def rim_flow(
+    head: float, bowl_diameter: float, edge: str = "sharp", lip_thickness: float = 0.0
+) -> WeirFlow:
     """Return the flow [m³/s] over the whole rim of a round bowl of a diameter [m] at a head [m].
 
     Equation: that of a straight lip as long as the rim, L = π D, without contractions. The tests
     behind it had straight lips, and a rim is never quite level: always a rule of thumb. Raises
     InputError without a diameter, and as lip_flow does. Source: that of lip_flow.
     """
-    if not diameter > 0.0:
-        raise InputError("bowl_diameter", diameter, "give a diameter above zero")
-    found = lip_flow(head, Lip(math.pi * diameter, edge, thickness))
+    if not bowl_diameter > 0.0:
+        raise InputError("bowl_diameter", bowl_diameter, "give a diameter above zero")
+    found = lip_flow(head, Lip(math.pi * bowl_diameter, edge, lip_thickness))
     return WeirFlow(found.flow, head, THUMB, found.source)
 
 
-def rim_head(flow: float, diameter: float, edge: str = "sharp", thickness: float = 0.0) -> WeirFlow:
+def rim_head(
+    flow: float, bowl_diameter: float, edge: str = "sharp", lip_thickness: float = 0.0
+) -> WeirFlow:
     """Return the head [m] for a flow [m³/s] over the whole rim of a bowl of a diameter [m].
 
     The inverse of rim_flow, with its equation, status and source. Raises InputError without a
     diameter, and as lip_head does.
     """
-    if not diameter > 0.0:
-        raise InputError("bowl_diameter", diameter, "give a diameter above zero")
-    found = lip_head(flow, Lip(math.pi * diameter, edge, thickness))
+    if not bowl_diameter > 0.0:
+        raise InputError("bowl_diameter", bowl_diameter, "give a diameter above zero")
+    found = lip_head(flow, Lip(math.pi * bowl_diameter, edge, lip_thickness))
     return WeirFlow(flow, found.head, THUMB, found.source)
 
 
