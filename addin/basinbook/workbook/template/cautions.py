@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from basinbook.engine.cautions import LOCAL, PLACES, cautions_at
 from basinbook.workbook.template import style
-from basinbook.workbook.template.template_book import Book, Sheet
+from basinbook.workbook.template.sheet_writer import Sheet, Template
 
 
-def add_cautions(book: Book) -> None:
+def add_cautions(template: Template) -> None:
     """Add the sheet with every caution and its source."""
-    sheet = book.sheet("Cautions", [24, 92, 52], landscape=True, pages=1)
+    sheet = template.sheet("Cautions", [24, 92, 52], landscape=True, pages=1)
     sheet.title("Cautions", "C", message=False)
     sheet.merge("A2:C2")
     sheet.put(

@@ -6,7 +6,7 @@ from basinbook.engine import kinds
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
 from basinbook.workbook.template.materials import lookup
-from basinbook.workbook.template.template_book import Book, Sheet, call, when_ready
+from basinbook.workbook.template.sheet_writer import Sheet, Template, call, fixed_format, when_ready
 
 LAST = "G"
 
@@ -44,11 +44,11 @@ _TESTS = (
 )
 
 
-def add_checks(book: Book) -> None:
+def add_checks(template: Template) -> None:
     """Add the sheet."""
-    sheet = book.sheet("Checks", [30, 16, 7, 12, 14, 12, 38], pages=1)
+    sheet = template.sheet("Checks", [30, 16, 7, 12, 14, 12, 38], pages=1)
     sheet.title("Check sheet", LAST)
-    unit = book.unit(kinds.LENGTH)
+    unit = sheet.unit(kinds.LENGTH)
     sheet.section(4, "Sizes", LAST)
     sheet.row(
         5,
@@ -60,10 +60,10 @@ def add_checks(book: Book) -> None:
     for label, target, tolerance, how in _MEASURED:
         row += 1
         rows[label] = row
-        _measure(book, sheet, row, label, target, tolerance[1 if book.metric else 0], how)
-    row = _square(book, sheet, row + 2, rows, unit)
+        _measure(sheet, row, label, target, tolerance[1 if sheet.metric else 0], how)
+    row = _square(sheet, row + 2, rows, unit)
     row = _liner(sheet, row + 2, rows)
-    row = _leak(book, sheet, row + 2)
+    row = _leak(sheet, row + 2)
     sheet.section(row + 2, "Tests and inspections", LAST)
     row += 3
     sheet.row(
@@ -89,13 +89,11 @@ def add_checks(book: Book) -> None:
     sheet.finish(f"A1:G{row}", freeze="B6", titles="1:2")
 
 
-def _measure(
-    book: Book, sheet: Sheet, row: int, label: str, target: str, tolerance: object, how: str
-) -> None:
-    unit = book.unit(kinds.LENGTH)
+def _measure(sheet: Sheet, row: int, label: str, target: str, tolerance: object, how: str) -> None:
+    unit = sheet.unit(kinds.LENGTH)
     sheet.put(f"A{row}", label, style.BOX)
     shown = when_ready(call("CONVERTLENGTH", target, f'"{unit}"'))
-    sheet.put(f"B{row}", shown, style.BOX_NUMBER, number_format=book.number_format(kinds.LENGTH))
+    sheet.put(f"B{row}", shown, style.BOX_NUMBER, number_format=sheet.number_format(kinds.LENGTH))
     sheet.put(f"C{row}", unit, style.UNIT)
     sheet.put(f"D{row}", tolerance, style.INPUT)
     sheet.put(f"E{row}", None, style.INPUT)
@@ -104,7 +102,7 @@ def _measure(
     sheet.put(f"G{row}", how, style.NOTE)
 
 
-def _square(book: Book, sheet: Sheet, row: int, rows: dict[str, int], unit: str) -> int:
+def _square(sheet: Sheet, row: int, rows: dict[str, int], unit: str) -> int:
     """Square check: shift of the back from the two measured diagonals."""
     sheet.section(row, "Square: equal diagonals, or how far the back stands to the right", LAST)
     for label, side, width, first, second in (
@@ -132,11 +130,11 @@ def _square(book: Book, sheet: Sheet, row: int, rows: dict[str, int], unit: str)
             f"B{row}",
             f'=IF(AND({there}),IFERROR({shift},"read again"),"measure all four")',
             style.RESULT,
-            number_format=book.number_format(kinds.LENGTH),
+            number_format=sheet.number_format(kinds.LENGTH),
         )
         sheet.height(row, 28)
         sheet.put(f"C{row}", unit, style.UNIT)
-        sheet.put(f"D{row}", 6 if book.metric else "1/4", style.INPUT)
+        sheet.put(f"D{row}", 6 if sheet.metric else "1/4", style.INPUT)
         sheet.put(f"E{row}", None, style.BOX)
         within = call("WITHINTOLERANCE", "0", f"D{row}", f"ABS(B{row})")
         sheet.put(f"F{row}", f'=IF(ISNUMBER(B{row}),{within},"")', style.RESULT_TEXT)
@@ -144,9 +142,9 @@ def _square(book: Book, sheet: Sheet, row: int, rows: dict[str, int], unit: str)
     return row
 
 
-def _leak(book: Book, sheet: Sheet, row: int) -> int:
+def _leak(sheet: Sheet, row: int) -> int:
     """How far the level may fall in the leak test before evaporation no longer explains it."""
-    unit = book.unit(kinds.LENGTH)
+    unit = sheet.unit(kinds.LENGTH)
     sheet.section(row, "Leak test: pump off, no rain, no filling", LAST)
     row += 1
     threshold = call("LEAKTHRESHOLD", "Evaporation*Leak_hours/24", "Leak_hours", '"computed"')
@@ -155,7 +153,7 @@ def _leak(book: Book, sheet: Sheet, row: int) -> int:
         f"B{row}",
         f'=IFERROR({threshold},"-")',
         style.RESULT,
-        number_format=book.fixed_format(1 if book.metric else 2),
+        number_format=fixed_format(1 if sheet.metric else 2),
     )
     sheet.put(f"C{row}", unit, style.UNIT)
     sheet.put(f"D{row}", None, style.BOX)

@@ -9,7 +9,7 @@ from openpyxl.drawing.image import Image
 from openpyxl.worksheet.page import PageMargins
 from PIL import Image as Raster
 
-from basinbook.workbook.template.template_book import Book
+from basinbook.workbook.template.sheet_writer import Template
 
 # The pages that ``drawings.page_pngs`` gives; a picture's name is its page's.
 PICTURES: Final = ("Plan 1", "Plan 2", "Elevations", "Section", "Cuts", "Isometric")
@@ -20,11 +20,11 @@ _SHARE: Final = 0.985
 _PIXELS_PER_POINT: Final = 96.0 / 72.0
 
 
-def add_drawings(book: Book) -> None:
+def add_drawings(template: Template) -> None:
     """Add the sheet with a blank picture for each page."""
-    width, height = (_SHARE * size for size in _PAPER[book.system])
+    width, height = (_SHARE * size for size in _PAPER[template.system])
     characters = (width * _PIXELS_PER_POINT - 5) / 7
-    sheet = book.sheet("Drawings", [characters], landscape=True, scale=100, footer=False)
+    sheet = template.sheet("Drawings", [characters], landscape=True, scale=100, footer=False)
     worksheet = sheet.worksheet
     worksheet.page_margins = PageMargins(0.05, 0.05, 0.05, 0.05, 0.0, 0.0)
     for number, _ in enumerate(PICTURES):

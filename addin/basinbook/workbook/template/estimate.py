@@ -9,8 +9,15 @@ from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
 from basinbook.workbook.template.job import COMPLETE
 from basinbook.workbook.template.materials import lookup, pack_size
+from basinbook.workbook.template.sheet_writer import (
+    MONEY,
+    PERCENT,
+    Sheet,
+    Template,
+    call,
+    when_ready,
+)
 from basinbook.workbook.template.tables import LABOUR
-from basinbook.workbook.template.template_book import MONEY, PERCENT, Book, Sheet, call, when_ready
 from basinbook.workbook.template.water import FITTING_ROWS
 
 LAST = "J"
@@ -52,10 +59,10 @@ class Ordered:
     note: str
 
 
-def material_lines(book: Book) -> tuple[Line, ...]:
+def material_lines(template: Template) -> tuple[Line, ...]:
     """Return the lines that follow from the take-off, base first, as they are built."""
-    size = f'" {book.unit(kinds.LENGTH)} actual"'
-    area = book.unit(kinds.AREA)
+    size = f'" {template.unit(kinds.LENGTH)} actual"'
+    area = template.unit(kinds.AREA)
     preformed = f'{lookup("Liners", "type", "Liner")}="preformed"'
     return (
         Line(
@@ -123,7 +130,7 @@ def material_lines(book: Book) -> tuple[Line, ...]:
             chosen="Liner",
             note=f'IF({preformed},"nominal "&{lookup("Liners", "length", "Liner")}&" x "'
             f'&{lookup("Liners", "width", "Liner")},"one piece, "&ROUND(Qty_Liner_length,1)&" x "'
-            f'&ROUND(Qty_Liner_width,1))&" {book.unit(kinds.LENGTH)}"',
+            f'&ROUND(Qty_Liner_width,1))&" {template.unit(kinds.LENGTH)}"',
         ),
         Line(
             "Underlay",
@@ -150,7 +157,7 @@ def material_lines(book: Book) -> tuple[Line, ...]:
             "Pipe",
             "Pipe",
             "Pipe_length",
-            f'"{book.unit(kinds.RUN)}"',
+            f'"{template.unit(kinds.RUN)}"',
             pack_size("Pipes", "step", "Pipe"),
             lookup("Pipes", "price", "Pipe"),
             chosen="Pipe",
@@ -186,9 +193,9 @@ _WORK = {
 }
 
 
-def add_estimate(book: Book) -> list[Ordered]:
+def add_estimate(template: Template) -> list[Ordered]:
     """Add the sheet and return what the order sheet needs of it."""
-    sheet = book.sheet("Estimate", [17, 33, 11, 10, 10, 11, 10, 9, 11, 13], pages=1)
+    sheet = template.sheet("Estimate", [17, 33, 11, 10, 10, 11, 10, 9, 11, 13], pages=1)
     sheet.title("Estimate", LAST)
     sheet.section(4, "Materials", LAST)
     sheet.row(
@@ -210,7 +217,7 @@ def add_estimate(book: Book) -> list[Ordered]:
     _money_head(sheet, 5, "J", "Extension")
     sheet.height(5, 28)
     row, ordered = 5, []
-    for line in material_lines(book):
+    for line in material_lines(template):
         row += 1
         ordered.append(_material(sheet, row, line))
     for _ in range(FREE_LINES):

@@ -12,13 +12,13 @@ from basinbook.units import shown_range
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
 from basinbook.workbook.template.materials import lookup, unknown
-from basinbook.workbook.template.template_book import (
+from basinbook.workbook.template.sheet_writer import (
     COUNT,
     MISSING,
     MONEY,
     PERCENT,
-    Book,
     Sheet,
+    Template,
     awake,
     call,
 )
@@ -198,9 +198,9 @@ def layout_value(field: Field) -> str:
     return field.label.replace(" ", "_").replace("-", "_")
 
 
-def add_job(book: Book) -> None:
+def add_job(template: Template) -> None:
     """Add the sheet with all inputs, and the message about what is missing."""
-    sheet = book.sheet("Job", [30, 27, 8, 25, 50], scale=67)
+    sheet = template.sheet("Job", [30, 27, 8, 25, 50], scale=67)
     sheet.title("Raised basin: job", LAST, message=False)
     sheet.merge("A2:E2")
     sheet.put(
@@ -223,35 +223,35 @@ def add_job(book: Book) -> None:
     sheet.put("A4", f'=IFERROR(Job_message,"{MISSING}")', style.STRONG)
     sheet.flag("A4", "NOT(Ready)")
     sheet.height(4, 30)
-    row = _entries(book, sheet, 6, "Job", PARTICULARS)
+    row = _entries(sheet, 6, "Job", PARTICULARS)
     sheet.put(f"A{row}", "Units", style.LABEL)
-    sheet.put(f"B{row}", book.system, style.RESULT_TEXT, name="Units")
+    sheet.put(f"B{row}", sheet.system, style.RESULT_TEXT, name="Units")
     sheet.merge(f"C{row}:E{row}")
     sheet.put(
         f"C{row}",
         "Of plain numbers in this workbook; the other template has the other units",
         style.NOTE,
     )
-    row = _entries(book, sheet, row + 2, "Materials chosen", CHOSEN)
-    row = _layout(book, sheet, row + 1)
-    row = _entries(book, sheet, row + 1, "Base, adhesive, liner and filling", METHOD)
-    row = _entries(book, sheet, row + 1, "Labour and pricing", PRICING)
+    row = _entries(sheet, row + 2, "Materials chosen", CHOSEN)
+    row = _layout(sheet, row + 1)
+    row = _entries(sheet, row + 1, "Base, adhesive, liner and filling", METHOD)
+    row = _entries(sheet, row + 1, "Labour and pricing", PRICING)
     row = _changes(sheet, row + 1)
     row = put_cautions(sheet, row + 2, "job", LAST)
     sheet.finish(f"A1:E{row}", freeze="A5", titles="1:2")
 
 
-def _entries(book: Book, sheet: Sheet, row: int, title: str, entries: tuple[Entry, ...]) -> int:
+def _entries(sheet: Sheet, row: int, title: str, entries: tuple[Entry, ...]) -> int:
     sheet.section(row, title, LAST)
     for entry in entries:
         row += 1
-        _entry(book, sheet, row, entry)
+        _entry(sheet, row, entry)
     return row + 1
 
 
-def _entry(book: Book, sheet: Sheet, row: int, entry: Entry) -> None:
-    value, cell = entry.starter(book.system), f"B{row}"
-    unit = book.unit(entry.kind)
+def _entry(sheet: Sheet, row: int, entry: Entry) -> None:
+    value, cell = entry.starter(sheet.system), f"B{row}"
+    unit = sheet.unit(entry.kind)
     role, number_format = style.INPUT, ""
     if entry.kind is kinds.TEXT:
         role = style.INPUT_TEXT
@@ -291,7 +291,7 @@ def _read_as(sheet: Sheet, row: int) -> None:
     )
 
 
-def _layout(book: Book, sheet: Sheet, row: int) -> int:
+def _layout(sheet: Sheet, row: int) -> int:
     first = row
     for field in LAYOUT_FIELDS:
         if field.name == _SECOND_PAGE:
@@ -299,10 +299,10 @@ def _layout(book: Book, sheet: Sheet, row: int) -> int:
         if field.name in _GROUPS:
             sheet.section(row, _GROUPS[field.name], LAST)
             row += 1
-        _layout_field(book, sheet, row, field)
+        _layout_field(sheet, row, field)
         row += 1
-    book.name("Job_labels", sheet.worksheet, f"$A${first}:$A${row - 1}")
-    book.name("Job_values", sheet.worksheet, f"$B${first}:$B${row - 1}")
+    sheet.name("Job_labels", f"$A${first}:$A${row - 1}")
+    sheet.name("Job_values", f"$B${first}:$B${row - 1}")
     sheet.put(f"A{row}", "Ready", style.LABEL)
     message = call("WHY", '"TAKEOFF"', '"Blocks to buy"', "Job_labels", "Job_values", "Units")
     complete = f'=IFERROR(Job_message="{COMPLETE}",FALSE)'
@@ -318,7 +318,7 @@ def _layout(book: Book, sheet: Sheet, row: int) -> int:
     row += 1
     sheet.put(f"A{row}", "Materials and methods", style.LABEL)
     sheet.merge(f"B{row}:E{row}")
-    sheet.put(f"B{row}", f"={_problem(book)}", style.RESULT_TEXT, name="Job_problem")
+    sheet.put(f"B{row}", f"={_problem(sheet.system)}", style.RESULT_TEXT, name="Job_problem")
     row += 1
     sheet.put(f"A{row}", "Notes on the layout", style.LABEL)
     sheet.merge(f"B{row}:E{row}")
@@ -341,7 +341,7 @@ def _layout(book: Book, sheet: Sheet, row: int) -> int:
     return row + 1
 
 
-def _problem(book: Book) -> str:
+def _problem(system: str) -> str:
     """Formula text: the first fault among materials, methods and prices, or that all is there."""
     found = []
     for entry in CHOSEN:
@@ -355,9 +355,7 @@ def _problem(book: Book) -> str:
     others += [(f"Fitting_{n}", "Fittings") for n in range(1, FITTING_ROWS + 1)]
     for name, table in others:
         found.append((unknown(name, table), f"{table}: one is not on the Pump and pipe sheet"))
-    found += [
-        _wrong(entry, book.system) for entry in (*METHOD, *PRICING) if entry.kind.name in _CHECKED
-    ]
+    found += [_wrong(entry, system) for entry in (*METHOD, *PRICING) if entry.kind.name in _CHECKED]
     formula = f'"{COMPLETE}"'
     for fault, text in reversed(found):
         formula = f'IF({fault},"{text}",{formula})'
@@ -405,13 +403,13 @@ def _wrong(entry: Entry, system: str) -> tuple[str, str]:
     return f"OR(ISTEXT({name}),N({name})<0,N({name})>{high:g})", f"{entry.label}: out of range"
 
 
-def _layout_field(book: Book, sheet: Sheet, row: int, field: Field) -> None:
+def _layout_field(sheet: Sheet, row: int, field: Field) -> None:
     cell = f"B{row}"
     sheet.put(f"A{row}", field.label, style.LABEL)
     formula = from_materials(field.name)
-    starter = _STARTERS.get(field.name, (None, None))[1 if book.metric else 0]
+    starter = _STARTERS.get(field.name, (None, None))[1 if sheet.metric else 0]
     if formula:
-        sheet.put(cell, f"={formula}", style.RESULT, number_format=book.number_format(field.kind))
+        sheet.put(cell, f"={formula}", style.RESULT, number_format=sheet.number_format(field.kind))
     elif field.kind in (kinds.TEXT, kinds.CHOICE):
         sheet.put(cell, starter, style.INPUT_TEXT)
     else:
@@ -421,12 +419,12 @@ def _layout_field(book: Book, sheet: Sheet, row: int, field: Field) -> None:
             style.INPUT,
             number_format=PERCENT if field.kind is kinds.RATIO else "General",
         )
-    book.name(layout_value(field), sheet.worksheet, f"$B${row}")
+    sheet.name(layout_value(field), f"$B${row}")
     if field.choices:
         sheet.list_of(cell, field.choices)
     elif field.kind is kinds.COUNT:
         sheet.whole_number(cell, int(field.low or 0), int(field.high or 0))
-    sheet.put(f"C{row}", book.unit(field.kind) or None, style.UNIT)
+    sheet.put(f"C{row}", sheet.unit(field.kind) or None, style.UNIT)
     if field.kind is kinds.LENGTH:
         _read_as(sheet, row)
     sheet.put(f"E{row}", field.help, style.NOTE)

@@ -20,7 +20,7 @@ from basinbook.catalogue.model import Array
 from basinbook.engine import kinds
 from basinbook.engine.kinds import Kind
 from basinbook.workbook.template import style
-from basinbook.workbook.template.template_book import Book, Sheet, call, shown
+from basinbook.workbook.template.sheet_writer import Sheet, call, shown
 
 MONEY_KIND = Kind("money")
 
@@ -44,18 +44,18 @@ class Typed:
     choices: str | Sequence[str] = ()
 
 
-def put_inputs(book: Book, sheet: Sheet, row: int, title: str, entries: Sequence[Typed]) -> int:
+def put_inputs(sheet: Sheet, row: int, title: str, entries: Sequence[Typed]) -> int:
     """Write a section of inputs, one a row, and return the last row."""
     sheet.section(row, title, LAST)
     for entry in entries:
         row += 1
-        value = entry.metric if book.metric else entry.us
+        value = entry.metric if sheet.metric else entry.us
         role = style.INPUT_TEXT if entry.kind is kinds.TEXT else style.INPUT
         sheet.put(f"A{row}", entry.label, style.LABEL)
         sheet.put(f"B{row}", value, role, name=entry.name)
         if entry.choices:
             sheet.list_of(f"B{row}", entry.choices)
-        unit = "=Currency" if entry.kind is MONEY_KIND else (book.unit(entry.kind) or None)
+        unit = "=Currency" if entry.kind is MONEY_KIND else (sheet.unit(entry.kind) or None)
         sheet.put(f"C{row}", unit, style.UNIT)
         _note(sheet, row, entry.help)
     return row
@@ -66,16 +66,15 @@ def _note(sheet: Sheet, row: int, text: str) -> None:
     sheet.put(f"D{row}", text or None, style.NOTE)
 
 
-def put_results(book: Book, sheet: Sheet, row: int, lines: Sequence[Line]) -> int:
+def put_results(sheet: Sheet, row: int, lines: Sequence[Line]) -> int:
     """Write calculated lines under a row: label, formula, kind, note, name. Return the last row."""
     for label, formula, kind, note, name in lines:
         row += 1
-        put_result(book, sheet, row, label, formula, kind, note, name)
+        put_result(sheet, row, label, formula, kind, note, name)
     return row
 
 
 def put_result(
-    book: Book,
     sheet: Sheet,
     row: int,
     label: str,
@@ -87,9 +86,9 @@ def put_result(
     """One calculated line; where it can't be worked out it says so, and why beside it."""
     sheet.put(f"A{row}", label, style.LABEL)
     role = style.RESULT_TEXT if kind is kinds.TEXT else style.RESULT
-    number_format = "#,##0.00" if kind is MONEY_KIND else book.number_format(kind)
+    number_format = "#,##0.00" if kind is MONEY_KIND else sheet.number_format(kind)
     sheet.put(f"B{row}", f'=IFERROR({formula},"-")', role, number_format=number_format, name=name)
-    unit = "=Currency" if kind is MONEY_KIND else (book.unit(kind) or None)
+    unit = "=Currency" if kind is MONEY_KIND else (sheet.unit(kind) or None)
     sheet.put(f"C{row}", unit, style.UNIT)
     _note(sheet, row, note)
 
@@ -110,7 +109,6 @@ def why(name: str, *arguments: str) -> str:
 
 
 def put_array(
-    book: Book,
     sheet: Sheet,
     row: int,
     name: str,
@@ -128,9 +126,9 @@ def put_array(
     text = call(name, *arguments)
     if condition:
         text = f'IF({condition},{text},"")'
-    table = book.table(text, rows, len(columns))
+    table = sheet.template.table(text, rows, len(columns))
     for index, (letter, column) in enumerate(zip(columns, declared.result.columns, strict=True)):
-        unit = book.unit(column.kind)
+        unit = sheet.unit(column.kind)
         head = column.name[0].upper() + column.name[1:]
         sheet.put(f"{letter}{row}", f"{head}, {unit}" if unit else head, style.HEAD)
         for line in range(1, rows + 1):
@@ -139,7 +137,7 @@ def put_array(
                 f"{letter}{row + line}",
                 shown(table, line, index + 1),
                 style.RESULT_TEXT if words else style.RESULT,
-                number_format="" if words else book.number_format(column.kind),
+                number_format="" if words else sheet.number_format(column.kind),
             )
     sheet.height(row, 28)
     return row + rows

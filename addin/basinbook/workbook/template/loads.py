@@ -15,7 +15,7 @@ from basinbook.workbook.template.lines import (
     put_results,
     put_sentence,
 )
-from basinbook.workbook.template.template_book import Book, Sheet, call
+from basinbook.workbook.template.sheet_writer import Sheet, Template, call
 
 # Joints listed: as many courses as a basin usually has.
 JOINTS = 10
@@ -73,18 +73,18 @@ _GROUND = (
 )
 
 
-def add_losses_and_loads(book: Book) -> None:
+def add_losses_and_loads(template: Template) -> None:
     """Add the sheet."""
-    sheet = book.sheet("Losses and loads", WIDTHS, scale=SCALE)
+    sheet = template.sheet("Losses and loads", WIDTHS, scale=SCALE)
     sheet.title("Losses, loads and service", LAST)
-    row = _losses(book, sheet, 4)
-    row = _loads(book, sheet, row + 2)
-    row = _service(book, sheet, row + 2)
+    row = _losses(sheet, 4)
+    row = _loads(sheet, row + 2)
+    row = _service(sheet, row + 2)
     sheet.finish(f"A1:{LAST}{row}", freeze="A4", titles="1:2")
 
 
-def _losses(book: Book, sheet: Sheet, row: int) -> int:
-    row = put_inputs(book, sheet, row, "Losses, leak test and treatment", _CLIMATE)
+def _losses(sheet: Sheet, row: int) -> int:
+    row = put_inputs(sheet, row, "Losses, leak test and treatment", _CLIMATE)
     climate = ("Water_temperature", "Air_temperature", "Humidity", "Wind")
     area = "Water_area"
     lines = (
@@ -133,7 +133,7 @@ def _losses(book: Book, sheet: Sheet, row: int) -> int:
             "",
         ),
     )
-    row = put_results(book, sheet, row, lines) + 1
+    row = put_results(sheet, row, lines) + 1
     put_sentence(
         sheet,
         row,
@@ -145,12 +145,12 @@ def _losses(book: Book, sheet: Sheet, row: int) -> int:
     return row
 
 
-def _loads(book: Book, sheet: Sheet, row: int) -> int:
+def _loads(sheet: Sheet, row: int) -> int:
     row = put_inputs(
-        book, sheet, row, "Loads and service: what you know of block, glue and ground", _GROUND
+        sheet, row, "Loads and service: what you know of block, glue and ground", _GROUND
     )
     caps = ("N(Cap_depth)", "N(Cap_height)")
-    tons = 1000.0 if book.metric else 2000.0
+    tons = 1000.0 if sheet.metric else 2000.0
     mass = f"Qty_Water_weight+Qty_Block_weight+Qty_Cap_weight+Qty_Base_weight*{tons:g}"
     lines = (
         ("Pressure at the floor", call("WATERPRESSURE", "Water_depth"), kinds.PRESSURE, "", ""),
@@ -226,9 +226,8 @@ def _loads(book: Book, sheet: Sheet, row: int) -> int:
             "Bearing",
         ),
     )
-    half = call("CONVERTLENGTH", "Block_depth", f'"{book.unit(kinds.LENGTH)}"')
+    half = call("CONVERTLENGTH", "Block_depth", f'"{sheet.unit(kinds.LENGTH)}"')
     put_result(
-        book,
         sheet,
         row + 1,
         "Half the wall's thickness",
@@ -238,7 +237,7 @@ def _loads(book: Book, sheet: Sheet, row: int) -> int:
         "Half_thickness",
     )
     row += 1
-    row = put_results(book, sheet, row, lines) + 1
+    row = put_results(sheet, row, lines) + 1
     blank = (
         f'IF(ISNUMBER({name}),{name},"")' for name in ("Sliding", "Overturning", "Bond", "Bearing")
     )
@@ -250,14 +249,14 @@ def _loads(book: Book, sheet: Sheet, row: int) -> int:
         44,
     )
     sheet.break_before(row + 2)
-    row = _joints(book, sheet, row + 2)
+    row = _joints(sheet, row + 2)
     row += 2
     first = row
-    row = _pressure(book, sheet, row)
+    row = _pressure(sheet, row)
     return max(row, first + 14)
 
 
-def _joints(book: Book, sheet: Sheet, row: int) -> int:
+def _joints(sheet: Sheet, row: int) -> int:
     """What each bed joint carries, from the base up."""
     sheet.section(row, "Bed joints from the base up: ratios of what resists to what pushes", LAST)
     arguments = (
@@ -273,16 +272,14 @@ def _joints(book: Book, sheet: Sheet, row: int) -> int:
         "N(Cap_height)",
         str(JOINTS),
     )
-    return put_array(book, sheet, row + 1, "COURSELOADS", arguments, JOINTS, "ABCDEFGH")
+    return put_array(sheet, row + 1, "COURSELOADS", arguments, JOINTS, "ABCDEFGH")
 
 
-def _pressure(book: Book, sheet: Sheet, row: int) -> int:
+def _pressure(sheet: Sheet, row: int) -> int:
     """Table and chart of pressure by depth."""
     steps = 6
-    last = put_array(
-        book, sheet, row, "PRESSURETABLE", ("Water_depth", str(steps)), steps + 1, "AB"
-    )
-    length, pressure = book.unit(kinds.LENGTH), book.unit(kinds.PRESSURE)
+    last = put_array(sheet, row, "PRESSURETABLE", ("Water_depth", str(steps)), steps + 1, "AB")
+    length, pressure = sheet.unit(kinds.LENGTH), sheet.unit(kinds.PRESSURE)
     put_chart(
         sheet,
         f"D{row}",
@@ -297,10 +294,9 @@ def _pressure(book: Book, sheet: Sheet, row: int) -> int:
     return last
 
 
-def _service(book: Book, sheet: Sheet, row: int) -> int:
+def _service(sheet: Sheet, row: int) -> int:
     sheet.section(row, "Draining and service", LAST)
     put_result(
-        book,
         sheet,
         row + 1,
         "Water to drain for frost",
@@ -311,9 +307,8 @@ def _service(book: Book, sheet: Sheet, row: int) -> int:
     )
     gap = ("Access_gap", "Access_height", "Pump_width", "Pump_height")
     courses = "IF(N(Access_gap_courses)=0,Qty_Courses,Access_gap_courses)"
-    high = call("CONVERTLENGTH", "Block_height", f'"{book.unit(kinds.LENGTH)}"')
+    high = call("CONVERTLENGTH", "Block_height", f'"{sheet.unit(kinds.LENGTH)}"')
     put_result(
-        book,
         sheet,
         row + 2,
         "Height of the access gap",

@@ -4,21 +4,21 @@ from __future__ import annotations
 
 from basinbook.engine import kinds
 from basinbook.workbook.template import style
+from basinbook.workbook.template.sheet_writer import COUNT, FACTOR, MONEY, Sheet, Template, awake
 from basinbook.workbook.template.tables import (
     MONEY_KIND,
     TABLES,
     MaterialTable,
     TableColumn,
 )
-from basinbook.workbook.template.template_book import COUNT, FACTOR, MONEY, Book, Sheet, awake
 
 _FIRST = 4
 _SECOND_PAGE = "Adhesives"
 
 
-def add_materials(book: Book) -> None:
+def add_materials(template: Template) -> None:
     """Add the sheet, and a defined name for each column of each table."""
-    sheet = book.sheet("Materials", [34, 12, 12, 12, 12, 12, 12], scale=84)
+    sheet = template.sheet("Materials", [34, 12, 12, 12, 12, 12, 12], scale=84)
     sheet.title("Materials and prices", "G", message=False)
     sheet.merge("A2:G2")
     sheet.put(
@@ -33,20 +33,20 @@ def add_materials(book: Book) -> None:
     for table in TABLES:
         if table.name == _SECOND_PAGE:
             sheet.break_before(row)
-        row = _add_table(book, sheet, table, row) + 1
+        row = _add_table(sheet, table, row) + 1
     sheet.finish(f"A1:G{row - 2}", freeze="B3", titles="1:2")
 
 
-def _add_table(book: Book, sheet: Sheet, table: MaterialTable, row: int) -> int:
-    per_area = f"per {book.unit(kinds.AREA)}"
+def _add_table(sheet: Sheet, table: MaterialTable, row: int) -> int:
+    per_area = f"per {sheet.unit(kinds.AREA)}"
     sheet.section(row, table.title.replace("per area", per_area), "G")
     for index, column in enumerate(table.columns):
-        unit = book.unit(column.kind)
+        unit = sheet.unit(column.kind)
         heading = f"{column.heading}, {unit}" if unit else column.heading
         heading = heading.replace("per area", per_area)
         sheet.put(f"{_letter(index)}{row + 1}", heading, style.HEAD)
     sheet.height(row + 1, 28)
-    first, rows = row + 2, table.rows(book.system)
+    first, rows = row + 2, table.rows(sheet.system)
     count = len(rows) + table.spare
     for offset in range(count):
         values = rows[offset] if offset < len(rows) else (None,) * len(table.columns)
@@ -55,13 +55,11 @@ def _add_table(book: Book, sheet: Sheet, table: MaterialTable, row: int) -> int:
     last = first + count - 1
     for index, column in enumerate(table.columns):
         letter = _letter(index)
-        book.name(
-            f"{table.name}_{column.key}", sheet.worksheet, f"${letter}${first}:${letter}${last}"
-        )
+        sheet.name(f"{table.name}_{column.key}", f"${letter}${first}:${letter}${last}")
         if column.key == "type":
             sheet.list_of(f"{letter}{first}:{letter}{last}", ("preformed", "sheet"))
         if column.key == "sold_by":
-            units = (book.unit(kinds.BULK), book.unit(kinds.LOAD_MASS), "bag")
+            units = (sheet.unit(kinds.BULK), sheet.unit(kinds.LOAD_MASS), "bag")
             sheet.list_of(f"{letter}{first}:{letter}{last}", units)
     if table.note:
         last += 1

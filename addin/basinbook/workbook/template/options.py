@@ -10,8 +10,8 @@ from basinbook.engine.spec import FIELDS, Field
 from basinbook.workbook.template import style
 from basinbook.workbook.template.job import COMPLETE, LAYOUT_FIELDS, from_materials, layout_value
 from basinbook.workbook.template.materials import lookup, pack_size, unknown
+from basinbook.workbook.template.sheet_writer import MISSING, MONEY, Sheet, Template, call
 from basinbook.workbook.template.takeoff import put_table, quantity
-from basinbook.workbook.template.template_book import MISSING, MONEY, Book, Sheet, call
 
 COLUMNS = "CDEF"
 LAST = "F"
@@ -34,9 +34,9 @@ class _Result:
     money: bool = False
 
 
-def add_options(book: Book) -> None:
+def add_options(template: Template) -> None:
     """Add the sheet; a blank cell of an option means: as on the Job sheet."""
-    sheet = book.sheet("Options", [34, 9, 25, 25, 25, 25], landscape=True, pages=1)
+    sheet = template.sheet("Options", [34, 9, 25, 25, 25, 25], landscape=True, pages=1)
     sheet.title("Options", LAST)
     sheet.merge("A3:F3")
     sheet.put(
@@ -51,20 +51,20 @@ def add_options(book: Book) -> None:
         sheet.put(f"{column}4", text, style.INPUT_TEXT)
         sheet.worksheet[f"{column}4"].font = style.HEAD.font
     sheet.section(5, "Changed in this option", LAST)
-    changed = _changes(book, sheet)
+    changed = _changes(sheet)
     first_result = 6 + len(changed) + 1
-    results = _results(book)
+    results = _results(template)
     first_field = first_result + len(results) + 5
     rows = {r.key: first_result + 1 + n for n, r in enumerate(results)}
-    _layout_inputs(book, sheet, first_field, changed)
-    _write_results(book, sheet, first_result, results, rows)
+    _layout_inputs(sheet, first_field, changed)
+    _write_results(sheet, first_result, results, rows)
     last = first_field + len(LAYOUT_FIELDS)
     sheet.finish(f"A1:F{first_result + len(results) + 2}", freeze="C5", titles="1:4")
     for row in range(first_field, last + 1):
         sheet.worksheet.row_dimensions[row].outlineLevel = 1
 
 
-def _changes(book: Book, sheet: Sheet) -> dict[str, int]:
+def _changes(sheet: Sheet) -> dict[str, int]:
     row, rows = 5, {}
     for label, choices in _MATERIALS:
         row += 1
@@ -79,7 +79,7 @@ def _changes(book: Book, sheet: Sheet) -> dict[str, int]:
         field = FIELDS[name]
         rows[name] = row
         sheet.put(f"A{row}", field.label, style.LABEL)
-        sheet.put(f"B{row}", book.unit(field.kind) or None, style.UNIT)
+        sheet.put(f"B{row}", sheet.unit(field.kind) or None, style.UNIT)
         for column in COLUMNS:
             own = f"Option_{column_number(column)}_{layout_value(field)}"
             sheet.put(
@@ -103,7 +103,7 @@ def _chosen(column: str, rows: dict[str, int], label: str) -> str:
     return f'IF({own}="",IF({label}="","",{label}),{own})'
 
 
-def _layout_inputs(book: Book, sheet: Sheet, first: int, changed: dict[str, int]) -> None:
+def _layout_inputs(sheet: Sheet, first: int, changed: dict[str, int]) -> None:
     sheet.section(first - 2, "Layout inputs of each option (calculated)", LAST)
     for label, _ in _MATERIALS:
         for column in COLUMNS:
@@ -115,16 +115,16 @@ def _layout_inputs(book: Book, sheet: Sheet, first: int, changed: dict[str, int]
     for offset, field in enumerate(LAYOUT_FIELDS):
         row = first + offset
         sheet.put(f"A{row}", field.label, style.LABEL)
-        sheet.put(f"B{row}", book.unit(field.kind) or None, style.UNIT)
+        sheet.put(f"B{row}", sheet.unit(field.kind) or None, style.UNIT)
         for column in COLUMNS:
             formula = _layout_formula(field, column, first, changed)
             sheet.put(f"{column}{row}", f"={formula}", style.RESULT, number_format="General")
     last = first + len(LAYOUT_FIELDS) - 1
-    book.name("Option_labels", sheet.worksheet, f"$A${first}:$A${last}")
+    sheet.name("Option_labels", f"$A${first}:$A${last}")
     for number, column in enumerate(COLUMNS, start=1):
         values = f"Option_{number}_values"
-        book.name(values, sheet.worksheet, f"${column}${first}:${column}${last}")
-        put_table(book, "Option_labels", values, f"Option_{number}_quantities")
+        sheet.name(values, f"${column}${first}:${column}${last}")
+        put_table(sheet.template, "Option_labels", values, f"Option_{number}_quantities")
 
 
 def _material_index(label: str) -> int:
@@ -154,7 +154,7 @@ def _item(label: str) -> str:
     return quantity(label, "Option_{n}_quantities")
 
 
-def _results(book: Book) -> tuple[_Result, ...]:
+def _results(template: Template) -> tuple[_Result, ...]:
     loose = call(
         "LOOSEVOLUME",
         call("BASEVOLUME", call("BASEAREA", "Base_margin", "Option_labels", "Option_{n}_values"),
@@ -168,7 +168,7 @@ def _results(book: Book) -> tuple[_Result, ...]:
                lookup("Liners", "length", "{Liner}"), lookup("Liners", "width", "{Liner}"),
                "Liner_tolerance")  # fmt: skip
     sold_by = lookup("Bases", "sold_by", "Base_material")
-    weight_unit = book.unit(kinds.LOAD_MASS)
+    weight_unit = template.unit(kinds.LOAD_MASS)
     weight = call("BULKWEIGHT", "{base}", lookup("Bases", "density", "Base_material"))
 
     def packed(quantity: str, pack: str) -> str:
@@ -244,7 +244,7 @@ def _results(book: Book) -> tuple[_Result, ...]:
 
 
 def _write_results(
-    book: Book, sheet: Sheet, first: int, results: tuple[_Result, ...], rows: dict[str, int]
+    sheet: Sheet, first: int, results: tuple[_Result, ...], rows: dict[str, int]
 ) -> None:
     sheet.section(first, "What follows", LAST)
     field_rows = {field.name: first + len(results) + 5 + n for n, field in enumerate(LAYOUT_FIELDS)}
@@ -253,7 +253,7 @@ def _write_results(
         row = rows[result.key]
         strong = result.key == "price"
         sheet.put(f"A{row}", result.label, style.STRONG if strong else style.LABEL)
-        unit = "=Currency" if result.money else (book.unit(result.kind) or None)
+        unit = "=Currency" if result.money else (sheet.unit(result.kind) or None)
         sheet.put(f"B{row}", unit, style.UNIT)
         for number, column in enumerate(COLUMNS, start=1):
             cells = {key: f"{column}{line}" for key, line in {**field_rows, **rows}.items()}
@@ -269,7 +269,7 @@ def _write_results(
             )
             sheet.put(
                 f"{column}{row}", f'=IF({column}{message_row}="{COMPLETE}",{formula},"")', role,
-                number_format=MONEY if result.money else book.number_format(result.kind),
+                number_format=MONEY if result.money else sheet.number_format(result.kind),
                 name=f"Option_{number}_{result.key}" if result.key == "price" else "",
             )  # fmt: skip
     sheet.put(f"A{message_row}", "Inputs", style.LABEL)

@@ -6,7 +6,7 @@ from basinbook.engine import kinds
 from basinbook.engine.cautions import LOCAL, caution
 from basinbook.workbook.template import style
 from basinbook.workbook.template.estimate import QUANTITY, Ordered
-from basinbook.workbook.template.template_book import Book
+from basinbook.workbook.template.sheet_writer import Template
 
 LAST = "F"
 
@@ -22,9 +22,9 @@ _HEADER = (
 )
 
 
-def add_order(book: Book, lines: list[Ordered]) -> None:
+def add_order(template: Template, lines: list[Ordered]) -> None:
     """Add the sheet; its lines follow the estimate's order quantities."""
-    sheet = book.sheet("Order", [7, 18, 34, 12, 11, 36], pages=1)
+    sheet = template.sheet("Order", [7, 18, 34, 12, 11, 36], pages=1)
     sheet.title("Order", LAST, message=False)
     row = 2
     sheet.put("A2", "Job", style.LABEL)
@@ -52,7 +52,7 @@ def add_order(book: Book, lines: list[Ordered]) -> None:
     sheet.row(row, "A", ("Line", "Item", "Description", "Quantity", "Unit", "Note"), style.HEAD)
     sheet.height(row, 20)
     first = row + 1
-    numbers, *columns = _ordered(book, lines)
+    numbers, *columns = _ordered(template, lines)
     for number in range(1, len(lines) + 1):
         row += 1
         there = f"COUNT({numbers})>={number}"
@@ -64,10 +64,10 @@ def add_order(book: Book, lines: list[Ordered]) -> None:
                 style.BOX_NUMBER if letter == "D" else style.BOX,
                 number_format=QUANTITY if letter == "D" else "",
             )
-    book.name("Order_lines", sheet.worksheet, f"$A${first}:$F${row}")
+    sheet.name("Order_lines", f"$A${first}:$F${row}")
     row += 2
     for text in (
-        f"Sizes are actual sizes. Units: {'metric' if book.metric else 'US customary'}. "
+        f"Sizes are actual sizes. Units: {'metric' if sheet.metric else 'US customary'}. "
         "Please confirm stock, lead time and delivery day in reply.",
     ):
         sheet.merge(f"A{row}:F{row}")
@@ -81,7 +81,7 @@ def add_order(book: Book, lines: list[Ordered]) -> None:
     sheet.finish(f"A1:{LAST}{row - 1}", freeze="A12", titles="11:12")
 
 
-def _ordered(book: Book, lines: list[Ordered]) -> list[str]:
+def _ordered(template: Template, lines: list[Ordered]) -> list[str]:
     """Number the lines that are ordered, and return the columns that the sheet picks them from."""
     rows = []
     for line in lines:
@@ -101,4 +101,4 @@ def _ordered(book: Book, lines: list[Ordered]) -> list[str]:
                 ),
             )
         )
-    return book.block(("Order line", "Item", "Description", "Quantity", "Unit", "Note"), rows)
+    return template.block(("Order line", "Item", "Description", "Quantity", "Unit", "Note"), rows)

@@ -10,7 +10,7 @@ from basinbook.engine.water.fittings import FITTINGS
 from basinbook.engine.water.pipe import PIPES
 from basinbook.units import from_si
 from basinbook.workbook.template import style
-from basinbook.workbook.template.template_book import FACTOR, MONEY, Book, Sheet, awake
+from basinbook.workbook.template.sheet_writer import FACTOR, MONEY, Sheet, Template, awake
 
 LAST = "O"
 CURVE_POINTS = 6
@@ -53,9 +53,9 @@ _METRIC_PIPES = (
 _PRICES = (None, None, 14.5, 1.6, 2.4, 1.5, 1.9, 1.9, 11.0, 16.0, 13.5, 1.2, 1.8, None)
 
 
-def add_pump_and_pipe(book: Book) -> None:
+def add_pump_and_pipe(template: Template) -> None:
     """Add the sheet, and a defined name for each column of its tables."""
-    sheet = book.sheet("Pump and pipe", [30, 10, 10, *[8.5] * 12], pages=1)
+    sheet = template.sheet("Pump and pipe", [30, 10, 10, *[8.5] * 12], pages=1)
     sheet.title("Pump and pipe: curves, sizes, loss coefficients, prices", LAST, message=False)
     sheet.merge(f"A2:{LAST}2")
     sheet.put(
@@ -66,19 +66,19 @@ def add_pump_and_pipe(book: Book) -> None:
         ),
         style.NOTE,
     )
-    row = _pumps(book, sheet, 4)
-    row = _pipes(book, sheet, row + 2)
-    row = _fittings(book, sheet, row + 2)
+    row = _pumps(sheet, 4)
+    row = _pipes(sheet, row + 2)
+    row = _fittings(sheet, row + 2)
     sheet.finish(f"A1:{LAST}{row}", freeze="B3", titles="1:2")
 
 
-def _name(book: Book, sheet: Sheet, name: str, column: str, first: int, last: int) -> None:
-    book.name(name, sheet.worksheet, f"${column}${first}:${column}${last}")
+def _name(sheet: Sheet, name: str, column: str, first: int, last: int) -> None:
+    sheet.name(name, f"${column}${first}:${column}${last}")
 
 
-def _pumps(book: Book, sheet: Sheet, row: int) -> int:
+def _pumps(sheet: Sheet, row: int) -> int:
     sheet.section(row, "Pumps: flow and head of up to six points of the maker's curve", LAST)
-    flow, head = book.unit(kinds.PUMP_FLOW), book.unit(kinds.HEAD)
+    flow, head = sheet.unit(kinds.PUMP_FLOW), sheet.unit(kinds.HEAD)
     points = range(1, CURVE_POINTS + 1)
     sheet.row(
         row + 1,
@@ -95,7 +95,7 @@ def _pumps(book: Book, sheet: Sheet, row: int) -> int:
     sheet.height(row + 1, 30)
     rows: Sequence[tuple[object, ...]] = [
         (name, power, price, *flows, *heads)
-        for name, power, price, flows, heads in (_METRIC_PUMPS if book.metric else _US_PUMPS)
+        for name, power, price, flows, heads in (_METRIC_PUMPS if sheet.metric else _US_PUMPS)
     ]
     first, last = row + 2, row + 1 + len(rows) + _SPARE
     for offset in range(len(rows) + _SPARE):
@@ -111,12 +111,11 @@ def _pumps(book: Book, sheet: Sheet, row: int) -> int:
     for index, key in enumerate(
         ("name", "power", "price", *(f"flow{n}" for n in points), *(f"head{n}" for n in points))
     ):
-        _name(book, sheet, f"Pumps_{key}", chr(ord("A") + index), first, last)
+        _name(sheet, f"Pumps_{key}", chr(ord("A") + index), first, last)
     return last
 
 
 def _table(
-    book: Book,
     sheet: Sheet,
     row: int,
     title: str,
@@ -139,30 +138,30 @@ def _table(
             sheet.put(cell, value, style.INPUT if shown else style.INPUT_TEXT, number_format=shown)
         sheet.height(first + offset, 13 * max(1, -(-len(str(values[-1] or "")) // 84)))
     for index, (_, key, _) in enumerate(columns):
-        _name(book, sheet, f"{name}_{key}", chr(ord("A") + index), first, last)
+        _name(sheet, f"{name}_{key}", chr(ord("A") + index), first, last)
     return last
 
 
-def _pipes(book: Book, sheet: Sheet, row: int) -> int:
-    length, run = book.unit(kinds.LENGTH), book.unit(kinds.RUN)
+def _pipes(sheet: Sheet, row: int) -> int:
+    length, run = sheet.unit(kinds.LENGTH), sheet.unit(kinds.RUN)
     rows = []
-    for name, price, step in _METRIC_PIPES if book.metric else _US_PIPES:
+    for name, price, step in _METRIC_PIPES if sheet.metric else _US_PIPES:
         pipe = PIPES[name]
-        bore = round(from_si(pipe.inside_diameter, kinds.LENGTH, book.system), 3)
-        rough = round(from_si(pipe.roughness, kinds.ROUGHNESS, book.system), 6)
+        bore = round(from_si(pipe.inside_diameter, kinds.LENGTH, sheet.system), 3)
+        rough = round(from_si(pipe.roughness, kinds.ROUGHNESS, sheet.system), 6)
         rows.append((name, bore, rough, price, step, pipe.source))
     columns = (
         ("Name", "name", ""),
         (f"Inside diameter, {length}", "bore", "0.000"),
-        (f"Roughness, {book.unit(kinds.ROUGHNESS)}", "roughness", "General"),
+        (f"Roughness, {sheet.unit(kinds.ROUGHNESS)}", "roughness", "General"),
         (f"Price per {run}", "price", MONEY),
         (f"Sold in lengths of, {run}", "step", "General"),
         ("Source of the size", "source", ""),
     )
-    return _table(book, sheet, row, "Pipe", "Pipes", columns, rows)
+    return _table(sheet, row, "Pipe", "Pipes", columns, rows)
 
 
-def _fittings(book: Book, sheet: Sheet, row: int) -> int:
+def _fittings(sheet: Sheet, row: int) -> int:
     rows = [
         (found.name, found.low, found.typical, found.high, price, found.source)
         for found, price in zip(FITTINGS, _PRICES, strict=True)
@@ -176,7 +175,6 @@ def _fittings(book: Book, sheet: Sheet, row: int) -> int:
         ("Source of the loss coefficients K", "source", ""),
     )
     return _table(
-        book,
         sheet,
         row,
         "Fittings: published loss coefficients differ; edit them",

@@ -9,7 +9,7 @@ from basinbook.catalogue.model import Array
 from basinbook.engine.cautions import LOCAL, caution
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
-from basinbook.workbook.template.template_book import Book, Sheet, call, shown
+from basinbook.workbook.template.sheet_writer import Sheet, Template, call, shown
 
 RUN_ROWS = 72
 PIECE_ROWS = 320
@@ -33,10 +33,9 @@ def _array_sheet(sheet: Sheet, name: str, arguments: Sequence[str], row: int, ro
     """Write the headings of an array function and its cells under them."""
     declared = function(name)
     assert isinstance(declared.result, Array)
-    book = sheet.book
-    table = book.table(call(name, *arguments), rows, len(declared.result.columns))
+    table = sheet.template.table(call(name, *arguments), rows, len(declared.result.columns))
     for index, column in enumerate(declared.result.columns):
-        unit = book.unit(column.kind)
+        unit = sheet.unit(column.kind)
         letter = chr(ord("A") + index)
         sheet.put(f"{letter}{row}", f"{column.name}, {unit}" if unit else column.name, style.HEAD)
         for line in range(row + 1, row + rows + 1):
@@ -45,14 +44,14 @@ def _array_sheet(sheet: Sheet, name: str, arguments: Sequence[str], row: int, ro
                 f"{letter}{line}",
                 shown(table, line - row, index + 1),
                 style.BOX_NUMBER if number else style.BOX,
-                number_format=book.number_format(column.kind) if number else "",
+                number_format=sheet.number_format(column.kind) if number else "",
             )
     sheet.height(row, 30)
 
 
-def add_setting_plan(book: Book) -> None:
+def add_setting_plan(template: Template) -> None:
     """Add the setting plan: one line for each wall of each course."""
-    sheet = book.sheet("Setting plan", [8, 16, 9, 10, 10, 7, 6, 37, 31, 26], landscape=True)
+    sheet = template.sheet("Setting plan", [8, 16, 9, 10, 10, 7, 6, 37, 31, 26], landscape=True)
     sheet.title("Setting plan", "J")
     sheet.merge("A3:J3")
     sheet.put(
@@ -78,9 +77,9 @@ def add_setting_plan(book: Book) -> None:
     sheet.finish(f"A1:J{row}", freeze="C6", titles="5:5")
 
 
-def add_pieces(book: Book) -> None:
+def add_pieces(template: Template) -> None:
     """Add the list of all pieces, each with its place."""
-    sheet = book.sheet("Pieces", [12, 8, 16, 10, 9, 10, 10, 10, 10, 22])
+    sheet = template.sheet("Pieces", [12, 8, 16, 10, 9, 10, 10, 10, 10, 22])
     sheet.title("Pieces", "J")
     sheet.merge("A3:J3")
     sheet.put(
@@ -95,9 +94,9 @@ def add_pieces(book: Book) -> None:
     sheet.finish("A1:J207", freeze="C5", titles="4:4")
 
 
-def add_cuts(book: Book) -> None:
+def add_cuts(template: Template) -> None:
     """Add the cut list."""
-    sheet = book.sheet("Cuts", [14, 14, 12, 40, 30])
+    sheet = template.sheet("Cuts", [14, 14, 12, 40, 30])
     sheet.title("Cuts", "E")
     sheet.merge("A3:E3")
     sheet.put("A3", f"{caution('silica dust').text} {LOCAL}", style.CAUTION)

@@ -5,15 +5,15 @@ from __future__ import annotations
 from basinbook.workbook.template import style
 from basinbook.workbook.template.lines import put_array
 from basinbook.workbook.template.materials import lookup
-from basinbook.workbook.template.template_book import Book
+from basinbook.workbook.template.sheet_writer import Template
 
 LAST = "G"
 ROWS = 14
 
 
-def add_sizes(book: Book) -> None:
+def add_sizes(template: Template) -> None:
     """Add the sheet."""
-    sheet = book.sheet("Sizes", [15, 15, 11, 13, 13, 13, 50], pages=1)
+    sheet = template.sheet("Sizes", [15, 15, 11, 13, 13, 13, 50], pages=1)
     sheet.title("Inside sizes that need few cuts", LAST)
     sheet.merge(f"A3:{LAST}3")
     sheet.put(
@@ -49,6 +49,6 @@ def add_sizes(book: Book) -> None:
         "Liner_tolerance",
     )
     wanted = 'Sizes_listed="yes"'
-    last = put_array(book, sheet, 8, "MODULESIZES", arguments, ROWS, "ABCDEFG", wanted)
+    last = put_array(sheet, 8, "MODULESIZES", arguments, ROWS, "ABCDEFG", wanted)
     sheet.put("F8", '="Blocks, "&Currency', style.HEAD)
     sheet.finish(f"A1:{LAST}{last}", freeze="A9", titles="1:2")

@@ -7,7 +7,7 @@ from basinbook.engine.kinds import Kind
 from basinbook.engine.takeoff import ITEMS, Item
 from basinbook.workbook.template import style
 from basinbook.workbook.template.materials import lookup
-from basinbook.workbook.template.template_book import Book, Sheet, call, when_ready
+from basinbook.workbook.template.sheet_writer import Sheet, Template, call, when_ready
 
 
 def item_name(label: str) -> str:
@@ -15,10 +15,10 @@ def item_name(label: str) -> str:
     return "Qty_" + label.replace(" ", "_").replace("-", "_")
 
 
-def put_table(book: Book, labels: str, values: str, name: str) -> None:
+def put_table(template: Template, labels: str, values: str, name: str) -> None:
     """Work all quantities of a layout out in one call, and name the table: item, value, unit."""
-    table = book.table(call("TAKEOFFTABLE", labels, values), len(ITEMS), 3)
-    book.name(name, book.working, table.rpartition("!")[2])
+    table = template.table(call("TAKEOFFTABLE", labels, values), len(ITEMS), 3)
+    template.name(name, template.working, table.rpartition("!")[2])
 
 
 def quantity(label: str, table: str = "Job_quantities") -> str:
@@ -75,21 +75,21 @@ def _materials(system: str) -> tuple[tuple[str, Kind, str, str], ...]:
     )  # fmt: skip
 
 
-def add_takeoff(book: Book) -> None:
+def add_takeoff(template: Template) -> None:
     """Add the sheet, and a name (``Qty_...``) for each quantity."""
-    sheet = book.sheet("Take-off", [34, 16, 10, 60], pages=1)
+    sheet = template.sheet("Take-off", [34, 16, 10, 60], pages=1)
     sheet.title("Take-off", "D")
-    put_table(book, "Job_labels", "Job_values", "Job_quantities")
+    put_table(template, "Job_labels", "Job_values", "Job_quantities")
     row = 4
     sheet.section(row, "Layout", "D")
     for found in ITEMS.values():
         row += 1
-        _item(book, sheet, row, found)
+        _item(sheet, row, found)
     row += 2
     sheet.section(row, "Materials", "D")
-    for label, kind, formula, help in _materials(book.system):
+    for label, kind, formula, help in _materials(sheet.system):
         row += 1
-        _line(book, sheet, row, label, kind, formula, help)
+        _line(sheet, row, label, kind, formula, help)
         if label == "Base in selling unit":
             sold_by = lookup("Bases", "sold_by", "Base_material")
             sheet.put(f"C{row}", f'=IF(Base_material="","",{sold_by})', style.UNIT)
@@ -136,20 +136,18 @@ def _lifting(sheet: Sheet, row: int) -> int:
     return row
 
 
-def _item(book: Book, sheet: Sheet, row: int, found: Item) -> None:
-    _line(book, sheet, row, found.label, found.kind, quantity(found.label), found.help)
+def _item(sheet: Sheet, row: int, found: Item) -> None:
+    _line(sheet, row, found.label, found.kind, quantity(found.label), found.help)
 
 
-def _line(
-    book: Book, sheet: Sheet, row: int, label: str, kind: Kind, formula: str, help: str
-) -> None:
+def _line(sheet: Sheet, row: int, label: str, kind: Kind, formula: str, help: str) -> None:
     sheet.put(f"A{row}", label, style.LABEL)
     sheet.put(
         f"B{row}",
         when_ready(formula),
         style.RESULT,
-        number_format=book.number_format(kind),
+        number_format=sheet.number_format(kind),
         name=item_name(label),
     )
-    sheet.put(f"C{row}", book.unit(kind) or None, style.UNIT)
+    sheet.put(f"C{row}", sheet.unit(kind) or None, style.UNIT)
     sheet.put(f"D{row}", help or None, style.NOTE)

@@ -19,10 +19,10 @@ from basinbook.workbook.template.options import add_options
 from basinbook.workbook.template.order import add_order
 from basinbook.workbook.template.pumps import add_pump_and_pipe
 from basinbook.workbook.template.setting import add_cuts, add_pieces, add_setting_plan
+from basinbook.workbook.template.sheet_writer import Template
 from basinbook.workbook.template.sizes import add_sizes
 from basinbook.workbook.template.style import FONT
 from basinbook.workbook.template.takeoff import add_takeoff
-from basinbook.workbook.template.template_book import Book
 from basinbook.workbook.template.water import add_water
 
 
@@ -35,29 +35,29 @@ def fill(workbook: Workbook, values: Mapping[str, object]) -> None:
 
 def build_template(system: str) -> Workbook:
     """Return the template workbook of a unit system ("us" or "metric"), not yet calculated."""
-    book = Book(system)
+    template = Template(system)
     # Column widths count in digits of the normal style's font.
-    book.workbook._named_styles["Normal"].font = Font(  # type: ignore[attr-defined]
+    template.workbook._named_styles["Normal"].font = Font(  # type: ignore[attr-defined]
         name=FONT, size=10
     )
-    add_job(book)
-    add_materials(book)
-    add_pump_and_pipe(book)
-    add_takeoff(book)
-    add_water(book)
-    add_losses_and_loads(book)
-    ordered = add_estimate(book)
-    add_options(book)
-    add_sizes(book)
-    add_order(book, ordered)
-    add_setting_plan(book)
-    add_pieces(book)
-    add_cuts(book)
-    add_checks(book)
-    add_drawings(book)
-    add_cautions(book)
-    book.finish_working()
-    workbook = book.workbook
+    add_job(template)
+    add_materials(template)
+    add_pump_and_pipe(template)
+    add_takeoff(template)
+    add_water(template)
+    add_losses_and_loads(template)
+    ordered = add_estimate(template)
+    add_options(template)
+    add_sizes(template)
+    add_order(template, ordered)
+    add_setting_plan(template)
+    add_pieces(template)
+    add_cuts(template)
+    add_checks(template)
+    add_drawings(template)
+    add_cautions(template)
+    template.finish_working()
+    workbook = template.workbook
     # No program is told to work the file out anew on opening: where the functions are missing it
     # would lose the last values. The number is that of a current calculation engine.
     workbook.calculation = CalcProperties(calcId=191029, fullCalcOnLoad=False)

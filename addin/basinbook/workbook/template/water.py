@@ -22,7 +22,7 @@ from basinbook.workbook.template.lines import (
 )
 from basinbook.workbook.template.materials import lookup
 from basinbook.workbook.template.pumps import CURVE_POINTS
-from basinbook.workbook.template.template_book import Book, Sheet, call
+from basinbook.workbook.template.sheet_writer import Sheet, Template, call
 
 FITTING_ROWS = 8
 
@@ -99,13 +99,13 @@ _PLUMBING = (
 )
 
 
-def add_water(book: Book) -> None:
+def add_water(template: Template) -> None:
     """Add the sheet."""
-    sheet = book.sheet("Water", WIDTHS, scale=SCALE)
+    sheet = template.sheet("Water", WIDTHS, scale=SCALE)
     sheet.title("Water: spillway, pump, pipe, levels", LAST)
-    row = _spillway(book, sheet, 4)
-    row = _pump(book, sheet, row + 2)
-    row = _levels(book, sheet, row + 2)
+    row = _spillway(sheet, 4)
+    row = _pump(sheet, row + 2)
+    row = _levels(sheet, row + 2)
     row = put_cautions(sheet, row + 2, "water", LAST)
     sheet.finish(f"A1:{LAST}{row}", freeze="A4", titles="1:2")
 
@@ -124,10 +124,9 @@ def _notch_rest(ending: str) -> tuple[str, ...]:
     return ("Spill_edge", "Spill_thickness", "Spill_ends")[:taken]
 
 
-def _spillway(book: Book, sheet: Sheet, row: int) -> int:
-    row = put_inputs(book, sheet, row, "Spillway or bowl", _SPILLWAY)
+def _spillway(sheet: Sheet, row: int) -> int:
+    row = put_inputs(sheet, row, "Spillway or bowl", _SPILLWAY)
     put_result(
-        book,
         sheet,
         row + 1,
         "Flow wanted",
@@ -140,7 +139,6 @@ def _spillway(book: Book, sheet: Sheet, row: int) -> int:
         sheet, row + 2, "How far to trust it", _spill("Spill_kind", "STATUS", "Spill_head"), 16
     )
     put_result(
-        book,
         sheet,
         row + 3,
         "Usual flow for a lip this wide",
@@ -167,10 +165,10 @@ def _spillway(book: Book, sheet: Sheet, row: int) -> int:
     return row + 4
 
 
-def _pump(book: Book, sheet: Sheet, row: int) -> int:
-    row = put_inputs(book, sheet, row, "Pump and pipe", _PLUMBING)
-    row = _fitting_lines(book, sheet, row + 1)
-    row = _curve(book, sheet, row + 2)
+def _pump(sheet: Sheet, row: int) -> int:
+    row = put_inputs(sheet, row, "Pump and pipe", _PLUMBING)
+    row = _fitting_lines(sheet, row + 1)
+    row = _curve(sheet, row + 2)
     sheet.break_before(row + 1)
     system = ("Static_lift", "Pipe_bore", "Pipe_length")
     rest = ("Pipe_roughness", "Water_temperature")
@@ -264,7 +262,7 @@ def _pump(book: Book, sheet: Sheet, row: int) -> int:
             "Pump_current",
         ),
     )
-    row = put_results(book, sheet, row, lines) + 1
+    row = put_results(sheet, row, lines) + 1
     put_sentence(sheet, row, "Velocity in the pipe is", call("VELOCITYNOTE", "Pipe_velocity"), 16)
     put_sentence(sheet, row + 1, "Pump advice", call("PUMPADVICE", "Flow_wanted", *curve, *typical))
     put_sentence(sheet, row + 2, "Circuit", call("CIRCUITNOTE", "Pump_current", "Circuit_rating"))
@@ -277,7 +275,7 @@ def _pump(book: Book, sheet: Sheet, row: int) -> int:
     return row + 3
 
 
-def _fitting_lines(book: Book, sheet: Sheet, row: int) -> int:
+def _fitting_lines(sheet: Sheet, row: int) -> int:
     sheet.row(
         row, "A", ("Fitting", "How many", "", "", "K low", "K typical", "K high", ""), style.HEAD
     )
@@ -308,13 +306,13 @@ def _fitting_lines(book: Book, sheet: Sheet, row: int) -> int:
             number_format="0.00",
             name=f"K_{key}",
         )
-    book.name("Fitting_names", sheet.worksheet, f"$A${first}:$A${last}")
+    sheet.name("Fitting_names", f"$A${first}:$A${last}")
     return row
 
 
-def _curve(book: Book, sheet: Sheet, row: int) -> int:
+def _curve(sheet: Sheet, row: int) -> int:
     """Table and chart of the pump curve against the system curve."""
-    flow, head = book.unit(kinds.PUMP_FLOW), book.unit(kinds.HEAD)
+    flow, head = sheet.unit(kinds.PUMP_FLOW), sheet.unit(kinds.HEAD)
     heads = (f"Flow, {flow}", f"Pump head, {head}", "", f"System head, {head}")
     sheet.row(row, "A", heads, style.HEAD)
     first = row + 1
@@ -326,7 +324,7 @@ def _curve(book: Book, sheet: Sheet, row: int) -> int:
                 f"{column}{row}",
                 f'=IFERROR(IF({point}="","",{point}),"")',
                 style.RESULT,
-                number_format=book.number_format(kinds.PUMP_FLOW if key == "flow" else kinds.HEAD),
+                number_format=sheet.number_format(kinds.PUMP_FLOW if key == "flow" else kinds.HEAD),
             )
         system = call(
             "TOTALHEAD",
@@ -342,10 +340,10 @@ def _curve(book: Book, sheet: Sheet, row: int) -> int:
             f"D{row}",
             f'=IFERROR({system},"")',
             style.RESULT,
-            number_format=book.number_format(kinds.HEAD),
+            number_format=sheet.number_format(kinds.HEAD),
         )
-    book.name("Curve_flows", sheet.worksheet, f"$A${first}:$A${row}")
-    book.name("Curve_heads", sheet.worksheet, f"$B${first}:$B${row}")
+    sheet.name("Curve_flows", f"$A${first}:$A${row}")
+    sheet.name("Curve_heads", f"$B${first}:$B${row}")
     put_chart(
         sheet,
         f"E{first - 1}",
@@ -360,7 +358,7 @@ def _curve(book: Book, sheet: Sheet, row: int) -> int:
     return max(row, first + 13)
 
 
-def _levels(book: Book, sheet: Sheet, row: int) -> int:
+def _levels(sheet: Sheet, row: int) -> int:
     sheet.section(row, "Water levels", LAST)
     length = kinds.LENGTH
     lines = (
@@ -400,7 +398,7 @@ def _levels(book: Book, sheet: Sheet, row: int) -> int:
             "",
         ),
     )
-    row = put_results(book, sheet, row, lines) + 1
+    row = put_results(sheet, row, lines) + 1
     arguments = (
         "Inside_length",
         "Inside_width",
@@ -408,4 +406,4 @@ def _levels(book: Book, sheet: Sheet, row: int) -> int:
         "Water_depth",
         "Pipe_contents+Air_contents",
     )
-    return put_array(book, sheet, row, "WATERLEVELS", arguments, 3, "ABDE")
+    return put_array(sheet, row, "WATERLEVELS", arguments, 3, "ABDE")

@@ -68,8 +68,13 @@ _DECIMALS = {
 }
 
 
+def fixed_format(decimals: int) -> str:
+    """Return a number format with that many decimals."""
+    return "#,##0" + ("." + "0" * decimals if decimals else "")
+
+
 @dataclass
-class Book:
+class Template:
     """A template workbook under construction, in one unit system ("us" or "metric")."""
 
     system: str
@@ -95,11 +100,7 @@ class Book:
         """Return the number format of a kind of quantity, with the decimals worth showing."""
         if kind not in _DECIMALS:
             return COUNT
-        return self.fixed_format(_DECIMALS[kind][1 if self.metric else 0])
-
-    def fixed_format(self, decimals: int) -> str:
-        """Return a number format with that many decimals."""
-        return "#,##0" + ("." + "0" * decimals if decimals else "")
+        return fixed_format(_DECIMALS[kind][1 if self.metric else 0])
 
     def sheet(
         self,
@@ -197,8 +198,30 @@ class Book:
 class Sheet:
     """One sheet under construction."""
 
-    book: Book
+    template: Template
     worksheet: Worksheet
+
+    @property
+    def system(self) -> str:
+        """The unit system of the workbook."""
+        return self.template.system
+
+    @property
+    def metric(self) -> bool:
+        """Whether this is the metric template."""
+        return self.template.metric
+
+    def unit(self, kind: Kind) -> str:
+        """Return the unit's label of a kind of quantity in this workbook."""
+        return self.template.unit(kind)
+
+    def number_format(self, kind: Kind) -> str:
+        """Return the number format of a kind of quantity, with the decimals worth showing."""
+        return self.template.number_format(kind)
+
+    def name(self, name: str, reference: str) -> str:
+        """Define a name for an absolute reference on this sheet and return it."""
+        return self.template.name(name, self.worksheet, reference)
 
     def put(
         self,
@@ -227,7 +250,7 @@ class Sheet:
         letters, digits = re.fullmatch(r"([A-Z]+)(\d+)", cell).groups()  # type: ignore[union-attr]
         absolute = f"${letters}${digits}"
         if name:
-            self.book.name(name, self.worksheet, absolute)
+            self.name(name, absolute)
         return f"'{self.worksheet.title}'!{absolute}"
 
     def row(self, row: int, first: str, values: Iterable[object], role: Role) -> None:
@@ -336,7 +359,7 @@ def call(name: str, *arguments: str) -> str:
 def awake(expression: str) -> str:
     """Return a formula that a program works out whenever its sheet is shown, stored value or not.
 
-    TODAY() sees to that; the count has the array formulas worked out, see Book.finish_working.
+    TODAY() sees to that; the count has the array formulas worked out, see Template.finish_working.
     """
     return f'=IF(TODAY()+COUNT({WORKING_LINE})<0,"",{expression})'
 
