@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import tempfile
+import zipfile
 from collections.abc import Mapping
+from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 from typing import Final
 
 from openpyxl import Workbook
+from openpyxl.xml.functions import tostring
 
 import basinbook
 from basinbook.engine.errors import InputError
@@ -28,6 +32,11 @@ from basinbook.workbook.template.template import build_template, fill
 
 NAMES: Final = {"us": "basin_us.xlsx", "metric": "basin_metric.xlsx"}
 HOSTS: Final = ("calc", "excel")
+# The date in a template's properties and on the entries of its zip, and the system they name. The
+# time of building would make every build another file, and say nothing: the version does.
+_DATED: Final = datetime(2026, 1, 1)
+_UNIX: Final = 3
+_PROPERTIES: Final = "docProps/core.xml"
 
 
 def template_folder() -> Path:
@@ -93,10 +102,25 @@ def make_workbook(
 
 
 def _save(workbook: Workbook, path: Path) -> None:
-    """Save, and give the pictures the names of the drawings, which openpyxl has no way to set."""
+    """Save as the same bytes each time, with the names of the drawings on their pictures.
+
+    The library that saves has no way to set either: it writes the time of saving, and numbers the
+    pictures.
+    """
     workbook.save(path)
     package = open_package(path)
-    write_package(package, _named_pictures(package), path)
+    workbook.properties.created = workbook.properties.modified = _DATED
+    properties = tostring(workbook.properties.to_tree())
+    undated = replace(package, entries=tuple(_undated(entry) for entry in package.entries))
+    write_package(undated, {**_named_pictures(package), _PROPERTIES: properties}, path)
+
+
+def _undated(entry: zipfile.ZipInfo) -> zipfile.ZipInfo:
+    fresh = zipfile.ZipInfo(entry.filename, _DATED.timetuple()[:6])
+    fresh.compress_type = zipfile.ZIP_DEFLATED
+    fresh.create_system = _UNIX
+    fresh.external_attr = 0o644 << 16
+    return fresh
 
 
 def _named_pictures(package: Package) -> dict[str, bytes]:
