@@ -8,7 +8,7 @@ from functools import lru_cache
 from math import ceil, floor, hypot
 
 from basinbook.engine.errors import InputError
-from basinbook.engine.layout.solver import count_cuts
+from basinbook.engine.layout.solver import as_built, count_cuts
 from basinbook.engine.liner import fit_gap, fit_message
 from basinbook.engine.spec import FIELDS, BasinSpec
 from basinbook.engine.water.volume import water_volume
@@ -135,7 +135,7 @@ def rank(
     ranked: list[tuple[int, int, int, ModuleSize]] = []
     refused: InputError | None = None
     # A pipe opening costs a few cuts at any size, and seconds where dozens of sizes are compared.
-    plain = replace(spec, opening_width=0.0)
+    plain = as_built(replace(spec, opening_width=0.0))
     for length, width in sizes:
         try:
             cuts, needed = count_cuts(replace(plain, inside_length=length, inside_width=width))

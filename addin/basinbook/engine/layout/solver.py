@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from basinbook.engine.errors import InputError
@@ -70,6 +70,29 @@ def solve(spec: BasinSpec) -> Layout:
 def _solve(spec: BasinSpec) -> Layout | InputError:
     """Return the layout or the refusal: many cells ask for the same, and a refusal takes time."""
     try:
+        built = _built(as_built(spec))
+    except InputError as error:
+        return error
+    if isinstance(built, InputError):
+        return built
+    blocks, caps = (replace(x, breakage=spec.breakage) for x in (built.blocks, built.cap_cuts))
+    return replace(built, spec=spec, blocks=blocks, cap_cuts=caps)
+
+
+def as_built(spec: BasinSpec) -> BasinSpec:
+    """Return the spec with nothing in it that moves no block: its courses stand for the water.
+
+    Jobs that differ in water depth, freeboard or breakage alone are thus laid out once.
+    Raises InputError where the courses don't hold the water.
+    """
+    return replace(
+        spec, courses=len(job(spec).levels), water_depth=0.0, freeboard=0.0, breakage=0.0
+    )
+
+
+@lru_cache(maxsize=128)
+def _built(spec: BasinSpec) -> Layout | InputError:
+    try:
         return _laid_out(spec)
     except InputError as error:
         return error
@@ -108,9 +131,22 @@ def count_cuts(spec: BasinSpec) -> tuple[int, int]:
     """Return the least number of cut blocks, and of whole blocks laid or cut up [count].
 
     The same as ``solve(spec)`` gives for blocks (caps not counted), without its pieces, so
-    that many sizes can be compared. Raises InputError as ``solve`` does.
+    that many sizes can be compared. The same spec is counted once (``as_built`` makes the same of
+    many). Raises InputError as ``solve`` does.
     """
-    plan = _plan(spec)
+    found = _counted(spec)
+    if isinstance(found, InputError):
+        raise InputError(found.argument, found.value, found.allowed)
+    return found
+
+
+# Sizes near a wanted one are mostly those near the one wanted before: some hundred of them.
+@lru_cache(maxsize=2048)
+def _counted(spec: BasinSpec) -> tuple[int, int] | InputError:
+    try:
+        plan = _plan(spec)
+    except InputError as error:
+        return error
     chains = list(plan.walls)
     rows = [[row.leaves for row in rows] for rows in plan.job.walls]
     if plan.second is not None:
