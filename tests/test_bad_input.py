@@ -253,7 +253,7 @@ def fails(*_: object, **__: object) -> None:
 
 @pytest.mark.parametrize(
     ("owner", "name", "argument"),
-    [(Path, "read_bytes", "workbook"), (tempfile, "mkstemp", "out"), (Path, "replace", "out")],
+    [(os, "open", "workbook"), (tempfile, "mkdtemp", "out"), (Path, "replace", "out")],
     ids=["locked", "read-only folder", "locked while it is replaced"],
 )
 def test_what_the_system_refuses(

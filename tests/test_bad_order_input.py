@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
@@ -273,15 +274,14 @@ def test_locked_workbook(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     source = order_book.make(tmp_path / "job.xlsx")
-    read = Path.read_bytes
-    shut = [True]
+    opened = os.open
 
-    def locked(self: Path) -> bytes:
-        if self.name == "job.xlsx" and shut[0]:
+    def locked(path: str, *arguments: int, **options: int) -> int:
+        if Path(path).name == "job.xlsx":
             raise PermissionError(13, "Permission denied")
-        return read(self)
+        return opened(path, *arguments, **options)
 
-    monkeypatch.setattr(Path, "read_bytes", locked)
+    monkeypatch.setattr(os, "open", locked)
     assert main(["order", str(source)]) == 2
     assert "close it in the other program" in capsys.readouterr().err
     assert list(tmp_path.iterdir()) == [source]

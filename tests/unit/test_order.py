@@ -339,6 +339,8 @@ def test_all_three_files_or_none(
         write_order(source, force=True)
     assert sorted(tmp_path.iterdir()) == before
     assert old.read_text() == "old"
+    # A new folder comes by one rename.
+    monkeypatch.setattr(Path, "rename", lambda *_: fails_on_the_mail(source, Path("x.eml")))
     with pytest.raises(InputError, match="locked"):
         write_order(source, out_dir=tmp_path / "new" / "deep")
     assert not (tmp_path / "new").exists()

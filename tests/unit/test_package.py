@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import zipfile
 from pathlib import Path
 
@@ -156,7 +157,7 @@ def test_too_many_parts(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None
 
 def test_too_large_a_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(pkg, "MAX_FILE_BYTES", 1000)
-    assert "at most 0 MB" in refusal(workbook(tmp_path / "job.xlsx"))
+    assert "at most 0.001 MB" in refusal(workbook(tmp_path / "job.xlsx"))
 
 
 def test_a_part_that_a_relationship_names_is_missing(tmp_path: Path) -> None:
@@ -211,7 +212,7 @@ def test_a_failing_disk_leaves_the_old_file(
     def full(*_: object, **__: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(zipfile.ZipFile, "writestr", full)
+    monkeypatch.setattr(os, "write", full)
     with pytest.raises(InputError, match="No space left"):
         write_package(package, {}, path)
     assert path.read_bytes() == before

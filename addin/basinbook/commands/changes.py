@@ -19,9 +19,13 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> int:
+    from basinbook.files.targets import check_target, refuse_inputs
+    from basinbook.files.writing import write_file
     from basinbook.workbook.changes import changes
-    from basinbook.workbook.file.safe_write import write_together
 
+    if arguments.out:
+        check_target(arguments.out, replace=arguments.force)
+        refuse_inputs(arguments.out, (arguments.before, arguments.after))
     found = changes(arguments.before, arguments.after)
     if found.empty:
         print("Nothing differs.")
@@ -29,5 +33,5 @@ def _run(arguments: argparse.Namespace) -> int:
         print(found.to_string(index=False, float_format=lambda number: f"{number:,.2f}"))
     if arguments.out:
         text = found.to_csv(index=False, lineterminator="\n")
-        write_together({arguments.out: text.encode("utf-8")}, force=arguments.force)
+        write_file(arguments.out, text.encode("utf-8"), replace=arguments.force)
     return 0

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -33,6 +33,8 @@ from basinbook.drawings.sheet import (
 )
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.model import Layout
+from basinbook.files.targets import check_target
+from basinbook.files.writing import write_files
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -118,55 +120,40 @@ def write_drawings(
     for name in formats:
         if name not in FORMATS:
             raise InputError("format", name, f"allowed are {', '.join(FORMATS)}")
+    from matplotlib import rc_context
+
     drawn = pages(layout, title, section)
-    writers: dict[Path, Callable[[Path], None]] = {}
+    writers: dict[Path, Callable[[], bytes]] = {}
     if "pdf" in formats:
-        writers[out_dir / "drawings.pdf"] = lambda path: _write_pdf(path, drawn, title)
+        writers[out_dir / "drawings.pdf"] = lambda: _pdf(drawn, title)
     if "svg" in formats:
         for page in drawn:
             file = out_dir / f"drawing-{page.name.lower().replace(' ', '-')}.svg"
-            writers[file] = _svg_writer(page, title)
+            writers[file] = partial(_svg, page, title)
     for file in writers:
-        if file.exists() and not force:
-            raise InputError("out", str(file), "it is there already; give --force to replace it")
-    try:
-        out_dir.mkdir(parents=True, exist_ok=True)
-        _write_all(writers, out_dir)
-    except OSError as error:
-        reason = error.strerror or str(error)
-        raise InputError("out", str(out_dir), f"it can't be written ({reason})") from error
-    return list(writers)
+        check_target(file, replace=force, make_folder=True)
+    with rc_context(style.RC):
+        files = {file: write() for file, write in writers.items()}
+    write_files(files, replace=force)
+    return list(files)
 
 
-def _write_all(writers: dict[Path, Callable[[Path], None]], folder: Path) -> None:
-    """Write all files under passing names first, so that a failure leaves none half done."""
-    from matplotlib import rc_context
-
-    with (
-        tempfile.TemporaryDirectory(dir=folder, prefix=".drawings-") as passing,
-        rc_context(style.RC),
-    ):
-        for file, write in writers.items():
-            write(Path(passing) / file.name)
-        for file in writers:
-            (Path(passing) / file.name).replace(file)
+def _svg(page: Page, title: TitleBlock) -> bytes:
+    metadata = {"Date": None, "Creator": "basinbook", "Title": f"{title.job}: {page.name}"}
+    stream = BytesIO()
+    page.figure.savefig(stream, format="svg", metadata=metadata)
+    return stream.getvalue()
 
 
-def _svg_writer(page: Page, title: TitleBlock) -> Callable[[Path], None]:
-    def write(path: Path) -> None:
-        metadata = {"Date": None, "Creator": "basinbook", "Title": f"{title.job}: {page.name}"}
-        page.figure.savefig(path, format="svg", metadata=metadata)
-
-    return write
-
-
-def _write_pdf(path: Path, drawn: Sequence[Page], title: TitleBlock) -> None:
+def _pdf(drawn: Sequence[Page], title: TitleBlock) -> bytes:
     from matplotlib.backends.backend_pdf import PdfPages
 
     metadata = {"Title": title.job, "Creator": "basinbook", "CreationDate": None}
-    with PdfPages(path, metadata=metadata) as book:
+    stream = BytesIO()
+    with PdfPages(stream, metadata=metadata) as book:
         for page in drawn:
             book.savefig(page.figure)
+    return stream.getvalue()
 
 
 def _page(draft: _Draft, title: TitleBlock, number: str, to_scale: bool) -> Page:

@@ -16,6 +16,7 @@ from typing import Final
 
 from basinbook.catalogue import functions
 from basinbook.engine.errors import InputError
+from basinbook.files.targets import check_target
 from basinbook.workbook.file.package import (
     Package,
     open_package,
@@ -82,12 +83,11 @@ def convert(path: Path, host: str, *, out: Path | None = None, force: bool = Fal
     target = out if out is not None else default_out(path, host)
     if target.suffix.lower() != path.suffix.lower():
         raise InputError("out", str(target), f"give a name that ends in {path.suffix}")
-    if target.exists() and not force:
-        raise InputError("out", str(target), "the file exists; give another name or --force")
+    check_target(target, replace=force)
     package = open_package(path)
     found = _Found()
     replaced = _converted_parts(package, host, found)
-    write_package(package, replaced, target)
+    write_package(package, replaced, target, replace=force)
     return Report(target, found.changed, tuple(sorted(found.unknown)))
 
 

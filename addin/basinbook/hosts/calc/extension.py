@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import json
-import os
 import sys
-import tempfile
 import zipfile
 from collections.abc import Sequence
+from io import BytesIO
 from pathlib import Path
 from xml.sax.saxutils import escape, quoteattr
 
 from basinbook import __version__
 from basinbook.catalogue import Function, functions
 from basinbook.catalogue.model import Argument, Array
+from basinbook.files.writing import write_files
 from basinbook.hosts.function_help import CATEGORY, argument_help
 
 IDENTIFIER = "org.basinbook.calc"
@@ -24,24 +24,19 @@ _PAYLOAD = Path(__file__).with_name("payload")
 _DATE = (2020, 1, 1, 0, 0, 0)
 
 
-def build(target: Path, interpreter: str | None = None) -> Path:
-    """Write the extension to ``target`` and return it.
+def build(target: Path, interpreter: str | None = None, *, force: bool = False) -> Path:
+    """Write the extension to ``target``, new unless ``force`` is set, and return it.
 
     interpreter: the Python that runs the engine; by default the one that runs this.
     """
     files = contents(list(functions().values()), interpreter or sys.executable)
-    target.parent.mkdir(parents=True, exist_ok=True)
-    handle, temporary = tempfile.mkstemp(suffix=".oxt", dir=target.parent)
-    try:
-        with os.fdopen(handle, "wb") as stream, zipfile.ZipFile(stream, "w") as archive:
-            for name, text in files.items():
-                info = zipfile.ZipInfo(name, _DATE)
-                info.compress_type = zipfile.ZIP_DEFLATED
-                archive.writestr(info, text.encode("utf-8"))
-        Path(temporary).replace(target)
-    except BaseException:
-        Path(temporary).unlink(missing_ok=True)
-        raise
+    stream = BytesIO()
+    with zipfile.ZipFile(stream, "w") as archive:
+        for name, text in files.items():
+            info = zipfile.ZipInfo(name, _DATE)
+            info.compress_type = zipfile.ZIP_DEFLATED
+            archive.writestr(info, text.encode("utf-8"))
+    write_files({target: stream.getvalue()}, replace=force)
     return target
 
 

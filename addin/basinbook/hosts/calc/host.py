@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import argparse
-import tempfile
 from pathlib import Path
 
-from basinbook.engine.errors import InputError
+from basinbook.files.scratch import temporary_folder
 from basinbook.hosts.calc import office
 
 SUMMARY = "LibreOffice Calc"
@@ -33,9 +32,7 @@ def build(arguments: argparse.Namespace) -> str:
     from basinbook.hosts.calc import extension
 
     target: Path = arguments.out
-    if target.exists() and not arguments.force:
-        raise InputError("--out", str(target), "the file exists; give --force to overwrite it")
-    extension.build(target, arguments.python)
+    extension.build(target, arguments.python, force=arguments.force)
     return (
         f"{target} is written. It runs the functions with the Python of this machine: "
         "build it where it is used."
@@ -47,8 +44,8 @@ def install(arguments: argparse.Namespace) -> str:
     from basinbook.catalogue import functions
     from basinbook.hosts.calc import extension
 
-    with tempfile.TemporaryDirectory() as folder:
-        file = extension.build(Path(folder) / _FILE, arguments.python)
+    with temporary_folder() as folder:
+        file = extension.build(folder / _FILE, arguments.python)
         office.add_extension(file, arguments.profile)
     return (
         f"The {len(functions())} functions are in LibreOffice Calc now, under Add-in in "

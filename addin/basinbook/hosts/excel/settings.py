@@ -5,23 +5,22 @@ Lines that are not ours stay as they are, in their order. Keys have no case.
 
 from __future__ import annotations
 
+import locale
 import os
 import re
-import tempfile
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from basinbook.engine.errors import InputError
+from basinbook.files.writing import remove_file, write_files
 
 INTERPRETER: Final = "INTERPRETER_WIN"
 MODULES: Final = "UDF MODULES"
 OUR_MODULE: Final = "basinbook.hosts.excel.functions"
 
 _LINE: Final = re.compile(r'\s*"(?P<key>[^"]*)"\s*,\s*"(?P<value>[^"]*)"\s*')
-# Excel's VBA reads the file in the system's code page.
-_ENCODING: Final = "locale"
 
 
 @dataclass(frozen=True)
@@ -89,7 +88,7 @@ def without_ours(settings: Settings, interpreter: str) -> Settings:
 def read_settings(path: Path) -> Settings:
     """Return a file's settings."""
     try:
-        return Settings(tuple(path.read_text(encoding=_ENCODING).splitlines()))
+        return Settings(tuple(path.read_text(encoding=_encoding()).splitlines()))
     except FileNotFoundError:
         return Settings(())
     except (OSError, UnicodeDecodeError) as error:
@@ -99,27 +98,20 @@ def read_settings(path: Path) -> Settings:
 def write_settings(settings: Settings, path: Path) -> None:
     """Write a settings file in one step, or take it away where nothing is left in it."""
 
-    def write() -> None:
-        if not settings.lines:
-            path.unlink(missing_ok=True)
-            return
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, temporary = tempfile.mkstemp(suffix=".conf", dir=path.parent)
-        try:
-            with os.fdopen(handle, "w", encoding=_ENCODING) as stream:
-                stream.write("\n".join(settings.lines) + "\n")
-            Path(temporary).replace(path)
-        finally:
-            Path(temporary).unlink(missing_ok=True)
-
-    _explained(write, path)
-
-
-def _explained(action: Callable[[], None], path: Path) -> None:
+    if not settings.lines:
+        remove_file(path, "settings")
+        return
+    text = "\n".join([*settings.lines, ""])
     try:
-        action()
-    except (OSError, UnicodeEncodeError) as error:
+        data = text.replace("\n", os.linesep).encode(_encoding())
+    except UnicodeEncodeError as error:
         raise InputError("settings", str(path), f"it can't be written ({error})") from error
+    write_files({path: data}, replace=True, argument="settings")
+
+
+def _encoding() -> str:
+    """Return the code page of the system, which Excel's VBA reads the file in."""
+    return locale.getencoding()
 
 
 def _key(line: str) -> str:

@@ -6,10 +6,9 @@ out byte for byte as they went in. Bad files raise InputError naming the argumen
 
 from __future__ import annotations
 
-import os
+import contextlib
 import posixpath
 import re
-import tempfile
 import zipfile
 import zlib
 from collections.abc import Mapping
@@ -22,6 +21,10 @@ from urllib.parse import unquote
 from lxml import etree
 
 from basinbook.engine.errors import InputError
+from basinbook.files.reading import read_file
+from basinbook.files.scratch import tidy
+from basinbook.files.targets import real_file, refuse_inputs
+from basinbook.files.writing import Unchanged, digest, write_file
 
 ARGUMENT: Final = "workbook"
 MAX_FILE_BYTES: Final = 100_000_000
@@ -42,7 +45,6 @@ _SPREADSHEET_TYPES: Final = frozenset(
         "application/vnd.ms-excel.template.macroenabled.main+xml",
     }
 )
-_OPEN_ELSEWHERE: Final = "close it in the other program and try again"
 
 
 @dataclass(frozen=True)
@@ -53,6 +55,7 @@ class Package:
     parts: dict[str, bytes]
     entries: tuple[zipfile.ZipInfo, ...]
     comment: bytes = b""
+    digest: str = ""
 
     def xml(self, part: str) -> etree._Element:
         """Return a part's root element; no entity is expanded and nothing is fetched."""
@@ -98,10 +101,13 @@ def to_xml(root: etree._Element) -> bytes:
 def open_package(path: Path) -> Package:
     """Read a workbook file (.xlsx, .xlsm and their templates); raises InputError.
 
-    Refused are: what is missing, a folder, locked, damaged, protected by a password, of the old
-    or the binary format, no workbook, or larger unpacked than any workbook has reason to be.
+    Refused are: what is missing, a folder, a pipe, a device, locked, damaged, protected by a
+    password, of the old or the binary format, no workbook, or larger unpacked than any workbook
+    has reason to be.
     """
-    data = _bytes_of(path)
+    with contextlib.suppress(OSError, ValueError):
+        tidy(real_file(path).parent)
+    data = read_file(path, MAX_FILE_BYTES, ARGUMENT)
     if data.startswith(_OLE):
         if "EncryptedPackage".encode("utf-16-le") in data:
             raise _refused(path, "it is protected by a password; save it without one")
@@ -113,68 +119,36 @@ def open_package(path: Path) -> Package:
             entries = tuple(archive.infolist())
             _check_entries(path, entries)
             parts = {entry.filename: archive.read(entry) for entry in entries}
-            package = Package(path, parts, entries, archive.comment)
+            package = Package(path, parts, entries, archive.comment, digest(data))
     except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError) as error:
         raise _refused(path, "it is damaged; open it from a copy or save it again") from error
     _check_is_workbook(package)
     return package
 
 
-def write_package(package: Package, replaced: Mapping[str, bytes], out: Path) -> None:
-    """Write the package to ``out`` with some parts replaced, in one step.
+def write_package(
+    package: Package, replaced: Mapping[str, bytes], out: Path, *, replace: bool = True
+) -> None:
+    """Write the package to ``out`` with some parts replaced, in one step (``write_file``).
 
-    The file is written beside ``out`` first and then takes its place, so that ``out`` is either
-    the old or the new file, whole. Raises InputError where that can't be done.
+    ``out`` may be the package's own file, where nobody has saved that since it was read. Raises
+    InputError.
     """
     unknown = [part for part in replaced if part not in package.parts]
     if unknown:
         raise InputError("part", unknown[0], "only parts that the workbook has can be replaced")
-    check_writable(out)
-    temporary = None
-    try:
-        handle, temporary = tempfile.mkstemp(prefix=f".{out.stem}-", suffix=".tmp", dir=out.parent)
-        with os.fdopen(handle, "wb") as file, zipfile.ZipFile(file, "w") as archive:
-            archive.comment = package.comment
-            for entry in package.entries:
-                part = entry.filename
-                archive.writestr(_like(entry), replaced.get(part, package.parts[part]))
-        _copy_mode(out if out.exists() else package.path, Path(temporary))
-        Path(temporary).replace(out)
-    except OSError as error:
-        raise InputError(
-            "out", str(out), f"it can't be written ({error.strerror}); {_OPEN_ELSEWHERE}"
-        ) from error
-    finally:
-        if temporary is not None:
-            Path(temporary).unlink(missing_ok=True)
-
-
-def check_writable(out: Path, *, replace: bool = True) -> None:
-    """Refuse a folder, a file that another program has open, or any file unless ``replace``."""
-    try:
-        if not out.parent.is_dir():
-            raise InputError("out", str(out), "there is no such folder; make it first")
-        if out.is_dir():
-            raise InputError("out", str(out), "it is a folder; give a file name")
-        if not out.exists():
-            return
-    except OSError as error:
-        raise InputError(
-            "out", str(out), f"no file can have this name ({error.strerror})"
-        ) from error
-    if not replace:
-        raise InputError("out", str(out), "the file exists; give another name or --force")
-    # Spreadsheet programs put one of these beside a file they have open for writing.
-    for lock in (out.with_name(f".~lock.{out.name}#"), out.with_name(f"~${out.name}")):
-        if lock.exists():
-            raise InputError(
-                "out",
-                str(out),
-                f"it is open in another program; close it there (if it is not open, delete "
-                f"{lock.name} beside it)",
-            )
-    if not os.access(out, os.W_OK):
-        raise InputError("out", str(out), "it is write-protected; allow writing or give --out")
+    buffer = BytesIO()
+    with zipfile.ZipFile(buffer, "w") as archive:
+        archive.comment = package.comment
+        for entry in package.entries:
+            part = entry.filename
+            archive.writestr(_like(entry), replaced.get(part, package.parts[part]))
+    unchanged = None
+    if real_file(out) == real_file(package.path):
+        unchanged = Unchanged(package.path, package.digest)
+    else:
+        refuse_inputs(out, (package.path,))
+    write_file(out, buffer.getvalue(), replace=replace, unchanged=unchanged, mode_of=package.path)
 
 
 def workbook_part(package: Package) -> str:
@@ -223,23 +197,6 @@ def picture_parts(package: Package) -> dict[str, str]:
 
 def _refused(path: Path, allowed: str) -> InputError:
     return InputError(ARGUMENT, str(path), allowed)
-
-
-def _bytes_of(path: Path) -> bytes:
-    try:
-        if path.is_dir():
-            raise _refused(path, "it is a folder; give an .xlsx or .xlsm file")
-        if path.stat().st_size > MAX_FILE_BYTES:
-            raise _refused(path, f"give a file of at most {MAX_FILE_BYTES // 1_000_000} MB")
-        return path.read_bytes()
-    except InputError:
-        raise
-    except FileNotFoundError as error:
-        raise _refused(path, "there is no such file; check the name and the folder") from error
-    except PermissionError as error:
-        raise _refused(path, f"it can't be read; {_OPEN_ELSEWHERE}") from error
-    except (OSError, ValueError) as error:
-        raise _refused(path, "it can't be read; check the name and the folder") from error
 
 
 def _check_entries(path: Path, entries: tuple[zipfile.ZipInfo, ...]) -> None:
@@ -294,8 +251,3 @@ def _like(entry: zipfile.ZipInfo) -> zipfile.ZipInfo:
         setattr(fresh, attribute, getattr(entry, attribute))
     fresh.internal_attr = entry.internal_attr
     return fresh
-
-
-def _copy_mode(source: Path, target: Path) -> None:
-    if source.exists():
-        target.chmod(source.stat().st_mode & 0o777)

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import io
 import re
-import tempfile
 import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
 
 from basinbook.engine.errors import InputError
+from basinbook.files.scratch import temporary_folder
+from basinbook.files.targets import check_target, refuse_inputs
+from basinbook.files.writing import write_files
 from basinbook.workbook.file.open_workbook import open_workbook
-from basinbook.workbook.file.safe_write import refuse_existing, write_together
 from basinbook.workbook.order.email_draft import Attachment, checked_address, draft
 from basinbook.workbook.order.order_reader import (
     SHEET,
@@ -53,8 +54,8 @@ def write_order(
     or none.  Raises InputError for a workbook that can't be read, an order that can't be sent, a
     bad address, and files that exist when ``force`` is False.
     """
-    with tempfile.TemporaryDirectory() as scratch:
-        current, notes, doubtful = _recalculated(path, Path(scratch))
+    with temporary_folder() as scratch:
+        current, notes, doubtful = _recalculated(path, scratch)
         book = open_workbook(current)
     _refuse_doubtful(doubtful, shown_cells(book, path))
     order = read_order(book, path)
@@ -63,9 +64,8 @@ def write_order(
     name = file_stem(f"Order {order.number} {order.job}")
     xlsx, pdf, eml = (folder / f"{name}.{ending}" for ending in ("xlsx", "pdf", "eml"))
     for target in (xlsx, pdf, eml):
-        if target.resolve() == path.resolve():
-            raise InputError("out", str(target), "this is the workbook itself; use another folder")
-        refuse_existing(target, force=force)
+        check_target(target, replace=force, make_folder=True)
+        refuse_inputs(target, (path,))
     sheet = order_workbook(book[SHEET], order, address)
     import openpyxl
 
@@ -75,7 +75,7 @@ def write_order(
         address,
         [Attachment(xlsx.name, sheet, _XLSX), Attachment(pdf.name, printed, "application/pdf")],
     )
-    write_together({xlsx: sheet, pdf: printed, eml: mail}, force=force)
+    write_files({xlsx: sheet, pdf: printed, eml: mail}, replace=force)
     return OrderFiles(xlsx, pdf, eml, to=address, lines=len(order.lines), notes=notes)
 
 

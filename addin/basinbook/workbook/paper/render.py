@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 from basinbook.engine.errors import InputError
 from basinbook.evaluation.number_format import format_value
-from basinbook.workbook.file.safe_write import write_together
+from basinbook.files.writing import write_files
 from basinbook.workbook.paper import print_text
 from basinbook.workbook.paper.cell_colour import rgb
 from basinbook.workbook.paper.paging import Page, Paper, pages, paper
@@ -48,7 +48,7 @@ def sheet_to_pdf(
     ``page_size`` ("letter", "a4", ...) stands in for the sheet's own paper.  Raises InputError
     for a missing sheet, an unknown paper, or an ``out`` that exists when ``force`` is False.
     """
-    write_together({out: pdf_bytes(_loaded(workbook), sheet, page_size=page_size)}, force=force)
+    write_files({out: pdf_bytes(_loaded(workbook), sheet, page_size=page_size)}, replace=force)
     return out
 
 
@@ -97,7 +97,7 @@ def pdf_to_png(
             pictures[out_dir / f"{name}-{number}.png"] = buffer.getvalue()
     finally:
         document.close()
-    write_together(pictures, force=force)
+    write_files(pictures, replace=force)
     return list(pictures)
 
 

@@ -19,12 +19,12 @@ from openpyxl.utils.exceptions import CellCoordinatesException
 from basinbook.engine.errors import InputError
 from basinbook.evaluation.book import Book, Cell, Evaluation, Table, Value
 from basinbook.evaluation.evaluator import evaluate_book
+from basinbook.files.targets import check_target
 from basinbook.workbook.file.cells import SheetCells, shared_texts, unescaped
 from basinbook.workbook.file.marks import set_marks
 from basinbook.workbook.file.package import (
     ARGUMENT,
     Package,
-    check_writable,
     open_package,
     sheet_parts,
     to_xml,
@@ -85,7 +85,7 @@ def recalculate(
     target = out if out is not None else path
     opened = _open(path)
     in_place = _is_same_file(path, target)
-    check_writable(target, replace=in_place or force)
+    check_target(target, replace=in_place or force)
     evaluation = evaluate_book(opened.book)
     changed = opened.store(evaluation)
     replaced = opened.set_marks(evaluation)
@@ -99,7 +99,7 @@ def recalculate(
     pictures = {p: data for p, data in pictures.items() if data != opened.package.parts.get(p)}
     replaced.update(pictures)
     if replaced or not in_place:
-        write_package(opened.package, replaced, target)
+        write_package(opened.package, replaced, target, replace=in_place or force)
     return Report(
         out=target,
         formulas=sum(len(grid.formulas) for grid in opened.book.grids.values()),

@@ -8,9 +8,11 @@ from typing import Final
 from openpyxl import Workbook
 
 from basinbook.drawings.drawing_set import write_drawings
-from basinbook.engine.errors import InputError
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.takeoff import with_breakage
+from basinbook.files.scratch import temporary_folder
+from basinbook.files.targets import check_target
+from basinbook.files.writing import write_files
 from basinbook.workbook.file.open_workbook import named_cells, open_workbook
 from basinbook.workbook.order.write_order import write_order
 from basinbook.workbook.paper.render import pdf_bytes, pdf_to_png
@@ -19,42 +21,53 @@ from basinbook.workbook.template.demo_job import DEMO_US
 from basinbook.workbook.template.template_files import make_workbook
 
 PREVIEWS: Final = ("Job", "Estimate", "Options", "Order", "Setting plan", "Checks")
+_JOB: Final = "Fernbank courtyard basin.xlsx"
 _DPI: Final = 100
 
 
 def make_demo(folder: Path, *, force: bool = False) -> str:
-    """Write the demo's files into a folder and return a summary with the next step.
+    """Write the demo's files into a folder, all or none, and return a summary with the next step.
 
     Raises InputError where files are there already and ``force`` is not set.
     """
-    if folder.exists() and not folder.is_dir():
-        raise InputError("out", str(folder), "give a folder, not a file")
-    folder.mkdir(parents=True, exist_ok=True)
-    path = folder / "Fernbank courtyard basin.xlsx"
-    report = make_workbook(path, "us", DEMO_US, force=force)
-    order = write_order(path, out_dir=folder / "order", force=force)
+    check_target(folder / _JOB, replace=force, make_folder=True)
+    with temporary_folder() as scratch:
+        work = scratch / "demo"
+        work.mkdir()
+        summary = _made(work, folder)
+        made = [path for path in sorted(work.rglob("*")) if path.is_file()]
+        files = {folder / path.relative_to(work): path.read_bytes() for path in made}
+    write_files(files, replace=force)
+    return summary
+
+
+def _made(work: Path, folder: Path) -> str:
+    """Make the files in a folder to work in; return the summary, with their paths in ``folder``."""
+    path = work / _JOB
+    report = make_workbook(path, "us", DEMO_US)
+    order = write_order(path, out_dir=work / "order")
     spec, title, section = drawing_inputs(path)
     layout = solve(spec)
-    drawings = write_drawings(layout, title, section, folder / "drawings", force=force)
+    drawings = write_drawings(layout, title, section, work / "drawings")
     book = open_workbook(path)
-    pictures = [shot for sheet in PREVIEWS for shot in _preview(book, sheet, folder, force=force)]
+    pictures = [shot for sheet in PREVIEWS for shot in _preview(book, sheet, work / "pictures")]
     ((price,),) = named_cells(book, "Price_total")
     return "\n".join(
         (
-            f"{path}: {report.formulas} formulas, {len(report.not_computed)} not computed",
+            f"{folder / _JOB}: {report.formulas} formulas, {len(report.not_computed)} not computed",
             f"  {with_breakage(layout.blocks)} blocks to buy, "
             f"{layout.blocks.cut_pieces} cut pieces, {with_breakage(layout.cap_cuts)} caps; "
             f"price {price:,.2f} with tax",
-            f"{order.email}: draft to {order.to}, {order.lines} lines, workbook and PDF attached",
-            f"{drawings[0].parent}: {len(drawings)} files",
-            f"{pictures[0].parent}: {len(pictures)} pictures of the sheets",
+            f"{folder / 'order' / order.email.name}: draft to {order.to}, {order.lines} lines, "
+            "workbook and PDF attached",
+            f"{folder / 'drawings'}: {len(drawings)} files",
+            f"{folder / 'pictures'}: {len(pictures)} pictures of the sheets",
             "Next: open the workbook, change a size on the Job sheet, and run",
-            f'  basinbook recalc "{path}"',
+            f'  basinbook recalc "{folder / _JOB}"',
             "or install the functions into the spreadsheet: basinbook addin install calc",
         )
     )
 
 
-def _preview(book: Workbook, sheet: str, folder: Path, *, force: bool) -> list[Path]:
-    data = pdf_bytes(book, sheet)
-    return pdf_to_png(data, folder / "pictures", _DPI, stem=sheet, force=force)
+def _preview(book: Workbook, sheet: str, folder: Path) -> list[Path]:
+    return pdf_to_png(pdf_bytes(book, sheet), folder, _DPI, stem=sheet)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tempfile
 import zipfile
 from collections.abc import Mapping
 from dataclasses import replace
@@ -15,16 +14,20 @@ from openpyxl.xml.functions import tostring
 
 import basinbook
 from basinbook.engine.errors import InputError
+from basinbook.files.reading import read_file
+from basinbook.files.scratch import temporary_folder
+from basinbook.files.targets import check_target, refuse_inputs
+from basinbook.files.writing import write_file, write_files
 from basinbook.units import check_system
 from basinbook.workbook.convert import convert
 from basinbook.workbook.file.package import (
+    MAX_FILE_BYTES,
     Package,
     open_package,
     sheet_parts,
     to_xml,
     write_package,
 )
-from basinbook.workbook.file.safe_write import refuse_existing, write_together
 from basinbook.workbook.recalculation.recalc import Report, recalculate
 from basinbook.workbook.recalculation.redraw import redraw
 from basinbook.workbook.template.drawings import PICTURES
@@ -65,24 +68,28 @@ def new_workbook(
     """
     if path.suffix.lower() != ".xlsx":
         raise InputError("file", str(path), "give a name that ends in .xlsx")
-    if not path.parent.is_dir():
-        raise InputError("file", str(path), "the folder does not exist")
     template = template_folder() / template_name(system, host)
-    refuse_existing(path, force=force)
-    write_together({path: template.read_bytes()}, force=force)
+    check_target(path, replace=force, argument="file")
+    refuse_inputs(path, (template,), "file")
+    content = read_file(template, MAX_FILE_BYTES, "template")
+    write_file(path, content, replace=force, argument="file")
     return path
 
 
 def write_templates(folder: Path, *, force: bool = False) -> list[Path]:
-    """Build the templates of all unit systems and hosts from code into a folder."""
-    written = []
-    for system in NAMES:
-        plain = folder / template_name(system, "calc")
-        make_workbook(plain, system, force=force)
-        spelt = folder / template_name(system, "excel")
-        convert(plain, "excel", out=spelt, force=force)
-        written += [plain, spelt]
-    return written
+    """Build the templates of all unit systems and hosts from code into a folder, all or none."""
+    targets = {host: [folder / template_name(system, host) for system in NAMES] for host in HOSTS}
+    for target in (path for paths in targets.values() for path in paths):
+        check_target(target, replace=force, make_folder=True)
+    made: dict[Path, bytes] = {}
+    with temporary_folder() as scratch:
+        for system, plain, spelt in zip(NAMES, targets["calc"], targets["excel"], strict=True):
+            draft = scratch / plain.name
+            make_workbook(draft, system)
+            made[plain] = draft.read_bytes()
+            made[spelt] = convert(draft, "excel").out.read_bytes()
+    write_files(made, replace=force)
+    return list(made)
 
 
 def make_workbook(
@@ -92,11 +99,11 @@ def make_workbook(
 
     Raises InputError where the path exists and ``force`` is not set.
     """
-    refuse_existing(path, force=force)
+    check_target(path, replace=force)
     workbook = build_template(system)
     fill(workbook, values or {})
-    with tempfile.TemporaryDirectory(prefix="basinbook-") as scratch:
-        draft = Path(scratch) / "draft.xlsx"
+    with temporary_folder() as scratch:
+        draft = scratch / "draft.xlsx"
         _save(workbook, draft)
         return recalculate(draft, out=path, force=force, refreshers=(redraw,))
 
