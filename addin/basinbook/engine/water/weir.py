@@ -31,6 +31,8 @@ FRANCIS_LEAST_HEAD = 0.2 * 0.3048
 THIN_SHEET = 0.03
 # Higher than any sheet over a lip of a basin [m]; no formula here was tested near it.
 HIGHEST_HEAD = 2.0
+# Where the search for a head ends: well above what is given, so that the ends are found exactly.
+_BRACKET = 100.0
 # Critical flow over a crest without losses: (2/3)^1.5 √g.
 _CRITICAL = (2.0 / 3.0) ** 1.5 * math.sqrt(GRAVITY)
 _SQUARE_EDGED = 0.848
@@ -187,7 +189,7 @@ def lip_head(flow: float, lip: Lip) -> WeirFlow:
     Raises InputError without a flow, and for a flow that no head up to 2 m gives. Validity and
     sources: those of lip_flow.
     """
-    most = min(HIGHEST_HEAD, _highest_contracted(lip))
+    most = min(_BRACKET, _highest_contracted(lip))
     least = 0.0
     if lip.edge == "rounded":
         least = 0.003 * lip.thickness * (1.0 + 1e-9)
@@ -204,11 +206,9 @@ def _inverse(
     low = min(max(least, 1e-7), most)
     if flow_at(low).flow > flow:
         raise InputError("flow", flow, "the flow is too small to reach over the lip")
-    at_most = flow_at(most).flow
-    # Room for rounding, where the flow was worked out at the highest head.
-    if at_most * (1.0 + 1e-9) < flow:
+    if flow_at(min(most, HIGHEST_HEAD)).flow * (1.0 + 1e-9) < flow:
         raise InputError("flow", flow, "no head gives this flow here; give a wider lip")
-    if at_most <= flow:
+    if flow_at(most).flow <= flow:
         return flow_at(most)
 
     def excess(head: float) -> float:
@@ -321,7 +321,7 @@ def v_notch_head(flow: float, angle: float) -> WeirFlow:
     The inverse of v_notch_flow, with its equation, validity and source. Raises InputError without a
     flow, and for one that no head gives.
     """
-    return _inverse(flow, lambda head: v_notch_flow(head, angle), 0.0, HIGHEST_HEAD)
+    return _inverse(flow, lambda head: v_notch_flow(head, angle), 0.0, _BRACKET)
 
 
 def rim_flow(
