@@ -247,7 +247,8 @@ def test_the_table_above_holds_every_plain_quantity_of_water_and_materials() -> 
     # Falls with every argument, or may rightly be below zero, or is a fixed value of a table.
     others = {
         "BEARINGRATIO", "BONDSHEARRATIO", "FREEBOARDLEFT", "HIGHESTLEVEL", "SPLASHSHARE",
-        "SPILLWIDTH", "VNOTCHFLOW", "SQUARESHIFT", "CONVERTLENGTH", "FRICTIONFACTOR", "FITTINGK", "PIPEBORE",
+        "SPILLWIDTH", "VNOTCHFLOW", "SQUARESHIFT", "CONVERTLENGTH", "FRICTIONFACTOR", "FITTINGK",
+        "PIPEBORE",
         "PIPEROUGHNESS", "SOILBEARING", "BOXSPILLFLOW", "SPILLHEAD", "BOWLHEAD", "NOTCHHEAD",
         "VNOTCHHEAD",
     }  # fmt: skip

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from functools import partial
+
 from basinbook.catalogue.model import (
     Argument,
     Array,
     Column,
     Example,
+    Group,
     choice,
     length,
     quantity,
@@ -15,6 +19,9 @@ from basinbook.catalogue.model import (
 )
 from basinbook.engine import kinds
 from basinbook.engine.water import balance, evaporation, service
+from basinbook.engine.water.balance import LeakTest, WaterLevel
+from basinbook.engine.water.evaporation import Estimate
+from basinbook.engine.water.service import DrainDown
 from basinbook.units import shown
 
 _CATEGORY = "Water balance"
@@ -23,6 +30,7 @@ _INSIDE_LENGTH = length("inside_length", "Clear inside length between the walls"
 _INSIDE_WIDTH = length("inside_width", "Clear inside width between the walls", 0.05, 30.0)
 _WATER_DEPTH = length("water_depth", "Depth of the water above the floor", 0.0, 3.0)
 _RIM = length("rim_height", "Height of the lowest place of the rim above the floor", 0.01, 3.0)
+_DRAINED = quantity("drained_volume", kinds.LIQUID, "All that runs back into the basin", 0.0, 100.0)
 _AREA = quantity("area", kinds.AREA, "Area of the water surface", 1e-4, 1000.0)
 _FLOW = quantity("flow", kinds.PUMP_FLOW, "Flow of the pump", 1e-7, 0.1)
 
@@ -41,6 +49,9 @@ _WIND_HEIGHT = quantity(
     "wind_height", kinds.RUN, "Height at which the wind is measured; blank is 2 m",
     evaporation.LOWEST_WIND_HEIGHT, 50.0, default=2.0,
 )  # fmt: skip
+
+
+_WEATHER = (_WATER_TEMPERATURE, _AIR_TEMPERATURE, _HUMIDITY, _WIND, _WIND_HEIGHT)
 
 
 @worksheet_function(
@@ -77,7 +88,7 @@ def volume_in_air(flow: float, drop: float) -> float:
     category=_CATEGORY,
     summary="Rise of the level when water drains back",
     arguments=(
-        quantity("drained_volume", kinds.LIQUID, "All that runs back into the basin", 0.0, 100.0),
+        _DRAINED,
         _INSIDE_LENGTH,
         _INSIDE_WIDTH,
     ),
@@ -130,11 +141,11 @@ def highest_level(rim_height: float, rise: float, freeboard: float) -> float:
     category=_CATEGORY,
     summary="Depth, volume and height to the rim at each water level",
     arguments=(
-        _INSIDE_LENGTH,
-        _INSIDE_WIDTH,
-        _RIM,
-        _WATER_DEPTH,
-        quantity("drained_volume", kinds.LIQUID, "All that runs back into the basin", 0.0, 100.0),
+        Group(
+            "levels",
+            (_INSIDE_LENGTH, _INSIDE_WIDTH, _RIM, _WATER_DEPTH, _DRAINED),
+            balance.water_levels,
+        ),
     ),
     result=Array(
         (
@@ -155,16 +166,7 @@ def highest_level(rim_height: float, rise: float, freeboard: float) -> float:
     ),
     details="A negative height to the rim says by how much the water would stand over it: spills.",
 )
-def water_levels(
-    inside_length: float,
-    inside_width: float,
-    rim_height: float,
-    water_depth: float,
-    drained_volume: float,
-) -> list[tuple[object, ...]]:
-    levels = balance.water_levels(
-        inside_length, inside_width, rim_height, water_depth, drained_volume
-    )
+def water_levels(levels: Sequence[WaterLevel]) -> list[tuple[object, ...]]:
     return [(level.name, level.depth, level.volume, level.to_rim) for level in levels]
 
 
@@ -189,16 +191,18 @@ def vapour_pressure(temperature: float, humidity: float) -> float:
     category=_CATEGORY,
     summary="Evaporation from open water, as a drop of the level per day",
     arguments=(
-        _WATER_TEMPERATURE,
-        _AIR_TEMPERATURE,
-        _HUMIDITY,
-        _WIND,
-        _WIND_HEIGHT,
-        choice(
-            "method",
-            "meyer (default, outdoors) or pool (wind taken as air velocity at the water)",
-            evaporation.METHODS,
-            default="meyer",
+        Group(
+            "rate",
+            (
+                *_WEATHER,
+                choice(
+                    "method",
+                    "meyer (default, outdoors) or pool (wind taken as air velocity at the water)",
+                    evaporation.METHODS,
+                    default="meyer",
+                ),
+            ),
+            evaporation.by_method,
         ),
     ),
     result=kinds.WATER_RATE,
@@ -217,25 +221,14 @@ def vapour_pressure(temperature: float, humidity: float) -> float:
         "of 0.05 to 0.15 m/s."
     ),
 )
-def evaporation_rate(
-    water_temperature: float,
-    air_temperature: float,
-    humidity: float,
-    wind: float,
-    wind_height: float,
-    method: str,
-) -> float:
-    if method == "pool":
-        return evaporation.pool_evaporation(water_temperature, air_temperature, humidity, wind)
-    return evaporation.meyer_evaporation(
-        water_temperature, air_temperature, humidity, wind, wind_height
-    )
+def evaporation_rate(rate: float) -> float:
+    return rate
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Evaporation by each method, with the status of the figure",
-    arguments=(_WATER_TEMPERATURE, _AIR_TEMPERATURE, _HUMIDITY, _WIND, _WIND_HEIGHT),
+    arguments=(Group("estimates", _WEATHER, evaporation.estimates),),
     result=Array(
         (
             Column("method", kinds.TEXT),
@@ -257,15 +250,8 @@ def evaporation_rate(
         ),
     ),
 )
-def evaporation_methods(
-    water_temperature: float,
-    air_temperature: float,
-    humidity: float,
-    wind: float,
-    wind_height: float,
-) -> list[tuple[object, ...]]:
-    found = evaporation.estimates(water_temperature, air_temperature, humidity, wind, wind_height)
-    return [(each.method, each.rate, each.status) for each in found]
+def evaporation_methods(estimates: Sequence[Estimate]) -> list[tuple[object, ...]]:
+    return [(each.method, each.rate, each.status) for each in estimates]
 
 
 @worksheet_function(
@@ -364,28 +350,20 @@ _LEAK_SOURCE = (
 @worksheet_function(
     category=_CATEGORY,
     summary="Drop of the level above which evaporation no longer explains it",
-    arguments=_LEAK_ARGUMENTS,
+    arguments=(Group("test", _LEAK_ARGUMENTS, partial(balance.leak_test, drop=0.0, area=1.0)),),
     result=kinds.LENGTH,
     source=_LEAK_SOURCE,
     # 6 + √((0.10 · 6)² + 4 · 1²) = 6 + 2.088 mm
     examples=(Example(("6", "24"), "8.1 mm", units="metric"),),
 )
-def leak_threshold(
-    reference_drop: float,
-    duration: float,
-    reference: str,
-    uncertainty: float | None,
-    reading_error: float,
-) -> float:
-    return balance.leak_test(
-        0.0, reference_drop, duration, 1.0, reference, uncertainty, reading_error
-    ).threshold
+def leak_threshold(test: LeakTest) -> float:
+    return test.threshold
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="What a drop of the level says: evaporation or a leak",
-    arguments=(_DROP, _AREA, *_LEAK_ARGUMENTS),
+    arguments=(Group("test", (_DROP, _AREA, *_LEAK_ARGUMENTS), balance.leak_test),),
     result=kinds.TEXT,
     source=_LEAK_SOURCE,
     examples=(
@@ -410,20 +388,7 @@ def leak_threshold(
         ),
     ),
 )
-def leak_check(
-    drop: float,
-    area: float,
-    reference_drop: float,
-    duration: float,
-    reference: str,
-    uncertainty: float | None,
-    reading_error: float,
-    system: str,
-) -> str:
-    test = balance.leak_test(
-        drop, reference_drop, duration, area, reference, uncertainty, reading_error
-    )
-
+def leak_check(test: LeakTest, system: str) -> str:
     def told(metres: float) -> str:
         return shown(metres, kinds.LENGTH, system)
 
@@ -460,19 +425,24 @@ def treatment_dose(volume: float, label_amount: float, label_volume: float) -> f
     return balance.treatment_dose(volume, label_amount, label_volume)
 
 
-_DRAIN_ARGUMENTS = (
-    _INSIDE_LENGTH,
-    _INSIDE_WIDTH,
-    _WATER_DEPTH,
-    length("drain_level", "Height of the drain above the floor; blank is 0", 0.0, 3.0, default=0.0),
-)
+_DRAINING = Group(
+    "drained",
+    (
+        _INSIDE_LENGTH,
+        _INSIDE_WIDTH,
+        _WATER_DEPTH,
+        length("drain_level", "Height of the drain above the floor; blank is 0", 0.0, 3.0,
+               default=0.0),
+    ),
+    service.drain_down,
+)  # fmt: skip
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Water that runs out down to the drain, with the pipe's contents",
     arguments=(
-        *_DRAIN_ARGUMENTS,
+        _DRAINING,
         quantity("pipe_volume", kinds.LIQUID, "Contents of the pipe", 0.0, 10.0, default=0.0),
     ),
     result=kinds.LIQUID,
@@ -480,29 +450,20 @@ _DRAIN_ARGUMENTS = (
     # 1.2 m² · (350 − 50) mm + 2 L = 362 L
     examples=(Example(("1200", "1000", "350", "50", "2"), "362 L", units="metric"),),
 )
-def drain_down(
-    inside_length: float,
-    inside_width: float,
-    water_depth: float,
-    drain_level: float,
-    pipe_volume: float,
-) -> float:
-    found = service.drain_down(inside_length, inside_width, water_depth, drain_level, pipe_volume)
-    return found.by_gravity + found.pipe
+def drain_down(drained: DrainDown, pipe_volume: float) -> float:
+    return drained.by_gravity + pipe_volume
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Water left below the drain, to pump or bail before frost",
-    arguments=_DRAIN_ARGUMENTS,
+    arguments=(_DRAINING,),
     result=kinds.LIQUID,
     source=_CUBOID,
     examples=(Example(("1200", "1000", "350", "50"), "60 L", units="metric"),),
 )
-def left_to_pump(
-    inside_length: float, inside_width: float, water_depth: float, drain_level: float
-) -> float:
-    return service.drain_down(inside_length, inside_width, water_depth, drain_level).left
+def left_to_pump(drained: DrainDown) -> float:
+    return drained.left
 
 
 @worksheet_function(

@@ -11,6 +11,7 @@ from basinbook.catalogue.model import (
     Array,
     Column,
     Example,
+    Group,
     choice,
     count,
     length,
@@ -20,6 +21,7 @@ from basinbook.catalogue.model import (
 )
 from basinbook.engine import cautions, kinds
 from basinbook.engine.water import loads
+from basinbook.engine.water.loads import BearingPressure, JointLoad, Trigger
 from basinbook.engine.water.volume import WATER_DENSITY
 from basinbook.units import shown
 
@@ -59,6 +61,9 @@ _MOMENT = quantity(
 )
 
 
+_SHEAR = Group("shear", (_THRUST, _THICKNESS, _GLUED), loads.bond_shear)
+
+
 def _pressure(name: str, help: str, low: float = 0.0, high: float = 1e8) -> Argument:
     return quantity(name, kinds.PRESSURE, help, low, high)
 
@@ -87,7 +92,7 @@ def water_pressure(water_depth: float, density: float) -> float:
     source="Hydrostatics",
     examples=(Example(("300", "2"), "0\t0\n150\t1.471\n300\t2.942", units="metric"),),
 )
-def pressure_table(water_depth: float, steps: int) -> tuple[tuple[float, float], ...]:
+def pressure_table(water_depth: float, steps: int) -> Sequence[Sequence[float]]:
     return loads.pressure_table(water_depth, steps)
 
 
@@ -191,15 +196,15 @@ def overturning_ratio(weight: float, lever: float, moment: float) -> float:
 @worksheet_function(
     category=_CATEGORY,
     summary="Mean shear stress in the glue of a bed joint",
-    arguments=(_THRUST, _THICKNESS, _GLUED),
+    arguments=(_SHEAR,),
     result=kinds.PRESSURE,
     source=_STATICS,
     # 30 lb/ft over 8 in · 50 %
     examples=(Example(("30", "8", "50%"), "90 lb/ft²"),),
     details="The thrust is that of the water above the joint; friction is not counted.",
 )
-def bond_shear(thrust: float, thickness: float, glued_share: float) -> float:
-    return loads.bond_shear(thrust, thickness, glued_share)
+def bond_shear(shear: float) -> float:
+    return shear
 
 
 @worksheet_function(
@@ -207,9 +212,7 @@ def bond_shear(thrust: float, thickness: float, glued_share: float) -> float:
     summary="Allowable shear stress of the glue over that in the joint",
     arguments=(
         _pressure("allowable", "Allowable shear stress from the glue's maker; text may say 10 psi"),
-        _THRUST,
-        _THICKNESS,
-        _GLUED,
+        _SHEAR,
     ),
     result=kinds.RATIO,
     source=_STATICS,
@@ -217,16 +220,13 @@ def bond_shear(thrust: float, thickness: float, glued_share: float) -> float:
     examples=(Example(("10 psi", "30", "8", "50%"), "16"),),
     details=_STRIP,
 )
-def bond_shear_ratio(
-    allowable: float, thrust: float, thickness: float, glued_share: float
-) -> float:
-    return loads.bond_ratio(allowable, loads.bond_shear(thrust, thickness, glued_share))
+def bond_shear_ratio(allowable: float, shear: float) -> float:
+    return loads.bond_ratio(allowable, shear)
 
 
-@worksheet_function(
-    category=_CATEGORY,
-    summary="What each bed joint carries, from the base up",
-    arguments=(
+_JOINTS = Group(
+    "joints",
+    (
         _THICKNESS,
         length("course_height", "Height of a course", 0.02, 0.6),
         count("courses", "Number of courses", 1, 40),
@@ -240,20 +240,26 @@ def bond_shear_ratio(
         _GLUED,
         _CAP_DEPTH,
         _CAP_HEIGHT,
-        ROWS,
     ),
-    result=Array(
-        (
-            Column("course", kinds.COUNT),
-            Column("joint height", kinds.LENGTH),
-            Column("thrust above", kinds.FORCE_PER_LENGTH),
-            Column("sliding ratio", kinds.RATIO),
-            Column("overturning ratio", kinds.RATIO),
-            Column("shear in glue", kinds.PRESSURE),
-            Column("bond ratio", kinds.RATIO),
-            Column("pressed all over", kinds.TEXT),
-        )
-    ),
+    loads.joint_loads,
+)  # fmt: skip
+_JOINT_COLUMNS = (
+    Column("course", kinds.COUNT),
+    Column("joint height", kinds.LENGTH),
+    Column("thrust above", kinds.FORCE_PER_LENGTH),
+    Column("sliding ratio", kinds.RATIO),
+    Column("overturning ratio", kinds.RATIO),
+    Column("shear in glue", kinds.PRESSURE),
+    Column("bond ratio", kinds.RATIO),
+    Column("pressed all over", kinds.TEXT),
+)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="What each bed joint carries, from the base up",
+    arguments=(_JOINTS, ROWS),
+    result=Array(_JOINT_COLUMNS),
     source=_STATICS,
     examples=(
         # Joint 2: 150 mm of water, 110.3 N/m; 200 · 150 mm at 2000 kg/m³ weigh 588.4 N/m:
@@ -266,24 +272,8 @@ def bond_shear_ratio(
         ),
     ),
     details="Blank where no water stands above the joint. " + _STRIP,
-)  # fmt: skip
-def course_loads(
-    thickness: float,
-    course_height: float,
-    courses: int,
-    water_depth: float,
-    block_density: float,
-    friction: float,
-    allowable: float,
-    glued_share: float,
-    cap_depth: float,
-    cap_height: float,
-    rows: int | None,
-) -> list[Sequence[object]]:
-    joints = loads.joint_loads(
-        thickness, course_height, courses, water_depth, block_density, friction,
-        allowable, glued_share, cap_depth, cap_height,
-    )  # fmt: skip
+)
+def course_loads(joints: Sequence[JointLoad], rows: int | None) -> list[Sequence[object]]:
     table = [
         (
             joint.course,
@@ -297,13 +287,17 @@ def course_loads(
         )
         for joint in joints
     ]
-    return fitted(table, rows, 8)
+    return fitted(table, rows, len(_JOINT_COLUMNS))
 
 
-_BASE_ARGUMENTS = (
-    _force("vertical", "All weight on the strip of base, per length", 0.01),
-    quantity("moment", kinds.MOMENT_PER_LENGTH, "About the middle of the base", -1e6, 1e6),
-    length("base_width", "Width of the base across the wall", 0.02, 10.0),
+_BASE = Group(
+    "found",
+    (
+        _force("vertical", "All weight on the strip of base, per length", 0.01),
+        quantity("moment", kinds.MOMENT_PER_LENGTH, "About the middle of the base", -1e6, 1e6),
+        length("base_width", "Width of the base across the wall", 0.02, 10.0),
+    ),
+    loads.bearing_pressure,
 )
 _BASE_SOURCE = "Das, Principles of Foundation Engineering: strip under an eccentric load"
 
@@ -311,7 +305,7 @@ _BASE_SOURCE = "Das, Principles of Foundation Engineering: strip under an eccent
 @worksheet_function(
     category=_CATEGORY,
     summary="Greatest pressure under a strip of base",
-    arguments=_BASE_ARGUMENTS,
+    arguments=(_BASE,),
     result=kinds.PRESSURE,
     source=_BASE_SOURCE,
     # 10 kN/m on 1 m, e = 0.1 m: 10 · (1 + 0.6); e = 0.2 m: 2 · 10 / (3 · 0.3)
@@ -321,14 +315,14 @@ _BASE_SOURCE = "Das, Principles of Foundation Engineering: strip under an eccent
     ),
     details="A base can't pull on the ground: outside the middle third part of it lifts.",
 )
-def bearing_pressure(vertical: float, moment: float, base_width: float) -> float:
-    return loads.bearing_pressure(vertical, moment, base_width).greatest
+def bearing_pressure(found: BearingPressure) -> float:
+    return found.greatest
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Pressure under a strip of base in full",
-    arguments=_BASE_ARGUMENTS,
+    arguments=(_BASE,),
     result=Array(
         (
             Column("greatest", kinds.PRESSURE),
@@ -341,8 +335,7 @@ def bearing_pressure(vertical: float, moment: float, base_width: float) -> float
     source=_BASE_SOURCE,
     examples=(Example(("10", "1", "1000"), "16\t4\t100\t1,000\tyes", units="metric"),),
 )
-def bearing_table(vertical: float, moment: float, base_width: float) -> list[tuple[object, ...]]:
-    found = loads.bearing_pressure(vertical, moment, base_width)
+def bearing_table(found: BearingPressure) -> list[tuple[object, ...]]:
     return [
         (
             found.greatest,
@@ -407,10 +400,9 @@ def _optional_ratio(name: str, help: str) -> Argument:
     return ratio(name, help, 0.0, 1e9, default=None)
 
 
-@worksheet_function(
-    category=_CATEGORY,
-    summary="Reasons why this wall needs an engineer",
-    arguments=(
+_TRIGGERS = Group(
+    "triggers",
+    (
         length("wall_height", "Height from the bottom of the base to the top", 0.0, 10.0),
         _DEPTH,
         _optional_ratio("sliding", "Sliding ratio; blank if not worked out"),
@@ -418,6 +410,14 @@ def _optional_ratio(name: str, help: str) -> Argument:
         _optional_ratio("bond", "Bond shear ratio; blank if not worked out"),
         _optional_ratio("bearing", "Bearing ratio; blank if not worked out"),
     ),
+    loads.engineer_triggers,
+)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Reasons why this wall needs an engineer",
+    arguments=(_TRIGGERS,),
     result=kinds.TEXT,
     source=(
         "International Building Code (2009), 105.2 and 1807.2.3; International Residential Code "
@@ -439,24 +439,15 @@ def _optional_ratio(name: str, help: str) -> Argument:
     details="Ratios of sliding and overturning under 1.5, of bond and bearing under 1, a height "
     "over 4 ft or a depth over 24 in call for an engineer. Never a statement that a wall holds.",
 )
-def load_note(
-    wall_height: float,
-    water_depth: float,
-    sliding: float | None,
-    overturning: float | None,
-    bond: float | None,
-    bearing: float | None,
-    system: str,
-) -> str:
-    found = loads.engineer_triggers(wall_height, water_depth, sliding, overturning, bond, bearing)
-    if not found:
+def load_note(triggers: Sequence[Trigger], system: str) -> str:
+    if not triggers:
         return (
             "None of the reasons listed here is met; that proves nothing. Needs an engineer when "
             "the ground is soft, sloping or filled, water can stand under the wall, anything "
             f"leans on it, or local code says so. {cautions.LOCAL}"
         )
     reasons = []
-    for trigger in found:
+    for trigger in triggers:
         if "ratio" in trigger.subject:
             # Rounded down, so that 1.499 does not read as 1.5.
             number = f"{math.floor(trigger.number * 100 + 1e-9) / 100:g}"

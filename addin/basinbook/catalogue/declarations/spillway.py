@@ -14,7 +14,7 @@ from basinbook.catalogue.model import (
 )
 from basinbook.engine import kinds
 from basinbook.engine.water import weir
-from basinbook.engine.water.weir import WeirFlow
+from basinbook.engine.water.weir import Lip, WeirFlow
 
 _CATEGORY = "Spillway"
 _LIP_SOURCE = (
@@ -48,35 +48,24 @@ _ENDS = count(
     "contractions", "Ends where the water turns in around a corner: 0, 1 or 2", 0, 2, default=0
 )
 _WIDTH = length("lip_width", "Clear width of the lip", 0.01, 20.0)
-_LIP = (_WIDTH, _EDGE, _THICKNESS, _ENDS)
+
+
+def _lip(lip_width: float, edge: str, lip_thickness: float, contractions: int) -> Lip:
+    return Lip(lip_width, edge, lip_thickness, contractions)
+
+
+_LIP = Group("lip", (_WIDTH, _EDGE, _THICKNESS, _ENDS), _lip)
+_NOTCH = Group(
+    "lip",
+    (length("notch_width", "Clear width of the notch", 0.01, 5.0),),
+    lambda notch_width: Lip(notch_width, contractions=2),
+)
 _BOWL = (
     length("bowl_diameter", "Diameter of the rim that the water runs over", 0.05, 5.0),
     _EDGE,
     _THICKNESS,
 )
-_NOTCH = length("notch_width", "Clear width of the notch", 0.01, 5.0)
-_ANGLE = ratio("angle", "Angle of the notch in degrees", 20.0, 120.0)
-
-
-def _lip_flow(
-    head: float, lip_width: float, edge: str, lip_thickness: float, contractions: int
-) -> WeirFlow:
-    return weir.lip_flow(head, weir.Lip(lip_width, edge, lip_thickness, contractions))
-
-
-def _lip_head(
-    flow: float, lip_width: float, edge: str, lip_thickness: float, contractions: int
-) -> WeirFlow:
-    return weir.lip_head(flow, weir.Lip(lip_width, edge, lip_thickness, contractions))
-
-
-def _notch(notch_width: float) -> weir.Lip:
-    return weir.Lip(notch_width, contractions=2)
-
-
-# Each weir at a head, and for a flow; a declaration below picks what it gives.
-_LIP_AT = Group("found", (_HEAD, *_LIP), _lip_flow)
-_LIP_FOR = Group("found", (_FLOW, *_LIP), _lip_head)
+_BOWL_AT = Group("found", (_HEAD, *_BOWL), weir.rim_flow)
 _BOX_AT = Group(
     "found",
     (
@@ -87,26 +76,14 @@ _BOX_AT = Group(
     ),
     weir.boxed_lip_flow,
 )
-_BOWL_AT = Group("found", (_HEAD, *_BOWL), weir.rim_flow)
-_BOWL_FOR = Group("found", (_FLOW, *_BOWL), weir.rim_head)
-_NOTCH_AT = Group(
-    "found",
-    (_HEAD, _NOTCH),
-    lambda head, notch_width: weir.lip_flow(head, _notch(notch_width)),
-)
-_NOTCH_FOR = Group(
-    "found",
-    (_FLOW, _NOTCH),
-    lambda flow, notch_width: weir.lip_head(flow, _notch(notch_width)),
-)
+_ANGLE = ratio("angle", "Angle of the notch in degrees", 20.0, 120.0)
 _V_AT = Group("found", (_HEAD, _ANGLE), weir.v_notch_flow)
-_V_FOR = Group("found", (_FLOW, _ANGLE), weir.v_notch_head)
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Flow over a straight lip at a head",
-    arguments=(_LIP_AT,),
+    arguments=(_HEAD, _LIP),
     result=kinds.PUMP_FLOW,
     source=_LIP_SOURCE,
     examples=(
@@ -117,27 +94,27 @@ _V_FOR = Group("found", (_FLOW, _ANGLE), weir.v_notch_head)
     ),
     details="Show SPILLSTATUS beside it: most sheets are thinner than the tests behind it.",
 )
-def spill_flow(found: WeirFlow) -> float:
-    return found.flow
+def spill_flow(head: float, lip: Lip) -> float:
+    return weir.lip_flow(head, lip).flow
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Head over a straight lip for a flow",
-    arguments=(_LIP_FOR,),
+    arguments=(_FLOW, _LIP),
     result=kinds.LENGTH,
     source=_LIP_SOURCE,
     examples=(Example(("2157.3", "12"), "1 in"),),
     details="The inverse of SPILLFLOW. Show SPILLSTATUS of this head beside it.",
 )
-def spill_head(found: WeirFlow) -> float:
-    return found.head
+def spill_head(flow: float, lip: Lip) -> float:
+    return weir.lip_head(flow, lip).head
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="How far the flow over a straight lip can be trusted at a head",
-    arguments=(_LIP_AT,),
+    arguments=(_HEAD, _LIP),
     result=kinds.TEXT,
     source=_LIP_SOURCE,
     examples=(
@@ -148,14 +125,14 @@ def spill_head(found: WeirFlow) -> float:
     ),
     details=_STATUS_DETAILS,
 )
-def spill_status(found: WeirFlow) -> str:
-    return found.status
+def spill_status(head: float, lip: Lip) -> str:
+    return weir.lip_flow(head, lip).status
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Published source of the formula that a straight lip uses at a head",
-    arguments=(_LIP_AT,),
+    arguments=(_HEAD, _LIP),
     result=kinds.TEXT,
     source="Definition",
     examples=(
@@ -166,8 +143,8 @@ def spill_status(found: WeirFlow) -> str:
         ),
     ),
 )
-def spill_source(found: WeirFlow) -> str:
-    return found.source
+def spill_source(head: float, lip: Lip) -> str:
+    return weir.lip_flow(head, lip).source
 
 
 @worksheet_function(
@@ -179,7 +156,7 @@ def spill_source(found: WeirFlow) -> str:
     examples=(Example(("1", "12", "2"), "11.8 in"),),
 )
 def spill_width(head: float, lip_width: float, contractions: int) -> float:
-    return weir.wetted_width(head, weir.Lip(lip_width, contractions=contractions))
+    return weir.wetted_width(head, Lip(lip_width, contractions=contractions))
 
 
 @worksheet_function(
@@ -251,7 +228,7 @@ def bowl_flow(found: WeirFlow) -> float:
 @worksheet_function(
     category=_CATEGORY,
     summary="Head over the whole rim of a round bowl for a flow",
-    arguments=(_BOWL_FOR,),
+    arguments=(Group("found", (_FLOW, *_BOWL), weir.rim_head),),
     result=kinds.LENGTH,
     source=_BOWL_SOURCE,
     examples=(Example(("599", "24"), "0.125 in"),),
@@ -277,40 +254,40 @@ def bowl_status(found: WeirFlow) -> str:
 @worksheet_function(
     category=_CATEGORY,
     summary="Flow through a rectangular notch in a rim or wall at a head",
-    arguments=(_NOTCH_AT,),
+    arguments=(_HEAD, _NOTCH),
     result=kinds.PUMP_FLOW,
     source=_LIP_SOURCE,
     # 3.33 · (0.5 - 0.2/12) ft · (1/12 ft)^1.5 = 0.038720 ft³/s = 1,042.7 gal/h.
     examples=(Example(("1", "6"), "1,042.7 gal/h"),),
     details="A sharp lip contracted at both ends. Show NOTCHSTATUS beside it.",
 )
-def notch_flow(found: WeirFlow) -> float:
-    return found.flow
+def notch_flow(head: float, lip: Lip) -> float:
+    return weir.lip_flow(head, lip).flow
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Head in a rectangular notch for a flow",
-    arguments=(_NOTCH_FOR,),
+    arguments=(_FLOW, _NOTCH),
     result=kinds.LENGTH,
     source=_LIP_SOURCE,
     examples=(Example(("1042.7", "6"), "1 in"),),
 )
-def notch_head(found: WeirFlow) -> float:
-    return found.head
+def notch_head(flow: float, lip: Lip) -> float:
+    return weir.lip_head(flow, lip).head
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="How far the flow through a rectangular notch can be trusted at a head",
-    arguments=(_NOTCH_AT,),
+    arguments=(_HEAD, _NOTCH),
     result=kinds.TEXT,
     source=_LIP_SOURCE,
     examples=(Example(("1", "6"), "rule of thumb"),),
     details=_STATUS_DETAILS,
 )
-def notch_status(found: WeirFlow) -> str:
-    return found.status
+def notch_status(head: float, lip: Lip) -> str:
+    return weir.lip_flow(head, lip).status
 
 
 @worksheet_function(
@@ -330,13 +307,13 @@ def v_notch_flow(found: WeirFlow) -> float:
 @worksheet_function(
     category=_CATEGORY,
     summary="Head over the point of a V-notch for a flow",
-    arguments=(_V_FOR,),
+    arguments=(_FLOW, _ANGLE),
     result=kinds.LENGTH,
     source=_V_SOURCE,
     examples=(Example(("2141.6", "90"), "3 in"),),
 )
-def v_notch_head(found: WeirFlow) -> float:
-    return found.head
+def v_notch_head(flow: float, angle: float) -> float:
+    return weir.v_notch_head(flow, angle).head
 
 
 @worksheet_function(

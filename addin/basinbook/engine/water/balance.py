@@ -175,15 +175,16 @@ def leak_test(
     duration: float,
     area: float,
     reference: str = "bucket",
-    reference_uncertainty: float | None = None,
+    uncertainty: float | None = None,
     reading_error: float = READING_ERROR,
 ) -> LeakTest:
     """Return what a drop of the level says, beside the evaporation over the same time.
 
     drop: of the basin's level [m], pump stopped, no rain, no filling; reference_drop: of the
     reference [m]; duration: of the test [s]; area: water surface [m²]; reference: "bucket"
-    standing in the basin, Class A "pan" or "computed" evaporation; reference_uncertainty: as
-    a part of the expected drop (None for the default); reading_error: of one reading [m].
+    standing in the basin, Class A "pan" or "computed" evaporation; uncertainty: of the
+    reference, as a part of the expected drop (None for the default); reading_error: of one
+    reading [m].
     Equations: expected = k · reference drop; uncertainty = √((r · expected)² + n · δ²), n = 2
     readings for the basin and 2 for a measured reference; threshold = expected + uncertainty.
     Validity: tests of 12 to 72 h. Raises InputError outside.
@@ -194,23 +195,22 @@ def leak_test(
         raise InputError("reference", reference, f"allowed are {', '.join(PAN_COEFFICIENTS)}")
     if not 12 * 3600.0 * (1 - 1e-9) <= duration <= 72 * 3600.0 * (1 + 1e-9):
         raise InputError("duration", duration, "allowed is 12 to 72 h")
-    if reference_uncertainty is None:
-        reference_uncertainty = REFERENCE_UNCERTAINTY[reference]
+    part = REFERENCE_UNCERTAINTY[reference] if uncertainty is None else uncertainty
     expected = PAN_COEFFICIENTS[reference] * reference_drop
     readings = 2 if reference == "computed" else 4
-    uncertainty = math.hypot(reference_uncertainty * expected, math.sqrt(readings) * reading_error)
+    spread = math.hypot(part * expected, math.sqrt(readings) * reading_error)
     difference = drop - expected
     verdict = "within"
-    if abs(difference) > uncertainty:
+    if abs(difference) > spread:
         verdict = "more" if difference > 0.0 else "less"
     return LeakTest(
-        drop,
-        expected,
-        uncertainty,
-        expected + uncertainty,
-        difference * area / duration,
-        uncertainty * area / duration,
-        verdict,
+        drop=drop,
+        expected=expected,
+        uncertainty=spread,
+        threshold=expected + spread,
+        leak=difference * area / duration,
+        leak_uncertainty=spread * area / duration,
+        verdict=verdict,
     )
 
 

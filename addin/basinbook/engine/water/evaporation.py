@@ -140,6 +140,26 @@ def pool_evaporation(
     return flux / _WATER_DENSITY
 
 
+def by_method(
+    water_temperature: float,
+    air_temperature: float,
+    humidity: float,
+    wind: float,
+    wind_height: float,
+    method: str,
+) -> float:
+    """Return the evaporation [m/s] by "meyer" or by "pool", which takes the wind as measured.
+
+    Arguments, equations, validity, errors and sources: those of ``meyer_evaporation`` and
+    ``pool_evaporation``. Raises InputError for another method.
+    """
+    if method not in METHODS:
+        raise InputError("method", method, f"allowed are {', '.join(METHODS)}")
+    if method == "pool":
+        return pool_evaporation(water_temperature, air_temperature, humidity, wind)
+    return meyer_evaporation(water_temperature, air_temperature, humidity, wind, wind_height)
+
+
 def estimates(
     water_temperature: float,
     air_temperature: float,

@@ -9,7 +9,7 @@ drives; they are no design and no proof of stability.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.water.balance import GRAVITY
@@ -79,6 +79,13 @@ class BearingPressure:
     middle_third: bool
 
 
+class PressureAt(NamedTuple):
+    """The pressure of the water [Pa] at a depth [m]."""
+
+    depth: float
+    pressure: float
+
+
 @dataclass(frozen=True)
 class Trigger:
     """A reason to call an engineer: what it is about, its number and the limit it passes."""
@@ -99,7 +106,7 @@ def water_pressure(depth: float, density: float = WATER_DENSITY) -> float:
 
 def pressure_table(
     depth: float, steps: int, density: float = WATER_DENSITY
-) -> tuple[tuple[float, float], ...]:
+) -> tuple[PressureAt, ...]:
     """Return depths [m] from 0 to ``depth`` in equal steps, each with its pressure [Pa].
 
     The result has steps + 1 rows. Equation and source: those of ``water_pressure``. Raises
@@ -108,7 +115,7 @@ def pressure_table(
     if steps < 1:
         raise InputError("steps", steps, "allowed is 1 or more")
     depths = (depth * step / steps for step in range(steps + 1))
-    return tuple((each, water_pressure(each, density)) for each in depths)
+    return tuple(PressureAt(each, water_pressure(each, density)) for each in depths)
 
 
 def wall_thrust(depth: float, density: float = WATER_DENSITY) -> float:
@@ -198,9 +205,9 @@ def joint_loads(
     course_height: float,
     courses: int,
     water_depth: float,
-    density: float,
+    block_density: float,
     friction: float,
-    allowable_shear: float = 0.0,
+    allowable: float = 0.0,
     glued_share: float = 1.0,
     cap_depth: float = 0.0,
     cap_height: float = 0.0,
@@ -208,8 +215,8 @@ def joint_loads(
     """Return what each bed joint carries, from the base up (course 1 stands on the base).
 
     thickness, course_height, water_depth, cap_depth, cap_height: [m], the water's depth above
-    the base; density: of block and cap [kg/m³]; friction: coefficient in the joints;
-    allowable_shear: of the glue [Pa], 0 for none; glued_share: part of a joint that is glued.
+    the base; block_density: of block and cap [kg/m³]; friction: coefficient in the joints;
+    allowable: of the glue [Pa], 0 for none; glued_share: part of a joint that is glued.
     Raises InputError where the water stands higher than the wall.
     Source: hydrostatics and statics of a free strip (see the module).
     """
@@ -221,7 +228,7 @@ def joint_loads(
         level = (course - 1) * course_height
         water = max(0.0, water_depth - level)
         thrust, moment = wall_thrust(water), water_moment(water)
-        weight = wall_weight(thickness, height - level, density, cap_depth, cap_height)
+        weight = wall_weight(thickness, height - level, block_density, cap_depth, cap_height)
         shear = bond_shear(thrust, thickness, glued_share)
         loads.append(
             JointLoad(
@@ -233,32 +240,32 @@ def joint_loads(
                 sliding=sliding_ratio(weight, friction, thrust) if water else None,
                 overturning=overturning_ratio(weight, thickness / 2, moment) if water else None,
                 shear=shear,
-                bond=bond_ratio(allowable_shear, shear) if water and allowable_shear else None,
+                bond=bond_ratio(allowable, shear) if water and allowable else None,
                 pressed=moment / weight <= thickness / 6 * (1 + 1e-12),
             )
         )
     return tuple(loads)
 
 
-def bearing_pressure(vertical: float, moment: float, width: float) -> BearingPressure:
+def bearing_pressure(vertical: float, moment: float, base_width: float) -> BearingPressure:
     """Return the pressure under a strip base that can't pull on the ground.
 
-    vertical: load per unit length [N/m]; moment: about the middle of the base [N·m/m]; width:
-    of the base [m].
+    vertical: load per unit length [N/m]; moment: about the middle of the base [N·m/m];
+    base_width: of the base [m].
     Equations: e = M / V; e ≤ B/6: q = V/B · (1 ± 6e/B); beyond, the pressed width is
     3 · (B/2 − e) and q = 2V / (3 · (B/2 − e)). Raises InputError where e reaches B/2.
     Source: Das, Principles of Foundation Engineering, chapter on eccentric footings.
     """
     _positive("vertical", vertical)
     eccentricity = abs(moment) / vertical
-    if eccentricity >= width / 2:
+    if eccentricity >= base_width / 2:
         raise InputError("moment", moment, "the load falls outside the base: widen the base")
-    if eccentricity <= width / 6 * (1 + 1e-12):
-        mean, part = vertical / width, 6 * eccentricity / width
+    if eccentricity <= base_width / 6 * (1 + 1e-12):
+        mean, part = vertical / base_width, 6 * eccentricity / base_width
         return BearingPressure(
-            mean * (1 + part), max(0.0, mean * (1 - part)), eccentricity, width, True
+            mean * (1 + part), max(0.0, mean * (1 - part)), eccentricity, base_width, True
         )
-    contact = 3 * (width / 2 - eccentricity)
+    contact = 3 * (base_width / 2 - eccentricity)
     return BearingPressure(2 * vertical / contact, 0.0, eccentricity, contact, False)
 
 
