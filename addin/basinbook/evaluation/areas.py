@@ -3,31 +3,51 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from typing import Final, NamedTuple
 
-from basinbook.evaluation.formula_tree import MAX_COLUMN, MAX_ROW, Area
-
-
-def is_one_cell(area: Area) -> bool:
-    """Return whether the area is a single cell."""
-    return area.top == area.bottom and area.left == area.right
+MAX_ROW: Final = 1_048_576
+MAX_COLUMN: Final = 16_384
 
 
-def is_open(area: Area) -> bool:
-    """Return whether the area is of whole columns or rows."""
-    return area.bottom == MAX_ROW or area.right == MAX_COLUMN
+class Area(NamedTuple):
+    """A rectangle of cells, rows and columns from 1, inclusive; ``sheet`` None is the own one."""
+
+    sheet: str | None
+    top: int
+    left: int
+    bottom: int
+    right: int
+
+    @property
+    def height(self) -> int:
+        """How many rows it has."""
+        return self.bottom - self.top + 1
+
+    @property
+    def width(self) -> int:
+        """How many columns it has."""
+        return self.right - self.left + 1
+
+    @property
+    def size(self) -> int:
+        """How many cells it has."""
+        return self.height * self.width
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it is of whole columns or rows."""
+        return self.bottom == MAX_ROW or self.right == MAX_COLUMN
 
 
-def cell_count(area: Area) -> int:
-    """Return how many cells the area has."""
-    return (area.bottom - area.top + 1) * (area.right - area.left + 1)
+class Reference(NamedTuple):
+    """What a formula refers to: one area, or several of a union."""
 
+    areas: tuple[Area, ...]
 
-def holds(area: Area, sheet: str, row: int, column: int) -> bool:
-    """Return whether a cell lies in the area."""
-    return (
-        sheet == area.sheet and area.top <= row <= area.bottom and area.left <= column <= area.right
-    )
+    @property
+    def only(self) -> Area | None:
+        """The area, where there is one alone."""
+        return self.areas[0] if len(self.areas) == 1 else None
 
 
 def around(areas: Sequence[Area]) -> Area:
@@ -55,23 +75,23 @@ def shared(first: Area, second: Area) -> Area | None:
 
 def facing(area: Area, row: int, column: int) -> Area | None:
     """Return the cell of a one-column or one-row area in the row or column of a formula."""
-    if is_one_cell(area):
+    if area.size == 1:
         return area
     if area.left == area.right and area.top <= row <= area.bottom:
-        return replace(area, top=row, bottom=row)
+        return area._replace(top=row, bottom=row)
     if area.top == area.bottom and area.left <= column <= area.right:
-        return replace(area, left=column, right=column)
+        return area._replace(left=column, right=column)
     return None
 
 
 def picked(area: Area, row: int, column: int) -> Area | None:
     """Return a cell of the area, counted from 1; 0 takes the whole column or row (INDEX)."""
-    if row > area.bottom - area.top + 1 or column > area.right - area.left + 1:
+    if row > area.height or column > area.width:
         return None
     if row:
-        area = replace(area, top=area.top + row - 1, bottom=area.top + row - 1)
+        area = area._replace(top=area.top + row - 1, bottom=area.top + row - 1)
     if column:
-        area = replace(area, left=area.left + column - 1, right=area.left + column - 1)
+        area = area._replace(left=area.left + column - 1, right=area.left + column - 1)
     return area
 
 

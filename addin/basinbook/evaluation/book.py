@@ -11,6 +11,10 @@ Cell = tuple[str, int, int]
 """A sheet's name in capitals, and the row and column from 1."""
 
 
+class NotComputed(Exception):  # noqa: N818 - an outcome to report
+    """A formula that can't be computed here; its text says why."""
+
+
 @dataclass(frozen=True)
 class Formula:
     """A cell's formula without its equals sign; ``rows`` by ``columns`` cells if an array's."""

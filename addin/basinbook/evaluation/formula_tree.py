@@ -1,74 +1,94 @@
-"""A formula's text as a tree, read by the tokenizer of the ``formulas`` library."""
+"""A formula's text as a tree: one tree for all formulas of one shape.
+
+Formulas of a workbook differ mostly in the cells and numbers they name. These are lifted out of
+the text as the formula's own ``Constants``; what is left, its shape, is parsed once.
+"""
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, ClassVar, Final
+from typing import Final
 
-from formulas.errors import BaseError
-from formulas.parser import Parser
-from formulas.tokens import function, operand, operator
+from openpyxl.utils.cell import column_index_from_string
 
-MAX_ROW: Final = 1_048_576
-MAX_COLUMN: Final = 16_384
+from basinbook.catalogue.model import CellError
+from basinbook.evaluation.areas import MAX_COLUMN, MAX_ROW, Area
+from basinbook.evaluation.book import NotComputed, Value
+from basinbook.evaluation.budget import MOST_FORMULA, spend
+from basinbook.evaluation.values import NA, Rows
 
-# The library drops line breaks, also those inside a text; this stands for them meanwhile.
-_BREAK: Final = "\ue00a"
+_UNREADABLE: Final = "the formula can't be read here"
+_TOO_DEEP: Final = "the formula is nested too deeply"
+_MOST_NESTED: Final = 100
+_OTHER_BOOK: Final = "it refers to another workbook"
+_TOKEN: Final = re.compile(
+    r"""
+    (?P<space>[ \t\r\n]+)
+    | "(?P<text>[^"]*(?:""[^"]*)*)"
+    | (?P<error>\#(?:NULL!|DIV/0!|VALUE!|REF!|NAME\?|NUM!|N/A))
+    | (?P<sheet>(?:'[^']+(?:''[^']*)*'|[^\W\d][\w.]*)!)
+    | (?P<area>
+        (?:
+          (?P<cell>\$?[A-Za-z]{1,3}\$?[0-9]{1,7})(?::(?P<last_cell>\$?[A-Za-z]{1,3}\$?[0-9]{1,7}))?
+          | (?P<column>\$?[A-Za-z]{1,3}):(?P<last_column>\$?[A-Za-z]{1,3})
+          | (?P<row>\$?[0-9]{1,7}):(?P<last_row>\$?[0-9]{1,7})
+        )(?![\w.(!\\?])
+      )
+    | (?P<number>(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)(?![\w.!])
+    | (?P<function>[^\W\d][\w.]*)\(
+    | (?P<name>[^\W\d][\w.\\?]*|\\[\w.\\?]*)
+    | (?P<external>\[[^\[\]]*\])
+    | (?P<sign><=|>=|<>|[-+*/^&=<>%:,;(){}@\#])
+    """,
+    re.VERBOSE,
+)
 _PREFIXES: Final = re.compile(r"^(?:_XLFN\.|_XLWS\.|_XLL\.|_XLUDF\.)+")
+# Signs between two operands, and how tightly they bind.
+_BINDING: Final = {
+    "=": 1, "<>": 1, "<": 1, ">": 1, "<=": 1, ">=": 1,
+    "&": 2, "+": 3, "-": 3, "*": 4, "/": 4, "^": 5, " ": 8, ":": 9,
+}  # fmt: skip
+_SIGN_BINDS: Final = 7
 
 
-class NotComputed(BaseError):  # type: ignore[misc]  # noqa: N818 - an outcome to report
-    """A formula that can't be computed here; its text says why.
-
-    The library's functions turn any fault into #VALUE!, but let its own base error through.
-    """
-
-    def __init__(self, reason: str) -> None:
-        Exception.__init__(self, reason)
-
-
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Literal:
-    """A number, text, truth value or error written in the formula."""
+    """A text, truth value, error or array written in the formula."""
 
-    value: Any
+    value: Value | Rows
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A number written in the formula: which of its constants."""
+
+    index: int
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A range of cells: which of the formula's constants."""
+
+    index: int
+
+
+@dataclass(frozen=True, slots=True)
 class Blank:
     """An argument left out, as the second in ``IF(A1,,3)``."""
 
 
-@dataclass(frozen=True)
-class Area:
-    """A rectangle of cells, rows and columns from 1, inclusive; ``sheet`` None is the own one."""
-
-    sheet: str | None
-    top: int
-    left: int
-    bottom: int
-    right: int
-
-
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Name:
-    """A defined name, or a cell reference that the tokenizer took for one."""
+    """A defined name."""
 
     sheet: str | None
     text: str
 
 
-@dataclass(frozen=True)
-class Spill:
-    """What the dynamic array at one cell covers, written ``A1#``."""
-
-    anchor: Area
-
-
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Operation:
     """An operator and its one or two operands."""
 
@@ -76,7 +96,7 @@ class Operation:
     operands: tuple[Node, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Call:
     """A function call; the name in capitals, without the file format's prefixes."""
 
@@ -84,116 +104,273 @@ class Call:
     arguments: tuple[Node, ...]
 
 
-Node = Literal | Blank | Area | Name | Spill | Operation | Call
+Node = Literal | Number | Place | Blank | Name | Operation | Call
+_Piece = tuple[str, str]
+"""Kind and text of a token; of a number or area that is lifted out, its kind alone."""
 
 
-def walk(node: Node) -> Iterator[Node]:
-    """Yield the node and all below it."""
-    yield node
-    below: tuple[Node, ...] = ()
-    if isinstance(node, Operation):
-        below = node.operands
-    elif isinstance(node, Call):
-        below = node.arguments
-    for child in below:
-        yield from walk(child)
+@dataclass(frozen=True, slots=True)
+class Parsed:
+    """A formula: the tree of its shape, and the numbers and areas that the tree points to."""
+
+    tree: Node
+    numbers: tuple[float, ...]
+    areas: tuple[Area, ...]
+
+
+@lru_cache(maxsize=32_768)
+def parse(formula: str) -> Parsed:
+    """Return a formula given without its equals sign; raises NotComputed."""
+    if len(formula) > MOST_FORMULA:
+        raise NotComputed(f"the formula has more than {MOST_FORMULA:,} characters")
+    spend(len(formula))
+    pieces: list[_Piece] = []
+    numbers: list[float] = []
+    areas: list[Area] = []
+    sheet: str | None = None
+    end, in_braces = 0, False
+    for match in _TOKEN.finditer(formula):
+        if match.start() != end:
+            break
+        end = match.end()
+        kind = match.lastgroup or ""
+        text = match[kind]
+        if sheet is not None and kind not in ("area", "name", "error"):
+            raise NotComputed(_UNREADABLE)
+        if kind == "area" and (area := _area(match, sheet)) is None:
+            kind = "name"
+        if kind == "sheet":
+            sheet = _sheet(text)
+            pieces.append(("sheet", sheet))
+            continue
+        if kind == "area" and area is not None:
+            areas.append(area)
+            text = ""
+            if sheet is not None:
+                pieces.pop()
+        elif kind == "number" and not in_braces:
+            numbers.append(_finite(text))
+            text = ""
+        elif kind == "text":
+            text = text.replace('""', '"').replace("\r\n", "\n")
+        elif kind == "sign":
+            in_braces = text == "{" or (in_braces and text != "}")
+        pieces.append((kind, text))
+        sheet = None
+    if end != len(formula) or sheet is not None:
+        raise NotComputed(_OTHER_BOOK if "[" in formula[end : end + 1] else _UNREADABLE)
+    return Parsed(_tree(tuple(pieces)), tuple(numbers), tuple(areas))
+
+
+def _finite(text: str) -> float:
+    found = float(text)
+    if found == math.inf:
+        raise NotComputed("it has a number too large to hold")
+    return found
+
+
+def _sheet(text: str) -> str:
+    name = text[:-1]
+    if name.startswith("'"):
+        name = name[1:-1].replace("''", "'")
+    if "[" in name:
+        raise NotComputed(_OTHER_BOOK)
+    return name
+
+
+def _area(match: re.Match[str], sheet: str | None) -> Area | None:
+    """Return what a token refers to; None where no sheet has so many columns or rows."""
+    if match["cell"]:
+        first, last = match["cell"], match["last_cell"] or match["cell"]
+    elif match["column"]:
+        first, last = f"{match['column']}1", f"{match['last_column']}{MAX_ROW}"
+    else:
+        first, last = f"A{match['row']}", f"XFD{match['last_row']}"
+    (left, top), (right, bottom) = _cell(first), _cell(last)
+    if max(left, right) > MAX_COLUMN or max(top, bottom) > MAX_ROW or not min(top, bottom):
+        return None
+    return Area(sheet, min(top, bottom), min(left, right), max(top, bottom), max(left, right))
+
+
+@lru_cache(maxsize=65_536)
+def _cell(text: str) -> tuple[int, int]:
+    plain = text.replace("$", "").upper()
+    letters = plain.rstrip("0123456789")
+    return column_index_from_string(letters), int(plain[len(letters) :])
 
 
 @lru_cache(maxsize=8192)
-def parse(formula: str) -> Node:
-    """Return the tree of a formula given without its equals sign; raises NotComputed."""
-    text = "".join(
-        piece.replace("\r\n", "\n").replace("\n", _BREAK if piece.startswith('"') else " ")
-        for piece in re.split(r'("[^"]*")', formula)
-    )
-    try:
-        _, builder = _PARSER.ast("=" + text)
-    except NotComputed:
-        raise
-    except (BaseError, ValueError, IndexError, RecursionError) as error:
-        raise NotComputed("the formula can't be read here") from error
-    tree: Node = builder[0]
-    return tree
+def _tree(pieces: tuple[_Piece, ...]) -> Node:
+    return _Parser(pieces).whole()
 
 
-class _Builder:
-    """Takes the library's tokens in reverse Polish order and stacks up the tree."""
+class _Parser:
+    """Reads the pieces of a shape from left to right, by how tightly operators bind."""
 
-    def __init__(self, match: object = None) -> None:  # noqa: ARG002 - the library gives it
-        self._nodes: list[Node] = []
+    def __init__(self, pieces: tuple[_Piece, ...]) -> None:
+        self._pieces = pieces
+        self._at = 0
+        self._numbers = 0
+        self._areas = 0
+        self._depth = 0
 
-    def __len__(self) -> int:
-        return len(self._nodes)
+    def whole(self) -> Node:
+        """Return the tree of all pieces; raises NotComputed."""
+        tree = self._expression(0)
+        self._skip_space()
+        if self._at < len(self._pieces):
+            raise NotComputed(_UNREADABLE)
+        return tree
 
-    def __getitem__(self, index: int) -> Node:
-        return self._nodes[index]
+    def _kind(self, ahead: int = 0) -> str:
+        """Return the kind of a piece, of a sign the sign itself; "" after the last one."""
+        if self._at + ahead >= len(self._pieces):
+            return ""
+        kind, text = self._pieces[self._at + ahead]
+        return text if kind == "sign" else kind
 
-    def append(self, token: Any) -> None:
-        if isinstance(token, (operator.Operator, function.Function)):
-            count = token.get_n_args
-            if count > len(self._nodes):
-                raise NotComputed("the formula can't be read here")
-            parts = tuple(self._nodes[len(self._nodes) - count :])
-            del self._nodes[len(self._nodes) - count :]
-            if isinstance(token, function.Function):
-                self._nodes.append(Call(_PREFIXES.sub("", token.name.upper()), parts))
-            elif token.name == "u+" and "-" in token.source[: token.end_match]:
-                # Two minus signs, which the tokenizer makes one plus, turn TRUE and texts into
-                # numbers; a plus does not.
-                self._nodes.append(Operation("U-", (Operation("U-", parts),)))
+    def _take(self, *kinds: str) -> str:
+        if self._kind() not in kinds:
+            raise NotComputed(_UNREADABLE)
+        self._at += 1
+        return self._pieces[self._at - 1][1]
+
+    def _skip_space(self) -> None:
+        while self._kind() == "space":
+            self._at += 1
+
+    def _between(self) -> str:
+        """Return the operator that follows an operand, "" if none does; a blank may be one."""
+        if self._kind() == "space":
+            if self._kind(1) in ("area", "name", "function", "sheet", "("):
+                return " "
+            self._skip_space()
+        return self._kind() if self._kind() in _BINDING else ""
+
+    def _expression(self, least: int) -> Node:
+        self._depth += 1
+        if self._depth > _MOST_NESTED:
+            raise NotComputed(_TOO_DEEP)
+        left = self._operand()
+        while True:
+            sign = self._between()
+            if self._kind() == "%" and least <= _SIGN_BINDS:
+                self._at += 1
+                left = Operation("%", (left,))
+            elif sign and _BINDING[sign] > least:
+                self._at += 1
+                left = Operation(sign, (left, self._expression(_BINDING[sign])))
             else:
-                self._nodes.append(Operation(token.name.upper(), parts))
-        else:
-            self._nodes.append(_operand(token))
+                self._depth -= 1
+                return left
 
-    def finish(self) -> None:
-        """Nothing is left to do; the library calls this at the end."""
+    def _operand(self) -> Node:
+        self._skip_space()
+        kind = self._kind()
+        if kind in ("+", "-"):
+            return self._signed()
+        if kind == "@":
+            self._at += 1
+            return Operation("@", (self._expression(_SIGN_BINDS),))
+        node = self._plain(kind)
+        if self._kind() == "#":
+            self._at += 1
+            return Operation("#", (node,))
+        return node
 
+    def _signed(self) -> Node:
+        """Read signs before an operand; two minus signs still turn TRUE and texts to numbers."""
+        minus = 0
+        while self._kind() in ("+", "-", "space"):
+            minus += self._kind() == "-"
+            self._at += 1
+        node = self._expression(_SIGN_BINDS)
+        for _ in range(minus if minus < 3 else 2 - minus % 2):
+            node = Operation("U-", (node,))
+        return node
 
-class _TreeParser(Parser):  # type: ignore[misc]
-    ast_builder = _Builder
-    # LET and LAMBDA come out as plain calls, which no function answers: they get reported.
-    filters: ClassVar[list[Any]] = [kind for kind in Parser.filters if kind is not function.Lambda]
+    def _plain(self, kind: str) -> Node:
+        if kind == "number":
+            self._at += 1
+            self._numbers += 1
+            return Number(self._numbers - 1)
+        if kind == "area":
+            self._at += 1
+            self._areas += 1
+            return Place(self._areas - 1)
+        if kind == "function":
+            return self._call()
+        if kind == "(":
+            return self._in_brackets()
+        if kind == "{":
+            return self._array()
+        if kind == "external":
+            raise NotComputed(_OTHER_BOOK)
+        if kind == "sheet":
+            sheet = self._take("sheet")
+            if self._kind() == "name":
+                return Name(sheet, self._take("name"))
+            return Literal(CellError(self._take("error").upper()))
+        if kind == "name":
+            word = self._take("name")
+            if word.upper() in ("TRUE", "FALSE"):
+                return Literal(word.upper() == "TRUE")
+            return Name(None, word)
+        return Literal(self._constant())
 
+    def _constant(self) -> Value:
+        """Read a text, an error, or within an array also a number or truth value."""
+        kind = self._kind()
+        word = self._take("text", "error")
+        return word if kind == "text" else CellError(word.upper())
 
-_PARSER: Final = _TreeParser()
+    def _call(self) -> Node:
+        name = _PREFIXES.sub("", self._take("function").upper())
+        arguments: list[Node] = []
+        self._skip_space()
+        if self._kind() == ")":
+            self._at += 1
+            return Call(name, ())
+        while True:
+            self._skip_space()
+            left_out = self._kind() in (",", ")")
+            arguments.append(Blank() if left_out else self._expression(0))
+            self._skip_space()
+            if self._take(",", ")") == ")":
+                return Call(name, tuple(arguments))
 
+    def _in_brackets(self) -> Node:
+        self._take("(")
+        node = self._expression(0)
+        self._skip_space()
+        while self._take(",", ")") == ",":
+            node = Operation(",", (node, self._expression(0)))
+            self._skip_space()
+        return node
 
-def _operand(token: Any) -> Node:
-    if isinstance(token, operand.Empty):
-        return Blank()
-    if isinstance(token, operand.String):
-        return Literal(token.compile().replace(_BREAK, "\n"))
-    if isinstance(token, operand.Range):
-        return _reference(token)
-    return Literal(token.compile())
+    def _array(self) -> Node:
+        rows: Rows = [[]]
+        end = self._take("{")
+        while end != "}":
+            rows[-1].append(self._element())
+            self._skip_space()
+            end = self._take(",", ";", "}")
+            if end == ";":
+                rows.append([])
+        width = max(len(row) for row in rows)
+        return Literal([row + [NA] * (width - len(row)) for row in rows])
 
-
-def _reference(token: Any) -> Node:
-    attributes = token.attr
-    if "excel_id" in attributes or "filename" in attributes:
-        raise NotComputed("it refers to another workbook")
-    source = token.source[: token.end_match].strip()
-    if "r1" not in attributes:
-        sheet = source.rpartition("!")[0].strip("'").replace("''", "'") or None
-        return Name(sheet, attributes["ref"])
-    if attributes["ref"].startswith(":"):
-        raise NotComputed("the formula can't be read here")
-    sheet = attributes.get("sheet")
-    area = Area(
-        sheet.replace("''", "'") if sheet else None,
-        max(int(attributes["r1"]), 1),
-        max(int(attributes["n1"]), 1),
-        int(attributes["r2"]),
-        int(attributes["n2"]),
-    )
-    area = Area(
-        area.sheet,
-        min(area.top, area.bottom),
-        min(area.left, area.right),
-        max(area.top, area.bottom),
-        max(area.left, area.right),
-    )
-    if attributes.get("anchor"):
-        return Spill(area)
-    return area
+    def _element(self) -> Value:
+        self._skip_space()
+        sign = self._take("+", "-") if self._kind() in ("+", "-") else ""
+        if self._kind() == "number":
+            found = _finite(self._take("number"))
+            return -found if sign == "-" else found
+        if sign:
+            raise NotComputed(_UNREADABLE)
+        if self._kind() == "name":
+            word = self._take("name").upper()
+            if word not in ("TRUE", "FALSE"):
+                raise NotComputed(_UNREADABLE)
+            return word == "TRUE"
+        return self._constant()

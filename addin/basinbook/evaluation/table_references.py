@@ -12,8 +12,7 @@ from typing import Final
 
 from openpyxl.utils.cell import get_column_letter
 
-from basinbook.evaluation.book import Table
-from basinbook.evaluation.formula_tree import NotComputed
+from basinbook.evaluation.book import NotComputed, Table
 
 _TEXT: Final = re.compile(r'("[^"]*")')
 _REFERENCE: Final = re.compile(
