@@ -1,88 +1,131 @@
-"""How long a recalculation takes, against the ``formulas`` library's own workbook model.
+"""How long a recalculation takes, in processes started afresh, and against earlier code.
 
-Run by hand: ``python tests/benchmarks/bench_recalc.py``. Both compute the same workbook of plain
-formulas and array formulas; the values are compared before a ratio is printed.
+Run: ``python tests/benchmarks/bench_recalc.py [EARLIER]``. The filled template of the invented job
+is recalculated as the command line does it, without and with its drawings; no value is stored in
+it before. EARLIER is a checkout of earlier code, measured in the same run, in turns, so that a busy
+machine slows both; the values that both store are compared before a ratio is printed.
 """
 
 from __future__ import annotations
 
-import math
+import json
+import os
+import resource
+import statistics
+import subprocess
+import sys
 import tempfile
 import time
+from dataclasses import dataclass, field
 from pathlib import Path
 
-import formulas
+HERE = Path(__file__).resolve().parents[2]
+TURNS = 5
+# "recalc" as the command line runs it, with the drawings or without them. Where things stand in
+# earlier code differs, so each name is looked for under both.
+RECALC = """
+import sys
+from importlib import import_module
+from pathlib import Path
+def found(*names):
+    for name in names:
+        try:
+            return import_module(name)
+        except ModuleNotFoundError:
+            continue
+recalc = found("basinbook.workbook.recalculation.recalc", "basinbook.workbook.recalc")
+refreshers = ()
+if sys.argv[2] == "drawings":
+    redraw = found("basinbook.workbook.recalculation.redraw", "basinbook.workbook.redraw")
+    refreshers = (redraw.redraw,)
+report = recalc.recalculate(Path(sys.argv[1]), refreshers=refreshers)
+assert report.changed > 100 and not report.not_computed, report
+"""
+READ = """
+import json, sys
+from pathlib import Path
 import openpyxl
-from openpyxl.worksheet.formula import ArrayFormula
-
-from basinbook.evaluation.formula_tree import parse
-from basinbook.workbook.recalculation.recalc import evaluate
-
-ROWS = 150
-
-
-def build(path: Path) -> None:
-    """Write an estimate-like workbook: look-ups, rounding, running totals, two arrays."""
-    book = openpyxl.Workbook()
-    prices = book.active
-    assert prices is not None
-    prices.title = "Prices"
-    for row in range(1, 101):
-        prices.append((f"item{row}", row * 1.25))
-    lines = book.create_sheet("Lines")
-    for row in range(1, ROWS + 1):
-        lines.append(
-            (
-                f"item{row % 100 + 1}",
-                row,
-                f"=IFERROR(INDEX(Prices!$B$1:$B$100,MATCH($A{row},Prices!$A$1:$A$100,0))"
-                f"*ROUNDUP(B{row}*1.05,0),0)",
-                f'=IF(C{row}>500,"large","small")',
-                f"=SUMIF($A$1:$A${ROWS},A{row},$B$1:$B${ROWS})",
-                f"=C{row}" if row == 1 else f"=F{row - 1}+C{row}",
-            )
-        )
-    lines["H1"] = ArrayFormula(f"H1:J{ROWS}", f"=B1:B{ROWS}*{{1,2,3}}")
-    lines["L1"] = ArrayFormula(f"L1:L{ROWS}", f"=A1:A{ROWS}&B1:B{ROWS}")
-    book.save(path)
+book = openpyxl.load_workbook(sys.argv[1], data_only=True)
+print(json.dumps({f"{sheet.title}!{cell.coordinate}": str(cell.value)
+                  for sheet in book for row in sheet.iter_rows() for cell in row
+                  if cell.value is not None}))
+"""
+MAKE = """
+import sys
+from pathlib import Path
+from basinbook.workbook.template.demo_job import DEMO_US
+from basinbook.workbook.template.template import build_template, fill
+from basinbook.workbook.template.template_files import _save
+workbook = build_template("us")
+fill(workbook, DEMO_US)
+_save(workbook, Path(sys.argv[1]))
+"""
 
 
-def library(path: Path) -> dict[tuple[str, str], object]:
-    """Compute the workbook with the library's own model."""
-    solution = formulas.ExcelModel().loads(str(path)).finish().calculate()
-    found = {}
-    for name, ranges in solution.items():
-        _, _, place = str(name).rpartition("!")
-        if str(name).startswith("'[") and "]LINES'!" in str(name) and place.isalnum():
-            found["Lines", place] = ranges.value[0, 0]
+@dataclass
+class Series:
+    """The times of one checkout for one kind of recalculation: on the clock and of the CPU [s]."""
+
+    wall: list[float] = field(default_factory=list)
+    cpu: list[float] = field(default_factory=list)
+
+    def medians(self) -> tuple[float, float]:
+        """Return the median of both."""
+        return statistics.median(self.wall), statistics.median(self.cpu)
+
+
+def run(root: Path, code: str, *arguments: str) -> tuple[str, float, float]:
+    """Run code on a checkout in a process of its own; return what it prints, and its times [s]."""
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    start = time.perf_counter()
+    done = subprocess.run(
+        [sys.executable, "-c", code, *arguments],
+        env={**os.environ, "PYTHONPATH": str(root / "addin")},
+        check=True, capture_output=True, text=True,
+    )  # fmt: skip
+    wall = time.perf_counter() - start
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    cpu = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+    return done.stdout, wall, cpu
+
+
+def values(path: Path) -> dict[str, str]:
+    """Return the values stored in a workbook."""
+    found: dict[str, str] = json.loads(run(HERE, READ, str(path))[0])
     return found
 
 
 def main() -> None:
-    """Print both times and their ratio."""
+    """Print the times of both checkouts and their ratio."""
+    roots = [HERE, *(Path(argument).resolve() for argument in sys.argv[1:2])]
     with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "lines.xlsx"
-        build(path)
-        evaluate(path)  # imports
-        parse.cache_clear()
-        start = time.perf_counter()
-        ours = evaluate(path)
-        own = time.perf_counter() - start
-        start = time.perf_counter()
-        theirs = library(path)
-        other = time.perf_counter() - start
-    compared = 0
-    for key, value in theirs.items():
-        mine = ours[key]
-        if isinstance(value, str):
-            assert mine == value, (key, mine, value)
-        else:
-            assert isinstance(mine, (int, float))
-            assert math.isclose(mine, float(value), rel_tol=1e-12), (key, mine, value)
-        compared += 1
-    assert compared > 4 * ROWS
-    print(f"{len(ours)} cells, {compared} compared")
-    print(f"library's model {other:.2f} s, ours {own:.2f} s: {other / own:.1f} times as fast")
+        filled = Path(folder) / "filled.xlsx"
+        run(HERE, MAKE, str(filled))
+        for what in ("values", "drawings"):
+            times = [Series() for _ in roots]
+            for turn in range(TURNS + 1):
+                results = []
+                for root, series in zip(roots, times, strict=True):
+                    copy = Path(folder) / f"copy{len(results)}.xlsx"
+                    copy.write_bytes(filled.read_bytes())
+                    _, wall, cpu = run(root, RECALC, str(copy), what)
+                    results.append(copy)
+                    if turn:  # the first one fills the disk's cache
+                        series.wall.append(wall)
+                        series.cpu.append(cpu)
+            found = [values(copy) for copy in results]
+            differing = sum(found[0].get(at) != found[-1].get(at) for at in found[0])
+            wall, cpu = times[0].medians()
+            print(f"recalc, {what}: {wall:.2f} s on the clock, {cpu:.2f} s of CPU", end="")
+            if len(roots) > 1:
+                old_wall, old_cpu = times[1].medians()
+                print(
+                    f"; earlier {old_wall:.2f} s and {old_cpu:.2f} s: "
+                    f"{old_cpu / cpu:.1f} times the CPU; {differing} of {len(found[0])} stored "
+                    "values written differently",
+                    end="",
+                )
+            print()
 
 
 if __name__ == "__main__":
