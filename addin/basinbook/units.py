@@ -136,7 +136,7 @@ def check_system(system: object) -> str:
     """Return ``system`` in lower case; raise InputError where it is neither us nor metric."""
     if system is None or system == "":
         return "us"
-    name = str(system).strip().lower()
+    name = system.strip().lower() if isinstance(system, str) else None
     if name not in SYSTEMS:
         raise InputError("units", system, "allowed are us and metric")
     return name

@@ -195,7 +195,8 @@ def _rows(value: object) -> tuple[tuple[object, ...], ...]:
     return tuple(tuple(row) if isinstance(row, (list, tuple)) else (row,) for row in value)
 
 
-def _as_text(argument: str, value: object) -> str:
+def as_text(argument: str, value: object) -> str:
+    """Return a cell's value as text; raises InputError where it is too large for one."""
     try:
         return str(value)
     except (ValueError, RecursionError):  # thousands of digits, or of rows in rows
@@ -203,14 +204,14 @@ def _as_text(argument: str, value: object) -> str:
 
 
 def _text(argument: str, value: object) -> str:
-    text = _as_text(argument, value)
+    text = as_text(argument, value)
     if len(text) > _MAX_TEXT:
         raise InputError(argument, text, f"give at most {_MAX_TEXT} characters")
     return text
 
 
 def _choice(argument: Argument, value: object) -> str:
-    word = _as_text(argument.name, value).strip().lower()
+    word = as_text(argument.name, value).strip().lower()
     if isinstance(value, bool):
         word = "yes" if value else "no"
     if word not in argument.choices:

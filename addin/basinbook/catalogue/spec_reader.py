@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import lru_cache
 
-from basinbook.catalogue.invoke import read_argument, single
+from basinbook.catalogue.invoke import as_text, read_argument, single
 from basinbook.catalogue.model import REQUIRED, Argument
 from basinbook.engine.errors import InputError
 from basinbook.engine.spec import FIELDS, BasinSpec
@@ -64,7 +64,7 @@ def _read(
 ) -> BasinSpec:
     given: dict[str, object] = {}
     for label, value in zip(labels, values, strict=True):
-        name = str(single(label, "labels") or "").strip()
+        name = as_text("labels", single(label, "labels") or "").strip()
         # A blank is "not given", whether the row is an input or a heading between inputs.
         if not name or value is None or (isinstance(value, str) and not value.strip()):
             continue
