@@ -63,6 +63,9 @@ def write_files(
     given = [path.parent for path in files]
     root = Path(os.path.commonpath([Path.cwd() / folder for folder in given]))
     root = _real_folder(root, argument)
+    # Where the folder was missing at a killed run, its litter lies in a folder above.
+    for level in root.parents:
+        tidy(level)
     targets = {}
     for path, data in files.items():
         real = check_target(path, replace=replace, argument=argument, make_folder=True)
@@ -156,8 +159,6 @@ def _into_folder(
     replace: bool,
     argument: str,
 ) -> None:
-    # Where the folder was missing at the killed run, its litter lies beside it.
-    tidy(root.parent)
     with scratch_folder(root) as scratch:
         named = {f"{_NEW}-{number}": target for number, target in enumerate(targets)}
         for new, target in named.items():
