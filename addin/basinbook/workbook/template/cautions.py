@@ -10,7 +10,7 @@ from basinbook.workbook.template.sheet_writer import Sheet, Template
 def add_cautions(template: Template) -> None:
     """Add the sheet with every caution and its source."""
     sheet = template.sheet("Cautions", [24, 92, 52], landscape=True, pages=1)
-    sheet.title("Cautions", "C", message=False)
+    sheet.title("Cautions", message=False)
     sheet.merge("A2:C2")
     sheet.put(
         "A2",
@@ -29,16 +29,15 @@ def add_cautions(template: Template) -> None:
     sheet.finish(f"A1:C{row}", freeze="A5", titles="4:4")
 
 
-def put_cautions(sheet: Sheet, row: int, place: str, last: str) -> int:
+def put_cautions(sheet: Sheet, row: int, place: str) -> int:
     """Write the cautions of a place, one row each, and return the last row used."""
-    columns = (chr(number) for number in range(ord("A"), ord(last) + 1))
-    width = sum(sheet.worksheet.column_dimensions[column].width for column in columns)
+    width = sum(sheet.worksheet.column_dimensions[letter].width for letter in sheet.letters)
     # A column's width counts digits of the normal font; small running text is narrower.
     characters = int(1.25 * width)
-    sheet.section(row, "Cautions", last)
+    sheet.section(row, "Cautions")
     for found in cautions_at(place):
         row += 1
-        sheet.merge(f"A{row}:{last}{row}")
+        sheet.merge(f"A{row}:{sheet.last}{row}")
         sheet.put(f"A{row}", f"{found.text} {LOCAL}", style.CAUTION)
         sheet.height(row, 13 * (-(-(len(found.text) + len(LOCAL)) // characters)) + 5)
     return row

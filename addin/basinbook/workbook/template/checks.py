@@ -5,8 +5,8 @@ from __future__ import annotations
 from basinbook.engine import kinds
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
-from basinbook.workbook.template.materials import lookup
-from basinbook.workbook.template.sheet_writer import Sheet, Template, call, fixed_format, when_ready
+from basinbook.workbook.template.formulas import call, lookup, when_ready
+from basinbook.workbook.template.sheet_writer import Sheet, Template, fixed_format
 
 LAST = "G"
 
@@ -47,9 +47,9 @@ _TESTS = (
 def add_checks(template: Template) -> None:
     """Add the sheet."""
     sheet = template.sheet("Checks", [30, 16, 7, 12, 14, 12, 38], pages=1)
-    sheet.title("Check sheet", LAST)
+    sheet.title("Check sheet")
     unit = sheet.unit(kinds.LENGTH)
-    sheet.section(4, "Sizes", LAST)
+    sheet.section(4, "Sizes")
     sheet.row(
         5,
         "A",
@@ -64,7 +64,7 @@ def add_checks(template: Template) -> None:
     row = _square(sheet, row + 2, rows, unit)
     row = _liner(sheet, row + 2, rows)
     row = _leak(sheet, row + 2)
-    sheet.section(row + 2, "Tests and inspections", LAST)
+    sheet.section(row + 2, "Tests and inspections")
     row += 3
     sheet.row(
         row,
@@ -85,7 +85,7 @@ def add_checks(template: Template) -> None:
         sheet.list_of(f"F{row}", ("pass", "fail", "not needed"))
         sheet.height(row, 40 if len(wanted) > 60 else 28)
     sheet.flag(f"F6:F{row}", 'F6="fail"')
-    row = put_cautions(sheet, row + 2, "checks", LAST)
+    row = put_cautions(sheet, row + 2, "checks")
     sheet.finish(f"A1:G{row}", freeze="B6", titles="1:2")
 
 
@@ -104,7 +104,7 @@ def _measure(sheet: Sheet, row: int, label: str, target: str, tolerance: object,
 
 def _square(sheet: Sheet, row: int, rows: dict[str, int], unit: str) -> int:
     """Square check: shift of the back from the two measured diagonals."""
-    sheet.section(row, "Square: equal diagonals, or how far the back stands to the right", LAST)
+    sheet.section(row, "Square: equal diagonals, or how far the back stands to the right")
     for label, side, width, first, second in (
         (
             "Inside",
@@ -145,7 +145,7 @@ def _square(sheet: Sheet, row: int, rows: dict[str, int], unit: str) -> int:
 def _leak(sheet: Sheet, row: int) -> int:
     """How far the level may fall in the leak test before evaporation no longer explains it."""
     unit = sheet.unit(kinds.LENGTH)
-    sheet.section(row, "Leak test: pump off, no rain, no filling", LAST)
+    sheet.section(row, "Leak test: pump off, no rain, no filling")
     row += 1
     threshold = call("LEAKTHRESHOLD", "Evaporation*Leak_hours/24", "Leak_hours", '"computed"')
     sheet.put(f"A{row}", '="Most the level may fall in "&Leak_hours&" h"', style.BOX)
@@ -176,7 +176,7 @@ def _leak(sheet: Sheet, row: int) -> int:
 
 def _liner(sheet: Sheet, row: int, rows: dict[str, int]) -> int:
     """The preformed liner against what was measured, at the tighter of each pair."""
-    sheet.section(row, "Liner against the measured clear distances", LAST)
+    sheet.section(row, "Liner against the measured clear distances")
     row += 1
     length_cells = [f"E{rows['Inside length, front']}", f"E{rows['Inside length, back']}"]
     width_cells = [f"E{rows['Inside width, left']}", f"E{rows['Inside width, right']}"]

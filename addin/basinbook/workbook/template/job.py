@@ -11,18 +11,9 @@ from basinbook.engine.spec import FIELDS, Field
 from basinbook.units import shown_range
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
-from basinbook.workbook.template.materials import lookup, unknown
-from basinbook.workbook.template.sheet_writer import (
-    COUNT,
-    MISSING,
-    MONEY,
-    PERCENT,
-    Sheet,
-    Template,
-    awake,
-    call,
-)
-from basinbook.workbook.template.water import FITTING_ROWS
+from basinbook.workbook.template.costs import FITTING_ROWS, labour_fault
+from basinbook.workbook.template.formulas import MISSING, awake, call, lookup, unknown
+from basinbook.workbook.template.sheet_writer import COUNT, MONEY, PERCENT, Sheet, Template
 
 MONEY_KIND = Kind("money")
 PERCENT_KIND = Kind("percent")
@@ -201,7 +192,7 @@ def layout_value(field: Field) -> str:
 def add_job(template: Template) -> None:
     """Add the sheet with all inputs, and the message about what is missing."""
     sheet = template.sheet("Job", [30, 27, 8, 25, 50], scale=67)
-    sheet.title("Raised basin: job", LAST, message=False)
+    sheet.title("Raised basin: job", message=False)
     sheet.merge("A2:E2")
     sheet.put(
         "A2",
@@ -237,12 +228,12 @@ def add_job(template: Template) -> None:
     row = _entries(sheet, row + 1, "Base, adhesive, liner and filling", METHOD)
     row = _entries(sheet, row + 1, "Labour and pricing", PRICING)
     row = _changes(sheet, row + 1)
-    row = put_cautions(sheet, row + 2, "job", LAST)
+    row = put_cautions(sheet, row + 2, "job")
     sheet.finish(f"A1:E{row}", freeze="A5", titles="1:2")
 
 
 def _entries(sheet: Sheet, row: int, title: str, entries: tuple[Entry, ...]) -> int:
-    sheet.section(row, title, LAST)
+    sheet.section(row, title)
     for entry in entries:
         row += 1
         _entry(sheet, row, entry)
@@ -297,7 +288,7 @@ def _layout(sheet: Sheet, row: int) -> int:
         if field.name == _SECOND_PAGE:
             sheet.break_before(row)
         if field.name in _GROUPS:
-            sheet.section(row, _GROUPS[field.name], LAST)
+            sheet.section(row, _GROUPS[field.name])
             row += 1
         _layout_field(sheet, row, field)
         row += 1
@@ -355,6 +346,7 @@ def _problem(system: str) -> str:
     others += [(f"Fitting_{n}", "Fittings") for n in range(1, FITTING_ROWS + 1)]
     for name, table in others:
         found.append((unknown(name, table), f"{table}: one is not on the Pump and pipe sheet"))
+    found.append((labour_fault(), "Labour: put tasks of your own on the Estimate sheet"))
     found += [_wrong(entry, system) for entry in (*METHOD, *PRICING) if entry.kind.name in _CHECKED]
     formula = f'"{COMPLETE}"'
     for fault, text in reversed(found):
@@ -434,7 +426,7 @@ def _layout_field(sheet: Sheet, row: int, field: Field) -> None:
 
 def _changes(sheet: Sheet, row: int) -> int:
     """Room for the record of what changed: date, who, what, price agreed."""
-    sheet.section(row, "Record of changes", LAST)
+    sheet.section(row, "Record of changes")
     sheet.row(
         row + 1,
         "A",

@@ -20,7 +20,8 @@ from basinbook.catalogue.model import Array
 from basinbook.engine import kinds
 from basinbook.engine.kinds import Kind
 from basinbook.workbook.template import style
-from basinbook.workbook.template.sheet_writer import Sheet, call, shown
+from basinbook.workbook.template.formulas import call, shown
+from basinbook.workbook.template.sheet_writer import Sheet
 
 MONEY_KIND = Kind("money")
 
@@ -46,7 +47,7 @@ class Typed:
 
 def put_inputs(sheet: Sheet, row: int, title: str, entries: Sequence[Typed]) -> int:
     """Write a section of inputs, one a row, and return the last row."""
-    sheet.section(row, title, LAST)
+    sheet.section(row, title)
     for entry in entries:
         row += 1
         value = entry.metric if sheet.metric else entry.us
@@ -101,11 +102,6 @@ def put_sentence(sheet: Sheet, row: int, label: str, formula: str, height: float
     for column in "CDEFGH":
         sheet.put(f"{column}{row}", None, style.RESULT_TEXT)
     sheet.height(row, height)
-
-
-def why(name: str, *arguments: str) -> str:
-    """Formula text of the reason why a call gives no value; its arguments include the units."""
-    return f"{call('WHY', f'{chr(34)}{name}{chr(34)}', *arguments)}"
 
 
 def put_array(

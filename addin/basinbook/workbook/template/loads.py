@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from basinbook.engine import kinds
+from basinbook.workbook.template.formulas import call
 from basinbook.workbook.template.lines import (
     LAST,
     SCALE,
@@ -15,7 +16,7 @@ from basinbook.workbook.template.lines import (
     put_results,
     put_sentence,
 )
-from basinbook.workbook.template.sheet_writer import Sheet, Template, call
+from basinbook.workbook.template.sheet_writer import Sheet, Template
 
 # Joints listed: as many courses as a basin usually has.
 JOINTS = 10
@@ -76,7 +77,7 @@ _GROUND = (
 def add_losses_and_loads(template: Template) -> None:
     """Add the sheet."""
     sheet = template.sheet("Losses and loads", WIDTHS, scale=SCALE)
-    sheet.title("Losses, loads and service", LAST)
+    sheet.title("Losses, loads and service")
     row = _losses(sheet, 4)
     row = _loads(sheet, row + 2)
     row = _service(sheet, row + 2)
@@ -258,7 +259,7 @@ def _loads(sheet: Sheet, row: int) -> int:
 
 def _joints(sheet: Sheet, row: int) -> int:
     """What each bed joint carries, from the base up."""
-    sheet.section(row, "Bed joints from the base up: ratios of what resists to what pushes", LAST)
+    sheet.section(row, "Bed joints from the base up: ratios of what resists to what pushes")
     arguments = (
         "Block_depth",
         "Block_height",
@@ -295,7 +296,7 @@ def _pressure(sheet: Sheet, row: int) -> int:
 
 
 def _service(sheet: Sheet, row: int) -> int:
-    sheet.section(row, "Draining and service", LAST)
+    sheet.section(row, "Draining and service")
     put_result(
         sheet,
         row + 1,

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from basinbook.engine import kinds
 from basinbook.workbook.template import style
-from basinbook.workbook.template.sheet_writer import COUNT, FACTOR, MONEY, Sheet, Template, awake
+from basinbook.workbook.template.formulas import awake
+from basinbook.workbook.template.sheet_writer import COUNT, FACTOR, MONEY, Sheet, Template
 from basinbook.workbook.template.tables import (
     MONEY_KIND,
     TABLES,
@@ -19,7 +20,7 @@ _SECOND_PAGE = "Adhesives"
 def add_materials(template: Template) -> None:
     """Add the sheet, and a defined name for each column of each table."""
     sheet = template.sheet("Materials", [34, 12, 12, 12, 12, 12, 12], scale=84)
-    sheet.title("Materials and prices", "G", message=False)
+    sheet.title("Materials and prices", message=False)
     sheet.merge("A2:G2")
     sheet.put(
         "A2",
@@ -39,7 +40,7 @@ def add_materials(template: Template) -> None:
 
 def _add_table(sheet: Sheet, table: MaterialTable, row: int) -> int:
     per_area = f"per {sheet.unit(kinds.AREA)}"
-    sheet.section(row, table.title.replace("per area", per_area), "G")
+    sheet.section(row, table.title.replace("per area", per_area))
     for index, column in enumerate(table.columns):
         unit = sheet.unit(column.kind)
         heading = f"{column.heading}, {unit}" if unit else column.heading
@@ -73,7 +74,9 @@ def _letter(index: int) -> str:
 
 
 def _put_value(sheet: Sheet, cell: str, column: TableColumn, value: object) -> None:
-    if column.kind is kinds.TEXT:
+    if column.fixed:
+        sheet.put(cell, value, style.BOX)
+    elif column.kind is kinds.TEXT:
         sheet.put(cell, value, style.INPUT_TEXT)
     elif column.kind is MONEY_KIND:
         sheet.put(cell, value, style.INPUT, number_format=MONEY)
@@ -83,19 +86,3 @@ def _put_value(sheet: Sheet, cell: str, column: TableColumn, value: object) -> N
         sheet.put(cell, value, style.INPUT, number_format=f"{FACTOR}#")
     else:
         sheet.put(cell, value, style.INPUT, number_format="General")
-
-
-def unknown(chosen: str, table: str) -> str:
-    """Return formula text: whether a chosen name is of no row of its table."""
-    return f'AND({chosen}<>"",ISNA(MATCH({chosen},{table}_name,0)))'
-
-
-def pack_size(table: str, key: str, chosen: str) -> str:
-    """Return formula text of what a material is sold in; a blank on the sheet is by the piece."""
-    found = lookup(table, key, chosen)
-    return f"IF(N({found})=0,1,{found})"
-
-
-def lookup(table: str, key: str, chosen: str) -> str:
-    """Return formula text that finds a chosen row's value in a column of a Materials table."""
-    return f"INDEX({table}_{key},MATCH({chosen},{table}_name,0))"

@@ -1,295 +1,342 @@
-"""The Options sheet: four options side by side, each priced as the estimate is."""
+"""The Options sheet: four options side by side, each priced by the lines of the estimate.
+
+A formula of the job holds for an option too, with the option's own cells in place of the names of
+what it changes and of all that follows from that.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from typing import Final, NamedTuple
 
 from basinbook.engine import kinds
 from basinbook.engine.kinds import Kind
 from basinbook.engine.spec import FIELDS, Field
+from basinbook.engine.takeoff import ITEMS
 from basinbook.workbook.template import style
+from basinbook.workbook.template.costs import SUMMARY, TOTAL, WORK, material_lines
+from basinbook.workbook.template.formulas import MISSING, elsewhere, names_in, unknown, why
 from basinbook.workbook.template.job import COMPLETE, LAYOUT_FIELDS, from_materials, layout_value
-from basinbook.workbook.template.materials import lookup, pack_size, unknown
-from basinbook.workbook.template.sheet_writer import MISSING, MONEY, Sheet, Template, call
-from basinbook.workbook.template.takeoff import put_table, quantity
+from basinbook.workbook.template.lines import MONEY_KIND
+from basinbook.workbook.template.sheet_writer import MONEY, Rows, Sheet, Template
+from basinbook.workbook.template.takeoff import (
+    Derived,
+    derived_quantities,
+    item_name,
+    put_table,
+    quantity,
+)
 
-COLUMNS = "CDEF"
-LAST = "F"
-_MATERIALS = (("Block", "Blocks_name"), ("Cap", "Caps_name"), ("Liner", "Liners_name"))
+MATERIALS: Final = ("Block", "Cap", "Liner")
 # Layout inputs that an option may change, beside the materials.
-_CHANGED = (
+_CHANGED: Final = (
     "inside_length", "inside_width", "water_depth", "courses", "columns", "column_courses",
     "second_wall",
 )  # fmt: skip
 
 
-@dataclass(frozen=True)
-class _Result:
-    """One row of results: label, formula text with {c} for the column, kind, and its key."""
+class Option(NamedTuple):
+    """An option: its number, its column on the sheet, and the name it starts with."""
 
-    key: str
+    number: int
+    column: str
+    title: str
+
+    @property
+    def values(self) -> str:
+        """The name of its layout inputs."""
+        return f"Option_{self.number}_values"
+
+    @property
+    def quantities(self) -> str:
+        """The name of the table of its quantities."""
+        return f"Option_{self.number}_quantities"
+
+    def cell(self, name: str) -> str:
+        """Return the defined name of its own cell for what has this name on the Job sheet."""
+        return f"Option_{self.number}_{name}"
+
+
+OPTIONS: Final = (
+    Option(1, "C", "As on Job"),
+    Option(2, "D", "Option 2"),
+    Option(3, "E", "Option 3"),
+    Option(4, "F", "Option 4"),
+)
+
+
+class _Result(NamedTuple):
+    """A row of results: label, formula text in the job's names, kind of quantity."""
+
     label: str
     formula: str
     kind: Kind
-    money: bool = False
+
+
+_RESULTS: Final = (
+    _Result("Courses", "Qty_Courses", kinds.COUNT),
+    _Result("Wall height", "Qty_Wall_height", kinds.LENGTH),
+    _Result("Outside length", "Qty_Outside_length", kinds.LENGTH),
+    _Result("Outside width", "Qty_Outside_width", kinds.LENGTH),
+    _Result("Blocks to buy", "Qty_Blocks_to_buy", kinds.COUNT),
+    _Result("Pieces to lay", "Qty_Pieces_laid", kinds.COUNT),
+    _Result("Cut pieces", "Qty_Cut_pieces", kinds.COUNT),
+    _Result("Different cut lengths", "Qty_Different_cut_lengths", kinds.COUNT),
+    _Result("Saw cuts, caps included", "Qty_Saw_cuts+Qty_Cap_saw_cuts", kinds.COUNT),
+    _Result("Caps to lay", "Qty_Caps_needed", kinds.COUNT),
+    _Result("Caps to buy", "Qty_Caps_to_buy", kinds.COUNT),
+    _Result("Column caps", "Qty_Column_caps", kinds.COUNT),
+    _Result("Base, loose", "Qty_Base_loose", kinds.BULK),
+    _Result("Base, tamped", "Qty_Base_tamped", kinds.BULK),
+    _Result("Adhesive cartridges", "Qty_Cartridges", kinds.COUNT),
+    _Result("Liner fit", "Qty_Liner_fit", kinds.TEXT),
+    _Result("Water", "Qty_Water_volume", kinds.LIQUID),
+    _Result("Person-hours", "Person_hours", kinds.HOURS),
+    _Result("Materials", "Total_materials", MONEY_KIND),
+    _Result("Price before tax", "Price_before_tax", MONEY_KIND),
+    _Result("Price to the client", TOTAL, MONEY_KIND),
+)
+
+
+class _Calculated(NamedTuple):
+    """A row calculated for each option; ``name`` is that of the job's cell for the same."""
+
+    name: str
+    label: str
+    kind: Kind
+    formula: str
 
 
 def add_options(template: Template) -> None:
     """Add the sheet; a blank cell of an option means: as on the Job sheet."""
     sheet = template.sheet("Options", [34, 9, 25, 25, 25, 25], landscape=True, pages=1)
-    sheet.title("Options", LAST)
+    sheet.title("Options")
     sheet.merge("A3:F3")
     sheet.put(
         "A3", "Change what an option is to have; a blank cell is as on the Job sheet. "
         "Everything below follows at once.", style.NOTE,
     )  # fmt: skip
-    sheet.put("A4", "Option", style.HEAD)
-    sheet.put("B4", "Unit", style.HEAD)
-    for column, text in zip(
-        COLUMNS, ("As on Job", "Option 2", "Option 3", "Option 4"), strict=True
-    ):
-        sheet.put(f"{column}4", text, style.INPUT_TEXT)
-        sheet.worksheet[f"{column}4"].font = style.HEAD.font
-    sheet.section(5, "Changed in this option", LAST)
-    changed = _changes(sheet)
-    first_result = 6 + len(changed) + 1
-    results = _results(template)
-    first_field = first_result + len(results) + 5
-    rows = {r.key: first_result + 1 + n for n, r in enumerate(results)}
-    _layout_inputs(sheet, first_field, changed)
-    _write_results(sheet, first_result, results, rows)
-    last = first_field + len(LAYOUT_FIELDS)
-    sheet.finish(f"A1:F{first_result + len(results) + 2}", freeze="C5", titles="1:4")
-    for row in range(first_field, last + 1):
+    rows = sheet.rows(4)
+    head = rows.next()
+    sheet.row(head, "A", ("Option", "Unit"), style.HEAD)
+    for option in OPTIONS:
+        sheet.put(f"{option.column}{head}", option.title, style.INPUT_TEXT)
+        sheet.worksheet[f"{option.column}{head}"].font = style.HEAD.font
+    changed = _changes(rows)
+    # The results stand on top, and are written when it is known where their parts stand.
+    rows.section("What follows")
+    results = {result: rows.next() for result in _RESULTS}
+    message = rows.next()
+    printed = rows.next()
+    places = _layout_inputs(rows, changed)
+    places |= _calculated(rows, message, places)
+    for result, row in results.items():
+        _result(sheet, row, result, message, places)
+    _messages(sheet, message, places)
+    sheet.finish(f"A1:{sheet.last}{printed}", freeze="C5", titles=f"1:{head}")
+    for row in range(printed + 1, rows.row + 1):
         sheet.worksheet.row_dimensions[row].outlineLevel = 1
 
 
-def _changes(sheet: Sheet) -> dict[str, int]:
-    row, rows = 5, {}
-    for label, choices in _MATERIALS:
-        row += 1
-        rows[label] = row
+def _changes(rows: Rows) -> dict[str, int]:
+    """Write the inputs of the options, and return the row of each."""
+    sheet, found = rows.sheet, {}
+    rows.section("Changed in this option", gap=0)
+    for label in MATERIALS:
+        row = found[label] = rows.next()
         sheet.put(f"A{row}", label, style.LABEL)
-        for column in COLUMNS:
-            name = f"Option_{column_number(column)}_{label}"
-            sheet.put(f"{column}{row}", None, style.INPUT_TEXT, name=name)
-            sheet.list_of(f"{column}{row}", choices)
-    for name in _CHANGED:
-        row += 1
-        field = FIELDS[name]
-        rows[name] = row
+        for option in OPTIONS:
+            cell = f"{option.column}{row}"
+            sheet.put(cell, None, style.INPUT_TEXT, name=option.cell(label))
+            sheet.list_of(cell, f"{label}s_name")
+    for field in (FIELDS[name] for name in _CHANGED):
+        row = found[layout_value(field)] = rows.next()
         sheet.put(f"A{row}", field.label, style.LABEL)
         sheet.put(f"B{row}", sheet.unit(field.kind) or None, style.UNIT)
-        for column in COLUMNS:
-            own = f"Option_{column_number(column)}_{layout_value(field)}"
-            sheet.put(
-                f"{column}{row}", None, style.INPUT_TEXT if field.choices else style.INPUT, name=own
-            )
+        role = style.INPUT_TEXT if field.choices else style.INPUT
+        for option in OPTIONS:
+            cell = f"{option.column}{row}"
+            sheet.put(cell, None, role, name=option.cell(layout_value(field)))
             if field.choices:
-                sheet.list_of(f"{column}{row}", field.choices)
+                sheet.list_of(cell, field.choices)
             elif field.kind is kinds.COUNT:
-                sheet.whole_number(f"{column}{row}", int(field.low or 0), int(field.high or 0))
-    return rows
+                sheet.whole_number(cell, int(field.low or 0), int(field.high or 0))
+    return found
 
 
-def column_number(column: str) -> int:
-    """Return the number of the option in a column of the sheet."""
-    return COLUMNS.index(column) + 1
-
-
-def _chosen(column: str, rows: dict[str, int], label: str) -> str:
-    """Formula text of a material of an option: its own, or the job's; blank stays blank."""
-    own = f"{column}{rows[label]}"
-    return f'IF({own}="",IF({label}="","",{label}),{own})'
-
-
-def _layout_inputs(sheet: Sheet, first: int, changed: dict[str, int]) -> None:
-    sheet.section(first - 2, "Layout inputs of each option (calculated)", LAST)
-    for label, _ in _MATERIALS:
-        for column in COLUMNS:
-            # Hidden in the names, not on the sheet: formulas below read an option's material here.
-            cell = f"{column}{first + len(LAYOUT_FIELDS) + 1 + _material_index(label)}"
-            sheet.put(cell, f"={_chosen(column, changed, label)}", style.RESULT_TEXT)
-        row = first + len(LAYOUT_FIELDS) + 1 + _material_index(label)
-        sheet.put(f"A{row}", f"{label} of the option", style.LABEL)
-    for offset, field in enumerate(LAYOUT_FIELDS):
-        row = first + offset
+def _layout_inputs(rows: Rows, changed: dict[str, int]) -> dict[str, int]:
+    """Write the inputs that each option comes to, and return the row of each by the job's name."""
+    sheet = rows.sheet
+    rows.section("Layout inputs of each option (calculated)")
+    rows.next()
+    found = {layout_value(field): rows.next() for field in LAYOUT_FIELDS}
+    first, last = min(found.values()), max(found.values())
+    rows.next()
+    found |= {label: rows.next() for label in MATERIALS}
+    for label in MATERIALS:
+        sheet.put(f"A{found[label]}", f"{label} of the option", style.LABEL)
+        for option in OPTIONS:
+            chosen = f"={_own(option, label, changed)}"
+            sheet.put(f"{option.column}{found[label]}", chosen, style.RESULT_TEXT)
+    for field in LAYOUT_FIELDS:
+        row = found[layout_value(field)]
         sheet.put(f"A{row}", field.label, style.LABEL)
         sheet.put(f"B{row}", sheet.unit(field.kind) or None, style.UNIT)
-        for column in COLUMNS:
-            formula = _layout_formula(field, column, first, changed)
-            sheet.put(f"{column}{row}", f"={formula}", style.RESULT, number_format="General")
-    last = first + len(LAYOUT_FIELDS) - 1
+        for option in OPTIONS:
+            formula = f"={_layout_formula(option, field, changed, found)}"
+            sheet.put(f"{option.column}{row}", formula, style.RESULT, number_format="General")
     sheet.name("Option_labels", f"$A${first}:$A${last}")
-    for number, column in enumerate(COLUMNS, start=1):
-        values = f"Option_{number}_values"
-        sheet.name(values, f"${column}${first}:${column}${last}")
-        put_table(sheet.template, "Option_labels", values, f"Option_{number}_quantities")
+    for option in OPTIONS:
+        sheet.name(option.values, f"${option.column}${first}:${option.column}${last}")
+        put_table(sheet.template, "Option_labels", option.values, option.quantities)
+    return found
 
 
-def _material_index(label: str) -> int:
-    return [name for name, _ in _MATERIALS].index(label)
+def _own(option: Option, name: str, changed: dict[str, int]) -> str:
+    """Formula text of an input of an option: its own, or the job's; blank stays blank."""
+    job = f'IF({name}="","",{name})'
+    if name not in changed:
+        return job
+    own = f"{option.column}{changed[name]}"
+    return f'IF({own}="",{job},{own})'
 
 
-def _material_cell(column: str, first: int, label: str) -> str:
-    return f"{column}{first + len(LAYOUT_FIELDS) + 1 + _material_index(label)}"
-
-
-def _layout_formula(field: Field, column: str, first: int, changed: dict[str, int]) -> str:
-    materials = from_materials(
-        field.name,
-        _material_cell(column, first, "Block"),
-        _material_cell(column, first, "Cap"),
-    )
+def _layout_formula(
+    option: Option, field: Field, changed: dict[str, int], places: dict[str, int]
+) -> str:
+    materials = from_materials(field.name)
     if materials:
-        return materials
-    job = f'IF({layout_value(field)}="","",{layout_value(field)})'
-    if field.name in changed:
-        own = f"{column}{changed[field.name]}"
-        return f'IF({own}="",{job},{own})'
-    return job
+        return elsewhere(materials, _cells(option, places))
+    return _own(option, layout_value(field), changed)
 
 
-def _item(label: str) -> str:
-    return quantity(label, "Option_{n}_quantities")
+def _cells(option: Option, places: dict[str, int]) -> dict[str, str]:
+    return {name: f"{option.column}{row}" for name, row in places.items()}
 
 
-def _results(template: Template) -> tuple[_Result, ...]:
-    loose = call(
-        "LOOSEVOLUME",
-        call("BASEVOLUME", call("BASEAREA", "Base_margin", "Option_labels", "Option_{n}_values"),
-             "Base_thickness"),
-        lookup("Bases", "factor", "Base_material"),
-    )  # fmt: skip
-    area = call("LINERAREA", "{inside_length}", "{inside_width}", "{wall_height}", "Liner_lap")
-    under = call("LINERAREA", "{inside_length}", "{inside_width}", "{wall_height}", "0")
-    preformed = lookup("Liners", "type", "{Liner}") + '="preformed"'
-    fit = call("LINERFIT", "{inside_length}", "{inside_width}",
-               lookup("Liners", "length", "{Liner}"), lookup("Liners", "width", "{Liner}"),
-               "Liner_tolerance")  # fmt: skip
-    sold_by = lookup("Bases", "sold_by", "Base_material")
-    weight_unit = template.unit(kinds.LOAD_MASS)
-    weight = call("BULKWEIGHT", "{base}", lookup("Bases", "density", "Base_material"))
+def _scope(option: Option, places: dict[str, int]) -> dict[str, str]:
+    """Return where an option has what the job has under a name."""
+    items = {
+        item_name(item.label): quantity(item.label, option.quantities) for item in ITEMS.values()
+    }
+    ranges = {"Job_labels": "Option_labels", "Job_values": option.values}
+    return {**items, **ranges, **_cells(option, places)}
 
-    def packed(quantity: str, pack: str) -> str:
-        return f"{call('PACKS', quantity, pack)}*{pack}"
 
-    def priced(chosen: str, quantity: str, table: str, pack: str) -> str:
-        cost = (
-            f"{packed(quantity, pack_size(table, pack, chosen))}*{lookup(table, 'price', chosen)}"
+def _calculated(rows: Rows, message: int, inputs: dict[str, int]) -> dict[str, int]:
+    """Write quantities, costs and sums of each option; return the row of each by its name."""
+    sheet = rows.sheet
+    rows.section("Quantities and costs of each option (calculated)")
+    costs = [
+        _Calculated(f"Cost of {line.item}", f"{line.item}: cost", MONEY_KIND, line.cost)
+        for line in material_lines(sheet.system)
+        if not line.everywhere
+    ]
+    work = [
+        _Calculated(
+            f"Hours of {line.task}",
+            f"{line.task}: person-hours",
+            kinds.HOURS,
+            f"({line.quantity})*{line.hours_each}",
         )
-        return f'IF({chosen}="",0,{cost})'
+        for line in WORK
+    ]
+    sums = [_Calculated(line.name, line.label, MONEY_KIND, line.formula) for line in SUMMARY]
+    written = [line.formula for line in (*costs, *work)]
+    written += [result.formula for result in _RESULTS]
+    quantities = [
+        _Calculated(line.name, line.label, line.kind, line.formula)
+        for line in _needed(written, derived_quantities(sheet.system))
+    ]
+    places: dict[str, int] = {}
 
-    base_quantity = (
-        f'IF({sold_by}="bag",{{base}}/{lookup("Bases", "bag", "Base_material")},'
-        f'IF({sold_by}="{weight_unit}",{weight},{{base}}))'
-    )
-    liner_cost = (
-        f'IF({{Liner}}="",0,IF({preformed},{lookup("Liners", "price", "{Liner}")},'
-        f"{call('PACKS', area, '1')}*{lookup('Liners', 'price', '{Liner}')}))"
-    )
-    materials = "+".join((
-        priced("Base_material", base_quantity, "Bases", "step"),
-        priced("{Block}", "{blocks}", "Blocks", "pack"),
-        priced("{Cap}", "{caps}", "Caps", "pack"),
-        priced("Column_cap", "{column_caps}", "Column_caps", "pack"),
-        priced("Adhesive", "{cartridges}", "Adhesives", "pack"),
-        liner_cost,
-        priced("Underlay", under, "Underlays", "step"),
-        "Total_plumbing_and_other",
-    ))  # fmt: skip
-    hours = (
-        "INDEX(Labour_hours,1)+INDEX(Labour_hours,2)*{tamped}+INDEX(Labour_hours,3)*{pieces}"
-        "+INDEX(Labour_hours,4)*{cuts_all}+INDEX(Labour_hours,5)*({caps_needed}+{column_caps})"
-        "+INDEX(Labour_hours,6)+INDEX(Labour_hours,7)"
-    )
-    before_tax = (
-        "({materials}+Delivery)*(1+Markup_on_materials)+{hours}*Labour_rate*(1+Markup_on_labour)"
-    )
-    taxed = (
-        f'IF(Tax_applies_to="all",{before_tax},IF(Tax_applies_to="materials",'
-        "({materials}+Delivery)*(1+Markup_on_materials),0))"
-    )
-    money = Kind("money")
-    return (
-        _Result("courses_built", "Courses", _item("Courses"), kinds.COUNT),
-        _Result("wall_height", "Wall height", _item("Wall height"), kinds.LENGTH),
-        _Result("outside_length", "Outside length", _item("Outside length"), kinds.LENGTH),
-        _Result("outside_width", "Outside width", _item("Outside width"), kinds.LENGTH),
-        _Result("blocks", "Blocks to buy", _item("Blocks to buy"), kinds.COUNT),
-        _Result("pieces", "Pieces to lay", _item("Pieces laid"), kinds.COUNT),
-        _Result("cuts", "Cut pieces", _item("Cut pieces"), kinds.COUNT),
-        _Result("lengths", "Different cut lengths", _item("Different cut lengths"), kinds.COUNT),
-        _Result("cuts_all", "Saw cuts, caps included",
-                f"{_item('Saw cuts')}+{_item('Cap saw cuts')}", kinds.COUNT),
-        _Result("caps_needed", "Caps to lay", _item("Caps needed"), kinds.COUNT),
-        _Result("caps", "Caps to buy", _item("Caps to buy"), kinds.COUNT),
-        _Result("column_caps", "Column caps", _item("Column caps"), kinds.COUNT),
-        _Result("base", "Base, loose", loose, kinds.BULK),
-        _Result("tamped", "Base, tamped", f"{{base}}/{lookup('Bases', 'factor', 'Base_material')}",
-                kinds.BULK),
-        _Result("cartridges", "Adhesive cartridges",
-                call("CARTRIDGES", _item("Bed length"), "Beads", "Bead_diameter",
-                     lookup("Adhesives", "cartridge", "Adhesive"), "Adhesive_waste"), kinds.COUNT),
-        _Result("fit", "Liner fit", f'IF({preformed},{fit},"cut from sheet")', kinds.TEXT),
-        _Result("water", "Water",
-                call("WATERVOLUME", "{inside_length}", "{inside_width}", "{water_depth}"),
-                kinds.LIQUID),
-        _Result("hours", "Person-hours", hours, kinds.HOURS),
-        _Result("materials", "Materials", materials, money, money=True),
-        _Result("price_before_tax", "Price before tax", before_tax, money, money=True),
-        _Result("price", "Price to the client", f"{{price_before_tax}}+Tax_rate*{taxed}", money,
-                money=True),
-    )  # fmt: skip
+    def take(lines: Iterable[_Calculated]) -> None:
+        places.update({line.name: rows.next() for line in lines})
+
+    def total(lines: Sequence[_Calculated]) -> str:
+        return f"SUM({{column}}{places[lines[0].name]}:{{column}}{places[lines[-1].name]})"
+
+    take(quantities)
+    take(costs)
+    take(work)
+    totals = [
+        _Calculated(
+            "Total_materials",
+            "Materials, with pump, pipe, fittings and other",
+            MONEY_KIND,
+            f"{total(costs)}+Total_plumbing_and_other",
+        ),
+        _Calculated(
+            "Person_hours",
+            "Person-hours, with your own tasks",
+            kinds.HOURS,
+            f"{total(work)}+SUM(Own_hours)",
+        ),
+        _Calculated("Total_labour", "Labour", MONEY_KIND, "Person_hours*Labour_rate"),
+    ]
+    take(totals)
+    take(sums)
+    for line in (*quantities, *costs, *work, *totals, *sums):
+        row = places[line.name]
+        sheet.put(f"A{row}", line.label, style.LABEL)
+        _numbers(sheet, row, line.kind, line.formula, message, {**inputs, **places})
+    return places
 
 
-def _write_results(
-    sheet: Sheet, first: int, results: tuple[_Result, ...], rows: dict[str, int]
+def _needed(formulas: Iterable[str], lines: Sequence[Derived]) -> list[Derived]:
+    """Return the lines that formulas refer to, by way of other lines included."""
+    wanted = set().union(*(names_in(formula) for formula in formulas))
+    for line in reversed(lines):  # a line refers to lines above it
+        if line.name in wanted:
+            wanted |= names_in(line.formula)
+    return [line for line in lines if line.name in wanted]
+
+
+def _numbers(
+    sheet: Sheet,
+    row: int,
+    kind: Kind,
+    formula: str,
+    message: int,
+    places: dict[str, int],
+    *,
+    strong: bool = False,
 ) -> None:
-    sheet.section(first, "What follows", LAST)
-    field_rows = {field.name: first + len(results) + 5 + n for n, field in enumerate(LAYOUT_FIELDS)}
-    message_row = first + len(results) + 1
-    for result in results:
-        row = rows[result.key]
-        strong = result.key == "price"
-        sheet.put(f"A{row}", result.label, style.STRONG if strong else style.LABEL)
-        unit = "=Currency" if result.money else (sheet.unit(result.kind) or None)
-        sheet.put(f"B{row}", unit, style.UNIT)
-        for number, column in enumerate(COLUMNS, start=1):
-            cells = {key: f"{column}{line}" for key, line in {**field_rows, **rows}.items()}
-            materials = {
-                label: _material_cell(column, first + len(results) + 5, label)
-                for label, _ in _MATERIALS
-            }
-            formula = result.formula.format(n=number, **{**cells, **materials})
-            role = (
-                style.RESULT_STRONG
-                if strong
-                else (style.RESULT_TEXT if result.kind is kinds.TEXT else style.RESULT)
-            )
-            sheet.put(
-                f"{column}{row}", f'=IF({column}{message_row}="{COMPLETE}",{formula},"")', role,
-                number_format=MONEY if result.money else sheet.number_format(result.kind),
-                name=f"Option_{number}_{result.key}" if result.key == "price" else "",
-            )  # fmt: skip
-    sheet.put(f"A{message_row}", "Inputs", style.LABEL)
-    for number, column in enumerate(COLUMNS, start=1):
-        message = call(
-            "WHY",
-            '"TAKEOFF"',
-            '"Blocks to buy"',
-            "Option_labels",
-            f"Option_{number}_values",
-            "Units",
+    """Write unit and number of a row for each option whose inputs are complete."""
+    money, words = kind is MONEY_KIND, kind is kinds.TEXT
+    sheet.put(f"B{row}", "=Currency" if money else (sheet.unit(kind) or None), style.UNIT)
+    role = style.RESULT_TEXT if words else style.RESULT
+    for option in OPTIONS:
+        text = elsewhere(formula, _scope(option, places)).replace("{column}", option.column)
+        sheet.put(
+            f"{option.column}{row}",
+            f'=IF({option.column}{message}="{COMPLETE}",{text},"")',
+            style.RESULT_STRONG if strong else role,
+            number_format=MONEY if money else sheet.number_format(kind),
         )
-        found = f'IF({message}="","{COMPLETE}",{message})'
-        for label, names in _MATERIALS:
-            chosen = _material_cell(column, first + len(results) + 5, label)
-            missing = unknown(chosen, names.removesuffix("_name"))
+
+
+def _result(sheet: Sheet, row: int, result: _Result, message: int, places: dict[str, int]) -> None:
+    last = result.formula == TOTAL
+    sheet.put(f"A{row}", result.label, style.STRONG if last else style.LABEL)
+    _numbers(sheet, row, result.kind, result.formula, message, places, strong=last)
+    if last:
+        for option in OPTIONS:
+            sheet.name(option.cell("price"), f"${option.column}${row}")
+
+
+def _messages(sheet: Sheet, row: int, places: dict[str, int]) -> None:
+    """Say of each option what its inputs lack."""
+    sheet.put(f"A{row}", "Inputs", style.LABEL)
+    for option in OPTIONS:
+        lack = why("TAKEOFF", '"Blocks to buy"', "Option_labels", option.values, "Units")
+        found = f'IF({lack}="","{COMPLETE}",{lack})'
+        for label in MATERIALS:
+            missing = unknown(f"{option.column}{places[label]}", f"{label}s")
             found = f'IF({missing},"{label}: not on the Materials sheet",{found})'
         sheet.put(
-            f"{column}{message_row}",
+            f"{option.column}{row}",
             f'=IFERROR(IF(Job_problem<>"{COMPLETE}",Job_problem,{found}),"{MISSING}")',
             style.NOTE_TOP,
         )
-    sheet.height(message_row, 66)
+    sheet.height(row, 66)

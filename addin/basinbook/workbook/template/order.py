@@ -25,7 +25,7 @@ _HEADER = (
 def add_order(template: Template, lines: list[Ordered]) -> None:
     """Add the sheet; its lines follow the estimate's order quantities."""
     sheet = template.sheet("Order", [7, 18, 34, 12, 11, 36], pages=1)
-    sheet.title("Order", LAST, message=False)
+    sheet.title("Order", message=False)
     row = 2
     sheet.put("A2", "Job", style.LABEL)
     sheet.merge("A2:B2")

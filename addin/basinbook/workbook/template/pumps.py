@@ -10,7 +10,8 @@ from basinbook.engine.water.fittings import FITTINGS
 from basinbook.engine.water.pipe import PIPES
 from basinbook.units import from_si
 from basinbook.workbook.template import style
-from basinbook.workbook.template.sheet_writer import FACTOR, MONEY, Sheet, Template, awake
+from basinbook.workbook.template.formulas import awake
+from basinbook.workbook.template.sheet_writer import FACTOR, MONEY, Sheet, Template
 
 LAST = "O"
 CURVE_POINTS = 6
@@ -56,7 +57,7 @@ _PRICES = (None, None, 14.5, 1.6, 2.4, 1.5, 1.9, 1.9, 11.0, 16.0, 13.5, 1.2, 1.8
 def add_pump_and_pipe(template: Template) -> None:
     """Add the sheet, and a defined name for each column of its tables."""
     sheet = template.sheet("Pump and pipe", [30, 10, 10, *[8.5] * 12], pages=1)
-    sheet.title("Pump and pipe: curves, sizes, loss coefficients, prices", LAST, message=False)
+    sheet.title("Pump and pipe: curves, sizes, loss coefficients, prices", message=False)
     sheet.merge(f"A2:{LAST}2")
     sheet.put(
         "A2",
@@ -77,7 +78,7 @@ def _name(sheet: Sheet, name: str, column: str, first: int, last: int) -> None:
 
 
 def _pumps(sheet: Sheet, row: int) -> int:
-    sheet.section(row, "Pumps: flow and head of up to six points of the maker's curve", LAST)
+    sheet.section(row, "Pumps: flow and head of up to six points of the maker's curve")
     flow, head = sheet.unit(kinds.PUMP_FLOW), sheet.unit(kinds.HEAD)
     points = range(1, CURVE_POINTS + 1)
     sheet.row(
@@ -124,7 +125,7 @@ def _table(
     rows: Sequence[tuple[object, ...]],
 ) -> int:
     """Write a table whose last column, the source, runs to the sheet's right edge."""
-    sheet.section(row, title, LAST)
+    sheet.section(row, title)
     source = chr(ord("A") + len(columns) - 1)
     for line in range(row + 1, row + 2 + len(rows) + _SPARE):
         sheet.merge(f"{source}{line}:{LAST}{line}")

@@ -9,7 +9,8 @@ from basinbook.catalogue.model import Array
 from basinbook.engine.cautions import LOCAL, caution
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
-from basinbook.workbook.template.sheet_writer import Sheet, Template, call, shown
+from basinbook.workbook.template.formulas import call, shown
+from basinbook.workbook.template.sheet_writer import Sheet, Template
 
 RUN_ROWS = 72
 PIECE_ROWS = 320
@@ -52,7 +53,7 @@ def _array_sheet(sheet: Sheet, name: str, arguments: Sequence[str], row: int, ro
 def add_setting_plan(template: Template) -> None:
     """Add the setting plan: one line for each wall of each course."""
     sheet = template.sheet("Setting plan", [8, 16, 9, 10, 10, 7, 6, 37, 31, 26], landscape=True)
-    sheet.title("Setting plan", "J")
+    sheet.title("Setting plan")
     sheet.merge("A3:J3")
     sheet.put(
         "A3",
@@ -67,20 +68,20 @@ def add_setting_plan(template: Template) -> None:
     sheet.height(4, 28)
     _array_sheet(sheet, "SETTINGRUNS", ("Job_labels", "Job_values", str(RUN_ROWS)), 5, RUN_ROWS)
     row = 5 + RUN_ROWS + 2
-    sheet.section(row, "Steps", "J")
+    sheet.section(row, "Steps")
     for text in _STEPS:
         row += 1
         sheet.merge(f"A{row}:J{row}")
         sheet.put(f"A{row}", text, style.TEXT)
         sheet.height(row, 16)
-    row = put_cautions(sheet, row + 2, "setting plan", "J")
+    row = put_cautions(sheet, row + 2, "setting plan")
     sheet.finish(f"A1:J{row}", freeze="C6", titles="5:5")
 
 
 def add_pieces(template: Template) -> None:
     """Add the list of all pieces, each with its place."""
     sheet = template.sheet("Pieces", [12, 8, 16, 10, 9, 10, 10, 10, 10, 22])
-    sheet.title("Pieces", "J")
+    sheet.title("Pieces")
     sheet.merge("A3:J3")
     sheet.put(
         "A3",
@@ -97,7 +98,7 @@ def add_pieces(template: Template) -> None:
 def add_cuts(template: Template) -> None:
     """Add the cut list."""
     sheet = template.sheet("Cuts", [14, 14, 12, 40, 30])
-    sheet.title("Cuts", "E")
+    sheet.title("Cuts")
     sheet.merge("A3:E3")
     sheet.put("A3", f"{caution('silica dust').text} {LOCAL}", style.CAUTION)
     sheet.height(3, 44)

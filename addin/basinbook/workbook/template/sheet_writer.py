@@ -1,4 +1,4 @@
-"""Writing cells, names and formulas of a template workbook."""
+"""Writing cells and names of a template workbook."""
 
 from __future__ import annotations
 
@@ -19,18 +19,12 @@ from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
-from basinbook.catalogue import function
 from basinbook.engine import kinds
 from basinbook.engine.kinds import Kind
 from basinbook.units import unit_of
 from basinbook.workbook.template import style
+from basinbook.workbook.template.formulas import MISSING, WORKING_LINE, awake
 from basinbook.workbook.template.style import Role
-
-# What stands where the functions are missing. It does not refer to the Job sheet's own line, which
-# is worked out on every opening and would take every cell that follows from it along.
-MISSING = "The functions are missing here: see the top of the Job sheet"
-
-WORKING_LINE = "Working_line"
 
 # Number formats by what a cell holds.
 MONEY = "#,##0.00"
@@ -118,8 +112,9 @@ class Template:
         else printed at a scale [%], which is what page breaks of our own need.
         """
         worksheet = self.workbook.create_sheet(title)
-        for index, width in enumerate(widths, start=1):
-            worksheet.column_dimensions[get_column_letter(index)].width = width
+        letters = tuple(get_column_letter(index) for index in range(1, len(widths) + 1))
+        for letter, width in zip(letters, widths, strict=True):
+            worksheet.column_dimensions[letter].width = width
         page = worksheet.page_setup
         page.orientation = "landscape" if landscape else "portrait"
         page.paperSize = 9 if self.metric else 1
@@ -134,7 +129,7 @@ class Template:
             worksheet.oddFooter.left.text = "&A"
             worksheet.oddFooter.right.text = "Page &P of &N"
         worksheet.sheet_view.showGridLines = False
-        return Sheet(self, worksheet)
+        return Sheet(self, worksheet, letters)
 
     def name(self, name: str, worksheet: Worksheet, reference: str) -> str:
         """Define a name for an absolute reference on a sheet and return it.
@@ -200,6 +195,16 @@ class Sheet:
 
     template: Template
     worksheet: Worksheet
+    letters: tuple[str, ...]
+
+    @property
+    def last(self) -> str:
+        """The letter of the last column."""
+        return self.letters[-1]
+
+    def rows(self, first: int) -> Rows:
+        """Return a cursor whose next row is this one."""
+        return Rows(self, first - 1)
 
     @property
     def system(self) -> str:
@@ -255,25 +260,25 @@ class Sheet:
 
     def row(self, row: int, first: str, values: Iterable[object], role: Role) -> None:
         """Write values side by side."""
-        column = ord(first)
-        for offset, value in enumerate(values):
-            self.put(f"{chr(column + offset)}{row}", value, role)
+        for letter, value in zip(self.letters[self.letters.index(first) :], values, strict=False):
+            self.put(f"{letter}{row}", value, role)
 
-    def title(self, text: str, last_column: str, *, message: bool = True) -> None:
+    def title(self, text: str, *, message: bool = True) -> None:
         """Write the sheet's title line, with the job's name and what is wrong with its inputs."""
         self.put("A1", text, style.TITLE)
         self.worksheet.row_dimensions[1].height = 24
         if message:
-            self.merge(f"A2:{last_column}2")
+            self.merge(f"A2:{self.last}2")
             line = f'IFERROR(IF(Ready,Job_line,Job_message),"{MISSING}")'
             self.put("A2", awake(line), style.STRONG)
             self.flag("A2", "NOT(Ready)")
             self.worksheet.row_dimensions[2].height = 28
 
-    def section(self, row: int, text: str, last_column: str) -> None:
+    def section(self, row: int, text: str) -> None:
         """Write a section heading across the sheet."""
-        for column in range(ord("A"), ord(last_column) + 1):
-            self.put(f"{chr(column)}{row}", text if column == ord("A") else None, style.SECTION)
+        for letter in self.letters:
+            self.put(f"{letter}{row}", None, style.SECTION)
+        self.put(f"A{row}", text, style.SECTION)
         self.worksheet.row_dimensions[row].height = 18
 
     def merge(self, reference: str) -> None:
@@ -343,33 +348,20 @@ class Sheet:
         protection.insertRows = protection.sort = False
 
 
-def call(name: str, *arguments: str) -> str:
-    """Return a call of a catalogue function as formula text, with the workbook's unit system.
+@dataclass
+class Rows:
+    """A cursor down a sheet, which hands out its rows; ``row`` is the last one handed out."""
 
-    The dotted spelling is the one that Calc resolves; ``convert`` makes the other hosts' own.
-    """
-    declared = function(name)
-    given = list(arguments)
-    if declared.has_units:
-        given += [""] * (len(declared.arguments) - len(given))
-        given.append("Units")
-    return f"BASIN.{declared.name}({','.join(given)})"
+    sheet: Sheet
+    row: int
 
+    def next(self, gap: int = 0) -> int:
+        """Take the next row, after some blank ones."""
+        self.row += 1 + gap
+        return self.row
 
-def awake(expression: str) -> str:
-    """Return a formula that a program works out whenever its sheet is shown, stored value or not.
-
-    TODAY() sees to that; the count has the array formulas worked out, see Template.finish_working.
-    """
-    return f'=IF(TODAY()+COUNT({WORKING_LINE})<0,"",{expression})'
-
-
-def shown(area: str, row: int, column: int) -> str:
-    """Return a formula that shows a cell of a table on the working sheet; blank stays blank."""
-    cell = f"INDEX({area},{row},{column})"
-    return f'=IFERROR(IF({cell}="","",{cell}),"")'
-
-
-def when_ready(expression: str, ready: str = "Ready") -> str:
-    """Return a formula that stays blank until the inputs are complete, instead of an error."""
-    return f'=IF({ready},{expression},"")'
+    def section(self, text: str, gap: int = 1) -> int:
+        """Write a section heading into the next row."""
+        row = self.next(gap)
+        self.sheet.section(row, text)
+        return row

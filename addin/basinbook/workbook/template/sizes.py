@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from basinbook.workbook.template import style
+from basinbook.workbook.template.formulas import lookup
 from basinbook.workbook.template.lines import put_array
-from basinbook.workbook.template.materials import lookup
 from basinbook.workbook.template.sheet_writer import Template
 
 LAST = "G"
@@ -14,7 +14,7 @@ ROWS = 14
 def add_sizes(template: Template) -> None:
     """Add the sheet."""
     sheet = template.sheet("Sizes", [15, 15, 11, 13, 13, 13, 50], pages=1)
-    sheet.title("Inside sizes that need few cuts", LAST)
+    sheet.title("Inside sizes that need few cuts")
     sheet.merge(f"A3:{LAST}3")
     sheet.put(
         "A3",

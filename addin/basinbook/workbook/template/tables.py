@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from basinbook.engine import kinds
 from basinbook.engine.kinds import Kind
+from basinbook.workbook.template.costs import WORK
 
 Row = tuple[object, ...]
 TEXT, MONEY_KIND, FACTOR_KIND = kinds.TEXT, Kind("money"), kinds.RATIO
@@ -13,11 +14,15 @@ TEXT, MONEY_KIND, FACTOR_KIND = kinds.TEXT, Kind("money"), kinds.RATIO
 
 @dataclass(frozen=True)
 class TableColumn:
-    """One column: heading, key (the defined name's ending) and kind of quantity."""
+    """One column: heading, key (the defined name's ending), kind of quantity.
+
+    What is ``fixed`` is looked up by other sheets, and not typed.
+    """
 
     heading: str
     key: str
     kind: Kind
+    fixed: bool = False
 
 
 @dataclass(frozen=True)
@@ -177,31 +182,15 @@ UNDERLAYS = MaterialTable(
 LABOUR = MaterialTable(
     "Labour",
     "Labour (person-hours)",
-    _columns(
-        ("Task", "name", TEXT), ("Hours per unit", "hours", FACTOR_KIND),
-        ("Unit of work", "unit", TEXT),
+    (
+        TableColumn("Task", "name", TEXT, fixed=True),
+        *_columns(("Hours per unit", "hours", FACTOR_KIND), ("Unit of work", "unit", TEXT)),
     ),
-    us=(
-        ("Set up, protect, clean up", 3.0, "job"),
-        ("Dig, level and tamp base", 2.2, "yd³"),
-        ("Lay and glue block", 0.075, "piece"),
-        ("Saw cuts", 0.08, "cut"),
-        ("Set caps and column caps", 0.12, "cap"),
-        ("Liner and underlay", 1.5, "job"),
-        ("Pump, pipe and water test", 3.0, "job"),
-    ),
-    metric=(
-        ("Set up, protect, clean up", 3.0, "job"),
-        ("Dig, level and tamp base", 2.9, "m³"),
-        ("Lay and glue block", 0.075, "piece"),
-        ("Saw cuts", 0.08, "cut"),
-        ("Set caps and column caps", 0.12, "cap"),
-        ("Liner and underlay", 1.5, "job"),
-        ("Pump, pipe and water test", 3.0, "job"),
-    ),
+    us=tuple((line.task, line.hours[0], line.unit[0]) for line in WORK),
+    metric=tuple((line.task, line.hours[1], line.unit[1]) for line in WORK),
     spare=0,
     note="Two people build a basin of some 160 blocks in under a day when the material lies "
-    "close by (common practice, no source).",
-)  # fmt: skip
+    "close by (common practice, no source). Tasks of your own have lines on the Estimate sheet.",
+)
 
 TABLES = (BLOCKS, CAPS, COLUMN_CAPS, BASES, ADHESIVES, LINERS, UNDERLAYS, LABOUR)

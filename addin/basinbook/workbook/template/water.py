@@ -6,6 +6,8 @@ from basinbook.catalogue import function
 from basinbook.engine import kinds
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
+from basinbook.workbook.template.costs import FITTING_ROWS
+from basinbook.workbook.template.formulas import call, lookup, why
 from basinbook.workbook.template.lines import (
     LAST,
     MONEY_KIND,
@@ -18,14 +20,9 @@ from basinbook.workbook.template.lines import (
     put_result,
     put_results,
     put_sentence,
-    why,
 )
-from basinbook.workbook.template.materials import lookup
 from basinbook.workbook.template.pumps import CURVE_POINTS
-from basinbook.workbook.template.sheet_writer import Sheet, Template, call
-
-FITTING_ROWS = 8
-
+from basinbook.workbook.template.sheet_writer import Sheet, Template
 
 _SPILLS = ("none", "straight lip", "bowl rim", "notch")
 
@@ -102,11 +99,11 @@ _PLUMBING = (
 def add_water(template: Template) -> None:
     """Add the sheet."""
     sheet = template.sheet("Water", WIDTHS, scale=SCALE)
-    sheet.title("Water: spillway, pump, pipe, levels", LAST)
+    sheet.title("Water: spillway, pump, pipe, levels")
     row = _spillway(sheet, 4)
     row = _pump(sheet, row + 2)
     row = _levels(sheet, row + 2)
-    row = put_cautions(sheet, row + 2, "water", LAST)
+    row = put_cautions(sheet, row + 2, "water")
     sheet.finish(f"A1:{LAST}{row}", freeze="A4", titles="1:2")
 
 
@@ -359,7 +356,7 @@ def _curve(sheet: Sheet, row: int) -> int:
 
 
 def _levels(sheet: Sheet, row: int) -> int:
-    sheet.section(row, "Water levels", LAST)
+    sheet.section(row, "Water levels")
     length = kinds.LENGTH
     lines = (
         (
