@@ -24,6 +24,7 @@ from basinbook.cli import main
 from basinbook.engine.errors import InputError
 from basinbook.workbook.order.email_draft import checked_address
 from basinbook.workbook.order.write_order import OrderFiles, file_stem, write_order
+from fuzz_limits import limited
 
 
 @pytest.fixture
@@ -271,6 +272,16 @@ def test_what_looks_like_a_header_stays_text(tmp_path: Path) -> None:
     (sender,) = message["From"].addresses
     assert sender.addr_spec == "mason@hillside.example"
     assert sender.display_name == 'A. "Trowel" Mason, <b@bad.example>; X-Evil: 2'
+
+
+def test_long_words_do_not_hang_the_page(tmp_path: Path) -> None:
+    def change(book: Workbook) -> None:
+        for reference in ("B12", "C12", "E12", "F12", "C14", "F14"):
+            book["Order"][reference] = "x" * 2000
+
+    with limited(30.0):
+        files = write_order(order_book.make(tmp_path / "job.xlsx", change))
+    assert text(files.pdf).replace(" ", "").count("x") >= 6 * 2000
 
 
 def test_names_with_accents_survive(tmp_path: Path) -> None:

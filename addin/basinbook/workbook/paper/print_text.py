@@ -5,8 +5,9 @@ DejaVu Sans comes with matplotlib, so ² ³ ° × Ø print on any machine, whate
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 
 # DejaVu Sans is a wide face: at this share of the size a sheet asks for, its x-height is that of
@@ -103,11 +104,13 @@ def _split(text: str, style: Style, size: float, room: float) -> tuple[str, ...]
 
 def _broken(line: str, style: Style, size: float, room: float) -> list[str]:
     """Break a line that holds one word longer than the room."""
+
+    def wide(text: str, count: int) -> float:
+        return width(text[:count], style, size)
+
     parts: list[str] = []
     while len(line) > 1 and width(line, style, size) > room:
-        cut = len(line) - 1
-        while cut > 1 and width(line[:cut], style, size) > room:
-            cut -= 1
+        cut = max(1, bisect_right(range(1, len(line)), room, key=partial(wide, line)))
         parts.append(line[:cut])
         line = line[cut:]
     return [*parts, line]
