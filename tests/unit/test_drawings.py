@@ -96,7 +96,7 @@ def text_clashes(page: Page) -> list[str]:
     width, height = (inches * 72.0 for inches in page.figure.get_size_inches())
     boxes = []
     found = []
-    for text in page.figure.axes[0].texts:
+    for text in page.figure.texts:
         with rc_context(style.RC):
             box = text.get_window_extent(renderer)
         x0, y0, x1, y1 = (value * points for value in box.extents)
@@ -117,7 +117,7 @@ def test_text_is_measured_as_matplotlib_draws_it() -> None:
     figure = pages(one_course(), title_of("simple"), SectionInputs())[0].figure
     canvas = figure.canvas
     assert isinstance(canvas, FigureCanvasAgg)
-    text = next(t for t in figure.axes[0].texts if t.get_text() == NOTE)
+    text = next(t for t in figure.texts if t.get_text() == NOTE)
     with rc_context(style.RC):
         drawn = text.get_window_extent(canvas.get_renderer())
     own = text_rect(0.0, 0.0, NOTE, text.get_fontsize(), bold=True)
@@ -297,9 +297,9 @@ def test_pictures_have_fixed_names_and_size(job: str) -> None:
 
 def test_a_picture_that_is_not_needed_says_so() -> None:
     drawn = {p.name: p for p in picture_pages(one_course(), title_of("simple"), SectionInputs())}
-    words = [text.get_text() for text in drawn["Plan 2"].figure.axes[0].texts]
+    words = [text.get_text() for text in drawn["Plan 2"].figure.texts]
     assert "This layout needs no such page." in words
-    assert any("Course 1" in t.get_text() for t in drawn["Plan 1"].figure.axes[0].texts)
+    assert any("Course 1" in t.get_text() for t in drawn["Plan 1"].figure.texts)
 
 
 @pytest.mark.parametrize("job", JOBS)

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from functools import lru_cache
-from typing import TYPE_CHECKING, Final, NamedTuple
+from functools import cache, lru_cache
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from basinbook.drawings import style
 
 if TYPE_CHECKING:
-    from matplotlib.axes import Axes
+    from matplotlib.artist import Artist
     from matplotlib.figure import Figure
+    from matplotlib.font_manager import FontProperties
 
 MM_PER_INCH: Final = 25.4
 MM_PER_POINT: Final = MM_PER_INCH / 72.0
@@ -63,15 +64,26 @@ class Rect(NamedTuple):
 @lru_cache(maxsize=4096)
 def text_size(text: str, size: float = style.SMALL, bold: bool = False) -> tuple[float, float]:
     """Return the width and height [mm] of a line of text of ``size`` [pt]."""
-    from matplotlib import rc_context
-    from matplotlib.font_manager import FontProperties
     from matplotlib.textpath import text_to_path
 
-    with rc_context(style.RC):
-        font = FontProperties(size=size, weight="bold" if bold else "normal")
-        width, _, _ = text_to_path.get_text_width_height_descent(text, font, ismath=False)
-        _, height, _ = text_to_path.get_text_width_height_descent("lp", font, ismath=False)
-    return width * MM_PER_POINT, height * MM_PER_POINT
+    font = _font(size, bold)
+    width, _, _ = text_to_path.get_text_width_height_descent(text, font, ismath=False)
+    return width * MM_PER_POINT, _text_height(size, bold)
+
+
+@cache
+def _text_height(size: float, bold: bool) -> float:
+    from matplotlib.textpath import text_to_path
+
+    _, height, _ = text_to_path.get_text_width_height_descent("lp", _font(size, bold), ismath=False)
+    return height * MM_PER_POINT
+
+
+@cache
+def _font(size: float, bold: bool) -> FontProperties:
+    from matplotlib.font_manager import FontProperties
+
+    return FontProperties("sans-serif", size=size, weight="bold" if bold else "normal")
 
 
 def text_rect(
@@ -103,16 +115,16 @@ class Canvas:
     def __init__(self, paper: str) -> None:
         from matplotlib.backends.backend_agg import FigureCanvasAgg
         from matplotlib.figure import Figure
+        from matplotlib.transforms import Affine2D
 
         self.width, self.height = PAPERS[paper]
         self.figure: Figure = Figure(
             figsize=(self.width / MM_PER_INCH, self.height / MM_PER_INCH), facecolor="white"
         )
         FigureCanvasAgg(self.figure)
-        self.axes: Axes = self.figure.add_axes((0.0, 0.0, 1.0, 1.0))
-        self.axes.set_axis_off()
-        self.axes.set_xlim(0.0, self.width)
-        self.axes.set_ylim(0.0, self.height)
+        # Artists stand on the figure itself: axes would cost more time than all that is drawn.
+        self._to_inches = Affine2D().scale(1.0 / MM_PER_INCH)
+        self._to_page = self._to_inches + self.figure.dpi_scale_trans
         self.taken: list[Rect] = []
         self.blocked: list[Rect] = []
         self.left_out = 0
@@ -121,6 +133,10 @@ class Canvas:
     def _next(self) -> int:
         self._order += 1
         return self._order
+
+    def _add(self, artist: Artist) -> None:
+        artist.set_transform(self._to_page)
+        self.figure.add_artist(artist)
 
     def line(
         self,
@@ -132,7 +148,7 @@ class Canvas:
         """Draw a line through points."""
         from matplotlib.lines import Line2D
 
-        self.axes.add_artist(
+        self._add(
             Line2D(
                 [x for x, _ in points],
                 [y for _, y in points],
@@ -143,7 +159,6 @@ class Canvas:
                 dash_capstyle="butt",
                 solid_joinstyle="miter",
                 zorder=self._next(),
-                clip_on=False,
             )
         )
 
@@ -165,7 +180,7 @@ class Canvas:
             self._add_polygon(points, facecolor=tone, edgecolor=str(hatch_tone), linewidth=0.0,
                               hatch=hatch)  # fmt: skip
             tone = "none"
-        outline: dict[str, object] = {"edgecolor": "none", "linewidth": 0.0}
+        outline: dict[str, Any] = {"edgecolor": "none", "linewidth": 0.0}
         if weight:
             outline = {
                 "edgecolor": str(edge_tone),
@@ -176,12 +191,10 @@ class Canvas:
         if weight or name or not hatch:
             self._add_polygon(points, facecolor=tone, gid=name, **outline)
 
-    def _add_polygon(self, points: Sequence[Point], **look: object) -> None:
+    def _add_polygon(self, points: Sequence[Point], **look: Any) -> None:
         from matplotlib.patches import Polygon
 
-        shape = Polygon(list(points), closed=True, zorder=self._next(), clip_on=False)
-        shape.set(**look)
-        self.axes.add_artist(shape)
+        self._add(Polygon(list(points), closed=True, zorder=self._next(), **look))
 
     def rectangle(self, rect: Rect, **look: object) -> None:
         """Draw a rectangle; ``look`` as for ``polygon``."""
@@ -194,9 +207,7 @@ class Canvas:
         """Draw a filled dot of ``radius`` [mm]."""
         from matplotlib.patches import Circle
 
-        self.axes.add_artist(
-            Circle((x, y), radius, facecolor="black", edgecolor="none", zorder=self._next())
-        )
+        self._add(Circle((x, y), radius, facecolor="black", edgecolor="none", zorder=self._next()))
 
     def text(
         self,
@@ -215,18 +226,17 @@ class Canvas:
         rect = text_rect(x, y, text, size, across, up, rotation, bold)
         if ground is not None:
             self.rectangle(_ground(rect, rotation), fill=ground, weight=0.0)
-        self.axes.text(
+        self.figure.text(
             x,
             y,
             text,
-            fontsize=size,
+            fontproperties=_font(size, bold),
             ha=across,
             va=up,
             rotation=rotation,
-            fontweight="bold" if bold else "normal",
             color=str(tone),
             zorder=self._next(),
-            clip_on=False,
+            transform=self._to_page,
             parse_math=False,
         )
         self.taken.append(rect)
