@@ -18,7 +18,8 @@ from PIL import Image
 
 from basinbook.catalogue.model import CellError
 from basinbook.cli import main
-from basinbook.workbook.file.package import open_package, picture_parts
+from basinbook.drawings import drawing_set
+from basinbook.workbook.file.package import open_package, picture_parts, write_package
 from basinbook.workbook.recalculation.recalc import is_stale, read_values, recalculate
 from basinbook.workbook.recalculation.redraw import redraw
 from basinbook.workbook.template.demo_job import DEMO_US
@@ -328,6 +329,30 @@ def test_drawings_of_incomplete_inputs_are_notices(demos: dict[str, Path], tmp_p
         assert 0.0005 < _dark_share(notice) < 0.1
         notices.append(notice)
     assert notices[0] != notices[1]
+
+
+def test_drawings_are_drawn_anew_for_cause_only(
+    demos: dict[str, Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "job.xlsx"
+    shutil.copy(demos["us"], path)
+    drawn = _pictures(path)
+    drawing = drawing_set.page_pngs
+    monkeypatch.setattr(drawing_set, "page_pngs", None)
+    _type_into_package(path, {"Markup_on_labour": 0.31})
+    report = recalculate(path, refreshers=(redraw,))
+    assert report.changed > 0
+    assert report.pictures == 0
+    assert _pictures(path) == drawn
+    monkeypatch.setattr(drawing_set, "page_pngs", drawing)
+    # A picture that another program has changed, in part, is drawn as before.
+    package = open_package(path)
+    part = picture_parts(package)["Section"]
+    write_package(package, {part: drawn["Section"] + b"\0"}, path)
+    assert recalculate(path, refreshers=(redraw,)).pictures == 1
+    assert _pictures(path) == drawn
+    _type_into_package(path, {"Job_revision": 7})
+    assert recalculate(path, refreshers=(redraw,)).pictures == 6
 
 
 def _type_into_package(path: Path, changes: dict[str, object]) -> None:

@@ -83,7 +83,7 @@ def _text_height(size: float, bold: bool) -> float:
 def _font(size: float, bold: bool) -> FontProperties:
     from matplotlib.font_manager import FontProperties
 
-    return FontProperties("sans-serif", size=size, weight="bold" if bold else "normal")
+    return FontProperties(family="sans-serif", size=size, weight="bold" if bold else "normal")
 
 
 def text_rect(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 from io import BytesIO
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from basinbook.drawings import cutlist, style
 from basinbook.drawings.canvas import Canvas, Rect
@@ -95,13 +95,25 @@ def page_pngs(
     """Return the pages named in ``PICTURES`` as PNG files."""
     from matplotlib import rc_context
 
-    found = {}
     with rc_context(style.RC):
-        for page in picture_pages(layout, title, section):
-            stream = BytesIO()
-            page.figure.savefig(stream, format="png", dpi=dpi, metadata={"Software": None})
-            found[page.name] = stream.getvalue()
-    return found
+        return {
+            page.name: page_png(page.figure, dpi) for page in picture_pages(layout, title, section)
+        }
+
+
+def page_png(figure: Figure, dpi: int) -> bytes:
+    """Return a page, which is black, grey and white, as a PNG file in shades of grey."""
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from PIL import Image
+
+    figure.set_dpi(dpi)
+    canvas: Any = FigureCanvasAgg(figure)  # Its methods have no types.
+    canvas.draw()
+    size = canvas.get_width_height()
+    page = Image.frombuffer("RGBA", size, canvas.buffer_rgba(), "raw", "RGBA", 0, 1)
+    stream = BytesIO()
+    page.convert("L").save(stream, "PNG", dpi=(dpi, dpi))
+    return stream.getvalue()
 
 
 def write_drawings(

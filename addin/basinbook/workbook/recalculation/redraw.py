@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from io import BytesIO
 from typing import Final
 
 from openpyxl.utils.cell import get_column_letter, range_boundaries
@@ -24,24 +23,37 @@ _DATES: Final = ("Job_date",)
 def redraw(package: Package, values: Mapping[Key, Value]) -> dict[str, bytes]:
     """Return fresh bytes for the media parts of the pictures that carry a drawing's name.
 
-    A refresher for ``recalculate``. A workbook without such pictures gives none. Where the inputs
-    are not complete, the pictures say what is missing, since an old drawing would mislead.
+    A refresher for ``recalculate``. A workbook without such pictures gives none, and one whose
+    pictures are stamped with the same inputs gives none either. Where the inputs are not
+    complete, the pictures say what is missing, since an old drawing would mislead.
     """
     from basinbook.drawings.drawing_set import PICTURES, page_pngs
+    from basinbook.drawings.stamp import bears, drawing_key, stamped
     from basinbook.workbook.recalculation.drawing_inputs import inputs_from
 
-    parts = {name: part for name, part in picture_parts(package).items() if name in PICTURES}
+    parts = {
+        name: part
+        for name, part in picture_parts(package).items()
+        if name in PICTURES and part.lower().endswith(".png")
+    }
     if not parts:
         return {}
     cells = _reader(package, values)
     metric = cells("Units") == (("metric",),)
     try:
-        spec, title, section = inputs_from(cells, "a4" if metric else "letter")
+        inputs = inputs_from(cells, "a4" if metric else "letter")
+        keys = {name: drawing_key(name, _DPI, *inputs) for name in parts}
+        if all(bears(package.parts[part], keys[name]) for name, part in parts.items()):
+            return {}
+        spec, title, section = inputs
         drawn = page_pngs(solve(spec), title, section, dpi=_DPI)
     except InputError as error:
-        notice = _notice(str(error))
-        drawn = dict.fromkeys(parts, notice)
-    return {part: drawn[name] for name, part in parts.items() if part.lower().endswith(".png")}
+        # Inputs that make no layout, or one that has no room on paper.
+        keys = dict.fromkeys(parts, drawing_key(str(error)))
+        if all(bears(package.parts[part], keys[name]) for name, part in parts.items()):
+            return {}
+        drawn = dict.fromkeys(parts, _notice(str(error)))
+    return {part: stamped(drawn[name], keys[name]) for name, part in parts.items()}
 
 
 def _reader(package: Package, values: Mapping[Key, Value]) -> Callable[[str], Cells]:
@@ -80,14 +92,12 @@ def _plain(name: str, value: Value) -> object:
 
 def _notice(message: str) -> bytes:
     """A page that says why there is no drawing."""
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
+    from basinbook.drawings.drawing_set import page_png
+
     figure = Figure(figsize=(11, 8.5))
-    FigureCanvasAgg(figure)
     figure.text(
         0.5, 0.6, f"No drawing yet.\n\n{message}", ha="center", va="center", wrap=True, fontsize=14
     )
-    stream = BytesIO()
-    figure.savefig(stream, format="png", dpi=50, metadata={"Software": None})
-    return stream.getvalue()
+    return page_png(figure, 50)
