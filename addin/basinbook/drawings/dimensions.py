@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from math import hypot
 from typing import Final, Literal
 
@@ -104,33 +104,24 @@ def spread(
     if not places:
         return []
     steps = [pitch] * (len(places) - 1) if isinstance(pitch, (int, float)) else list(pitch)
-    # Groups of touching labels, each centred on its wishes: (wished start, labels, members).
-    offsets = [0.0]
-    for step in steps:
-        offsets.append(offsets[-1] + step)
-    groups: list[list[int]] = []
-    starts: list[float] = []
-    for index, _ in enumerate(places):
-        groups.append([index])
-        starts.append(places[index] - offsets[index])
-        while len(groups) > 1 and starts[-2] > starts[-1]:
-            last, last_start = groups.pop(), starts.pop()
-            total = len(groups[-1]) + len(last)
-            starts[-1] = (starts[-1] * len(groups[-1]) + last_start * len(last)) / total
-            groups[-1] = groups[-1] + last
-    moved = [0.0] * len(places)
-    for members, start in zip(groups, starts, strict=True):
-        for member in members:
-            moved[member] = start + offsets[member]
-    top = high
-    for index in reversed(range(len(moved))):
-        moved[index] = min(moved[index], top)
-        top = moved[index] - (steps[index - 1] if index else 0.0)
-    bottom = low
-    for index, value in enumerate(moved):
-        moved[index] = max(value, bottom)
-        bottom = moved[index] + (steps[index] if index < len(steps) else 0.0)
-    return moved
+    # Less what the labels before need, places of labels that touch are equal and none may fall:
+    # the nearest such places are the isotonic regression of the wished ones.
+    offsets = list(accumulate(steps, initial=0.0))
+    wished = [place - offset for place, offset in zip(places, offsets, strict=True)]
+    top = high - offsets[-1]
+    return [
+        max(min(place, top), low) + offset
+        for place, offset in zip(_rising(wished), offsets, strict=True)
+    ]
+
+
+def _rising(values: Sequence[float]) -> list[float]:
+    """Return the nearest values, by least squares, of which none is less than the one before."""
+    if all(first <= second for first, second in pairwise(values)):
+        return list(values)
+    from scipy.optimize import isotonic_regression
+
+    return [float(value) for value in isotonic_regression(values).x]
 
 
 def leader(canvas: Canvas, start: Point, end: Point, dot: bool = True) -> None:
