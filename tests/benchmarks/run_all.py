@@ -21,9 +21,9 @@ from pathlib import Path
 from statistics import median
 from typing import Final
 
-sys.path.insert(0, str(Path(__file__).parent))
+sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from cold_processes import Figures, Side, environment, measured, works
+from benchmarks.cold_processes import Figures, Side, environment, measured, works
 
 HERE: Final = Path(__file__).parent
 ROOT: Final = HERE.parents[1]

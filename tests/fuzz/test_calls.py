@@ -184,8 +184,8 @@ NUMBERS = (
 WORDS = st.sampled_from(
     ["1", "2", "50", "0", ".5", "1/2", "1e9", "e5", "9" * 20, "٣", "½", "-", "+", "'", '"', "′",
      "″", "''", "ft", "in", "m", "mm", "gal", "lb", "oz", "gph", "psi", "°F", "°C", "%", "**", "*",
-     "/", "²", "³", "^", "(", ")", " ", "  ", "per", "delta_", "kilo", ".", ",", "e", "nan", "inf", "_",
-     "µ", "·", "\x00", "\n", "us", "sharp", "thick", "low"]
+     "/", "²", "³", "^", "(", ")", " ", "  ", "per", "delta_", "kilo", ".", ",", "e", "nan", "inf",
+     "_", "µ", "·", "\x00", "\n", "us", "sharp", "thick", "low"]
 )  # fmt: skip
 TEXTS = st.lists(WORDS, max_size=12).map("".join) | st.text(max_size=40)
 

@@ -29,6 +29,10 @@ def offending(found: list[Package]) -> list[tuple[str, str]]:
     ]
 
 
+def test_nothing_at_run_time_is_copyleft() -> None:
+    assert offending(packages()) == []
+
+
 def test_a_copyleft_package_at_run_time_is_seen() -> None:
     # Test tools that are copyleft indeed, as if users got them.
     tools = [one for one in packages() if one.name in ("iapws", "hypothesis")]
