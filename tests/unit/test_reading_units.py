@@ -143,6 +143,23 @@ def test_limits_as_shown_can_be_typed() -> None:
                     read_argument(argument, number, system)
 
 
+def test_a_limit_typed_in_another_unit_reaches_the_engine_as_the_limit() -> None:
+    """104 °F is 40 °C but for the last digit: the engine, which is exact, must not refuse it."""
+    assert 104.0 * (5 / 9) + 255.37222222222223 > 313.15
+    for typed in (104, "104 °F", "40 °C"):
+        assert isinstance(call("PIPEHEADLOSS", "10 gpm", 1.049, 100, None, typed).value, float)
+    for declared in functions().values():
+        for argument in declared.arguments:
+            if argument.low is None or argument.high is None or argument.cells:
+                continue
+            for system in ("us", "metric"):
+                for limit in (argument.low, argument.high):
+                    typed_limit = from_si(limit, argument.kind, system) * (1 + 4e-16)
+                    found = read_argument(argument, typed_limit, system)
+                    assert isinstance(found, (int, float))
+                    assert argument.low <= found <= argument.high
+
+
 @pytest.mark.parametrize(
     ("name", "arguments", "said"),
     [

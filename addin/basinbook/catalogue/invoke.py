@@ -109,10 +109,7 @@ def _reader(argument: Argument, system: str) -> Reader:
     if argument.low is None or argument.high is None:
         return lambda value: read_argument(argument, value, system)
     slope, zero = line(argument.kind, system)
-    low, high = (
-        argument.low - _SLACK * abs(argument.low),
-        argument.high + _SLACK * abs(argument.high),
-    )
+    low, high = argument.low, argument.high
     whole = argument.kind is kinds.COUNT
 
     def read_number(value: object) -> object:
@@ -150,8 +147,10 @@ def _in_users_unit(error: InputError, function: Function, system: str) -> InputE
     """Return an engine's error, whose value is an SI number, with the value in the user's unit."""
     value = error.value
     found = {a.name: a.quantity for a in function.arguments}.get(error.argument)
+    if found is None or not found.has_unit or not isinstance(value, float):
+        return error
     # What is no finite number comes as the user gave it.
-    if found is None or not isinstance(value, float) or not math.isfinite(value):
+    if not math.isfinite(value):
         return error
     return InputError(error.argument, shown(value, found, system), error.allowed)
 
@@ -174,7 +173,7 @@ def read_argument(argument: Argument, value: object, system: str) -> object:
     number = read(value, argument.kind, system, argument.name)
     if argument.kind is kinds.COUNT and not math.isclose(number, round(number), abs_tol=1e-9):
         raise InputError(argument.name, value, "give a whole number")
-    _check_range(argument, number, value, system)
+    number = _in_range(argument, number, value, system)
     return round(number) if argument.kind is kinds.COUNT else number
 
 
@@ -219,13 +218,15 @@ def _choice(argument: Argument, value: object) -> str:
     return word
 
 
-def _check_range(argument: Argument, number: float, value: object, system: str) -> None:
-    low, high = argument.low, argument.high
+def _in_range(argument: Argument, number: float, value: object, system: str) -> float:
+    """Return the number, or the limit that it misses by rounding alone; refuse what is outside."""
+    low = -math.inf if argument.low is None else argument.low
+    high = math.inf if argument.high is None else argument.high
+    within = min(max(number, low), high)
     # Each limit has its own room: that of a large upper one would let a zero past a small lower.
-    too_low = low is not None and number < low - _SLACK * abs(low)
-    too_high = high is not None and number > high + _SLACK * abs(high)
-    if too_low or too_high:
+    if abs(number - within) > _SLACK * abs(within):
         raise InputError(argument.name, value, f"allowed is {_allowed(argument, system)}")
+    return within
 
 
 def _allowed(argument: Argument, system: str) -> str:

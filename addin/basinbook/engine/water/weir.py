@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from basinbook.engine.errors import InputError
 
@@ -139,8 +140,8 @@ def lip_flow(head: float, lip: Lip) -> WeirFlow:
         raise InputError(
             "head", head, "the end contractions take more than the head adds; give a wider lip"
         )
-    coefficient, status, source = _coefficient(head, lip)
-    return WeirFlow(coefficient * width * head**1.5, head, status, source)
+    found = _coefficient(head, lip)
+    return WeirFlow(found.value * width * head**1.5, head, found.status, found.source)
 
 
 def _highest_contracted(lip: Lip) -> float:
@@ -151,22 +152,31 @@ def _highest_contracted(lip: Lip) -> float:
     return 6.0 * lip.width / lip.contractions if lip.contractions else math.inf
 
 
-def _coefficient(head: float, lip: Lip) -> tuple[float, str, str]:
+class _Coefficient(NamedTuple):
+    """C [m^0.5/s] of Q = C L' H^1.5, how far it can be trusted, and its source."""
+
+    value: float
+    status: str
+    source: str
+
+
+def _coefficient(head: float, lip: Lip) -> _Coefficient:
     ratio = head / lip.thickness if lip.thickness else math.inf
     if lip.edge == "sharp" or (lip.edge == "thick" and ratio >= 2.0):
         if head < THIN_SHEET:
-            return FRANCIS, THUMB, _FRANCIS_SOURCE
+            return _Coefficient(FRANCIS, THUMB, _FRANCIS_SOURCE)
         if head < FRANCIS_LEAST_HEAD:
-            return FRANCIS, BELOW, _FRANCIS_SOURCE
-        return FRANCIS, WITHIN if head <= lip.width / 3.0 else OUTSIDE, _FRANCIS_SOURCE
+            return _Coefficient(FRANCIS, BELOW, _FRANCIS_SOURCE)
+        status = WITHIN if head <= lip.width / 3.0 else OUTSIDE
+        return _Coefficient(FRANCIS, status, _FRANCIS_SOURCE)
     guessed = head < THIN_SHEET or lip.contractions > 0
     if lip.edge == "thick":
         broad = _SQUARE_EDGED * _CRITICAL
         if ratio > 0.5:
             share = (ratio - 0.5) / 1.5
-            return broad + share * (FRANCIS - broad), THUMB, _SHORT_SOURCE
+            return _Coefficient(broad + share * (FRANCIS - broad), THUMB, _SHORT_SOURCE)
         status = _broad_status(head, ratio, 0.08, 0.33)
-        return broad, THUMB if guessed else status, _SQUARE_SOURCE
+        return _Coefficient(broad, THUMB if guessed else status, _SQUARE_SOURCE)
     along = 1.0 - 0.003 / ratio
     across = 1.0 - 0.006 * lip.thickness / lip.width
     if along <= 0.0 or across <= 0.0:
@@ -174,7 +184,8 @@ def _coefficient(head: float, lip: Lip) -> tuple[float, str, str]:
             "lip_thickness", lip.thickness, "the slab is too long for its width and this head"
         )
     status = _broad_status(head, ratio, 0.05, 0.57)
-    return across * along**1.5 * _CRITICAL, THUMB if guessed else status, _ROUNDED_SOURCE
+    rounded = across * along**1.5 * _CRITICAL
+    return _Coefficient(rounded, THUMB if guessed else status, _ROUNDED_SOURCE)
 
 
 def _broad_status(head: float, ratio: float, least: float, most: float) -> str:
@@ -219,17 +230,29 @@ def _inverse(
     return WeirFlow(flow, head, found.status, found.source)
 
 
-# L/B, C1 and C2 [ft^0.5/s]: USBR, Water Measurement Manual, sec. 7-6, as reprinted in the EPA
-# SWMM Reference Manual, vol. II, table 6-2. kb [m] read off figure 7-4 (from memory, ±0.3 mm).
+class _Box(NamedTuple):
+    """Kindsvater and Carter's figures for one share of the lip in the box's width.
+
+    share: L/B; c1, c2: of Ce = C1 H/p + C2 [ft^0.5/s]; kb: added to the lip's width [m].
+    """
+
+    share: float
+    c1: float
+    c2: float
+    kb: float
+
+
+# L/B, C1 and C2: USBR, Water Measurement Manual, sec. 7-6, as reprinted in the EPA SWMM Reference
+# Manual, vol. II, table 6-2. kb read off figure 7-4 (from memory, ±0.3 mm).
 _KINDSVATER_CARTER = (
-    (0.2, -0.0087, 3.152, 0.0024),
-    (0.4, 0.0317, 3.164, 0.0027),
-    (0.5, 0.0612, 3.173, 0.0031),
-    (0.6, 0.0995, 3.178, 0.0036),
-    (0.7, 0.1602, 3.182, 0.0041),
-    (0.8, 0.2376, 3.189, 0.0042),
-    (0.9, 0.3447, 3.205, 0.0037),
-    (1.0, 0.4000, 3.220, -0.0009),
+    _Box(0.2, -0.0087, 3.152, 0.0024),
+    _Box(0.4, 0.0317, 3.164, 0.0027),
+    _Box(0.5, 0.0612, 3.173, 0.0031),
+    _Box(0.6, 0.0995, 3.178, 0.0036),
+    _Box(0.7, 0.1602, 3.182, 0.0041),
+    _Box(0.8, 0.2376, 3.189, 0.0042),
+    _Box(0.9, 0.3447, 3.205, 0.0037),
+    _Box(1.0, 0.4000, 3.220, -0.0009),
 )
 _KH = 0.003 * 0.3048
 _MOST_HEAD_TO_CREST = 5.0
@@ -257,9 +280,9 @@ def boxed_lip_flow(
         raise InputError("crest_height", crest_height, "give a height above zero")
     if head > _MOST_HEAD_TO_CREST * crest_height * (1.0 + 1e-9):
         raise InputError("head", head, "allowed is up to five times the height of the crest")
-    c1, c2, kb = _interpolated(lip_width / box_width)
-    coefficient = (c1 * head / crest_height + c2) * math.sqrt(0.3048)
-    flow = coefficient * (lip_width + kb) * (head + _KH) ** 1.5
+    box = _box(lip_width / box_width)
+    coefficient = (box.c1 * head / crest_height + box.c2) * math.sqrt(0.3048)
+    flow = coefficient * (lip_width + box.kb) * (head + _KH) ** 1.5
     if head < THIN_SHEET:
         status = THUMB
     elif (
@@ -274,16 +297,16 @@ def boxed_lip_flow(
     return WeirFlow(flow, head, status, _KC_SOURCE)
 
 
-def _interpolated(ratio: float) -> tuple[float, float, float]:
+def _box(share: float) -> _Box:
+    """Return the figures for a share L/B, on straight lines between those of the table."""
     lower = _KINDSVATER_CARTER[0]
     for upper in _KINDSVATER_CARTER:
-        if ratio <= upper[0]:
+        if share <= upper.share:
             break
         lower = upper
-    span = upper[0] - lower[0]
-    share = (ratio - lower[0]) / span if span else 0.0
-    c1, c2, kb = (a + share * (b - a) for a, b in zip(lower[1:], upper[1:], strict=True))
-    return c1, c2, kb
+    span = upper.share - lower.share
+    part = (share - lower.share) / span if span else 0.0
+    return _Box(*(a + part * (b - a) for a, b in zip(lower, upper, strict=True)))
 
 
 def v_notch_flow(head: float, angle: float) -> WeirFlow:
