@@ -5,12 +5,15 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from basinbook.engine.errors import InputError
-from basinbook.evaluation.number_format import format_value
+from basinbook.workbook.order.money import NO_MONEY, shows_amount
 from basinbook.workbook.order.plain_text import header_text, seen_text
+from basinbook.workbook.order.readable import theme_palette, unseen_reason
+from basinbook.workbook.order.seen_values import seen, shown_number
 from basinbook.workbook.paper.printed_sheet import column_characters, hidden_row, print_ranges
 
 if TYPE_CHECKING:
@@ -113,6 +116,7 @@ def read_order(workbook: Workbook, path: Path) -> Order:
         if not fields[name]:
             raise InputError(name, None, f"fill in its cell, {_reference_of(workbook, name)}")
     _refuse_hidden(sheet, line_range)
+    _refuse_shared_cells(sheet, line_range)
     lines = tuple(
         line
         for row in range(line_range.top, line_range.bottom + 1)
@@ -223,6 +227,11 @@ def _field(workbook: Workbook, name: str) -> str:
         raise InputError(name, cell.value, f"clear up the error in {_reference_of(workbook, name)}")
     text = shown(cell)
     where = f"{name} ({box.sheet}!{cell.coordinate})"
+    reason = unseen_reason(cell, theme_palette(workbook), {}) if text else None
+    if reason is not None:
+        raise InputError(where, text, f"{reason}; make it plain to see")
+    if shows_amount(text):
+        raise InputError(where, text, NO_MONEY)
     if name in _ONE_LINE:
         return header_text(where, text)
     # Addresses are checked where it is known which of them are used.
@@ -231,7 +240,7 @@ def _field(workbook: Workbook, name: str) -> str:
 
 def shown(cell: Any) -> str:
     """Return the cell's value as the sheet shows it."""
-    return format_value(cell.value, cell.number_format).text.strip()
+    return seen(cell).text
 
 
 def _line(sheet: Worksheet, row: int, left: int) -> OrderLine | None:
@@ -264,15 +273,42 @@ def _refuse_hidden(sheet: Worksheet, lines: Box) -> None:
             raise InputError(f"{SHEET} column {heading}", "hidden", "show the column")
 
 
+def _refuse_shared_cells(sheet: Worksheet, lines: Box) -> None:
+    """A cell merged over several lines belongs to none of them for certain."""
+    for merged in sheet.merged_cells.ranges:
+        area = Box(sheet.title, merged.min_row, merged.min_col, merged.max_row, merged.max_col)
+        first, last = max(area.top, lines.top), min(area.bottom, lines.bottom)
+        beside = area.right < lines.left or area.left > lines.right
+        if first <= last and area.top < area.bottom and not beside:
+            raise InputError(
+                f"{SHEET}!{_reference(area)}", "merged", "give each order line cells of its own"
+            )
+
+
 def _orders_something(cell: Any) -> bool:
     value = cell.value
     if value is None or (isinstance(value, str) and not value.strip()):
         return False
+    argument = f"{SHEET}!{cell.coordinate} Quantity"
     number = isinstance(value, int | float) and not isinstance(value, bool)
     if not number or not math.isfinite(value) or value < 0:
         raise InputError(
-            f"{SHEET}!{cell.coordinate} Quantity",
-            value,
-            "give a number of 0 or more, or leave it blank to order nothing",
+            argument, value, "give a number of 0 or more, or leave it blank to order nothing"
         )
-    return bool(value > 0)
+    text = shown(cell)
+    found = shown_number(text)
+    if value == 0:
+        if found is not None and found[0] != 0:
+            raise InputError(argument, value, f"the sheet shows it as {text!r}; {_AS_NUMBER}")
+        return False
+    # The half of a number's last step, and what binary numbers miss of it.
+    if (
+        found is None
+        or found[0] <= 0
+        or abs(Fraction(value) - found[0]) > found[1] * (1 + Fraction(1, 10**6))
+    ):
+        raise InputError(argument, value, f"the sheet shows it as {text!r}; {_AS_NUMBER}")
+    return True
+
+
+_AS_NUMBER = "set a number format that shows it as a plain number, with enough decimals"

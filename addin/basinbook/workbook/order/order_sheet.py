@@ -12,31 +12,45 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
+from openpyxl.worksheet.cell_range import MultiCellRange
+
 from basinbook.engine.errors import InputError
+from basinbook.workbook.order.money import NO_MONEY, shows_money
 from basinbook.workbook.order.order_reader import SHEET, Box, Order
 from basinbook.workbook.order.plain_text import seen_text
+from basinbook.workbook.order.readable import (
+    CONDITIONAL,
+    LEAST_CONTRAST,
+    SMALLEST,
+    contrast,
+    theme_palette,
+    too_narrow,
+    unseen_reason,
+)
+from basinbook.workbook.order.seen_values import Seen, seen
+from basinbook.workbook.order.sheet_looks import SheetLooks
+from basinbook.workbook.paper.cell_colour import Palette, rgb
 from basinbook.workbook.paper.printed_sheet import column_characters, hidden_row
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
 
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
-_MONEY_WORDS = re.compile(
-    r"\b(prices?|costs?|costings?|mark-?\s?ups?|profits?|overheads?|(gross|net|our) margin)\b"
-    r"|^\s*(margin|extension|subtotal|total)\s*[%:($]*\s*$",
-    re.IGNORECASE,
-)
-_MONEY = re.compile(r"[$€£¥]\s*-?\d|\d\s*[€£¥]")
-_LABEL_WORDS = 5
+# Sizes and colours inside a header's text.
+_LOOK_CODES = re.compile(r"&(K|\d)")
 _HIDDEN_CODES = re.compile(r"&\[(Path|File|Picture)\]|&[ZFG]", re.IGNORECASE)
 
 
-def order_workbook(source: Worksheet, order: Order, to: str) -> bytes:
-    """Return the order as an .xlsx file's content.
+def order_workbook(source: Worksheet, order: Order, to: str, looks: SheetLooks) -> bytes:
+    """Return the order as an .xlsx file's content: what the sheet shows, and nothing else.
 
-    Raises InputError naming the cells when a price, cost or markup stands in the printed range.
+    Raises InputError naming the cells when a price, cost or markup stands in the printed range,
+    and when a text in it is there but not seen.
     """
     from openpyxl import Workbook
+
+    assert source.parent is not None
+    palette = theme_palette(source.parent)
 
     book = Workbook()
     sheet = book.active
@@ -45,12 +59,14 @@ def order_workbook(source: Worksheet, order: Order, to: str) -> bytes:
     rows, columns = _kept(source, order)
     _copy_merges(source, sheet, rows, columns)
     for cell, target in _pairs(source, sheet, rows, columns):
-        _copy_style(cell, target)
-        if not _is_merged_away(target) and _is_sent(cell, order):
-            value = _sent_value(cell, order, to)
-            if isinstance(value, str):
-                seen_text(f"{SHEET}!{cell.coordinate}", value)
-            _put(target, value)
+        _copy_style(cell, target, palette)
+        if _is_merged_away(target) or not _is_sent(cell, order):
+            continue
+        shown = _sent(cell, order, to)
+        if shown.text:
+            seen_text(f"{SHEET}!{cell.coordinate}", shown.text)
+            _refuse_unseen(cell, palette, looks)
+            _put(target, shown)
     _refuse_money(source, sheet, rows, columns)
     _copy_sizes(source, sheet, rows, columns)
     _copy_page(source, sheet, order, rows)
@@ -94,25 +110,44 @@ def _is_sent(cell: Any, order: Order) -> bool:
     return not beside or lines.left <= cell.column <= lines.right
 
 
-def _sent_value(cell: Any, order: Order, to: str) -> object:
+def _sent(cell: Any, order: Order, to: str) -> Seen:
     lines = order.line_range
     if cell.column == lines.left and lines.top <= cell.row <= lines.bottom:
-        return 1 + [line.row for line in order.lines].index(cell.row)
+        number = 1 + [line.row for line in order.lines].index(cell.row)
+        return Seen(str(number), number, "0")
     here = Box(SHEET, cell.row, cell.column, cell.row, cell.column)
     if order.email_cell is not None and order.email_cell.has(here):
-        return to
-    return cell.value
+        return Seen(to, to)
+    return seen(cell)
 
 
-def _put(target: Any, value: object) -> None:
-    """Write a value; text is always text, also when it looks like a formula."""
-    if not isinstance(value, str):
-        target.value = value
-        return
-    target.value = value
-    target.data_type = "s"
-    if value.startswith(_FORMULA_STARTS):
-        target.quotePrefix = True
+def _refuse_unseen(cell: Any, palette: Palette, looks: SheetLooks) -> None:
+    sheet = cell.parent
+    width = column_characters(sheet).get(cell.column, sheet.sheet_format.defaultColWidth)
+    reason = unseen_reason(cell, palette, looks.runs)
+    if reason is None and cell.coordinate in MultiCellRange(looks.conditions):
+        reason = CONDITIONAL
+    if reason is None and too_narrow(sheet, cell.row, width) and not _is_merged(cell):
+        reason = "its row or column is too small to show it"
+    if reason is not None:
+        raise InputError(
+            f"{SHEET}!{cell.coordinate}",
+            cell.value,
+            f"{reason}; make it plain to see, or clear it: what is sent has to be seen here",
+        )
+
+
+def _is_merged(cell: Any) -> bool:
+    return any(cell.coordinate in merged for merged in cell.parent.merged_cells.ranges)
+
+
+def _put(target: Any, shown: Seen) -> None:
+    """Write what is seen; text is always text, also when it looks like a formula."""
+    target.number_format = shown.number_format
+    target.value = shown.value
+    if isinstance(shown.value, str):
+        target.data_type = "s"
+        target.quotePrefix = shown.value.startswith(_FORMULA_STARTS)
 
 
 def _is_merged_away(target: Any) -> bool:
@@ -121,16 +156,27 @@ def _is_merged_away(target: Any) -> bool:
     return isinstance(target, MergedCell)
 
 
-def _copy_style(cell: Any, target: Any) -> None:
+def _copy_style(cell: Any, target: Any, palette: Palette) -> None:
     if not cell.has_style:
         return
-    target.font = copy.copy(cell.font)
+    target.font = _in_plain_colours(cell.font, ("color",), palette)
     if cell.protection.locked:
         # The fill of an open cell only shows where to type, and here nobody types.
-        target.fill = copy.copy(cell.fill)
+        target.fill = _in_plain_colours(cell.fill, ("fgColor", "bgColor"), palette)
     target.border = copy.copy(cell.border)
     target.alignment = copy.copy(cell.alignment)
-    target.number_format = cell.number_format
+
+
+def _in_plain_colours(look: Any, names: tuple[str, ...], palette: Palette) -> Any:
+    """Copy a font or fill with colours of its own: the order has the standard theme."""
+    from openpyxl.styles.colors import Color
+
+    plain = copy.copy(look)
+    for name in names:
+        colour = getattr(plain, name, None)
+        if colour is not None and colour.type != "rgb" and (found := rgb(colour, palette)):
+            setattr(plain, name, Color(rgb=f"FF{found}"))
+    return plain
 
 
 def _copy_merges(
@@ -141,6 +187,14 @@ def _copy_merges(
         new_columns = [
             columns[c] for c in range(merged.min_col, merged.max_col + 1) if c in columns
         ]
+        corner = source.cell(merged.min_row, merged.min_col)
+        hidden = merged.min_row not in rows or merged.min_col not in columns
+        if new_rows and new_columns and hidden and corner.value is not None:
+            raise InputError(
+                f"{SHEET}!{merged.coord}",
+                corner.value,
+                "the first row or column of these merged cells is hidden; show it",
+            )
         if len(new_rows) * len(new_columns) > 1:
             sheet.merge_cells(
                 start_row=new_rows[0],
@@ -195,8 +249,13 @@ def _copy_margin_texts(source: Worksheet, sheet: Worksheet, order: Order) -> Non
             text = _HIDDEN_CODES.sub("", part.text or "")
             if not text.strip():
                 continue
-            if _is_money(re.sub(r"&.", " ", text)):
-                raise InputError(f"{SHEET} header or footer", text, _NO_MONEY)
+            if shows_money(re.sub(r"&.", " ", text)):
+                raise InputError(f"{SHEET} header or footer", text, NO_MONEY)
+            pale = part.color and contrast(str(part.color)[-6:], "FFFFFF") < LEAST_CONTRAST
+            if pale or (part.size and part.size < SMALLEST) or _LOOK_CODES.search(text):
+                raise InputError(
+                    f"{SHEET} header or footer", text, "write it in one size and colour to be seen"
+                )
             new = getattr(getattr(sheet, kind), place)
             new.text, new.font, new.size, new.color = text, part.font, part.size, part.color
             written = True
@@ -206,34 +265,13 @@ def _copy_margin_texts(source: Worksheet, sheet: Worksheet, order: Order) -> Non
         footer.right.text = "Page &P of &N"
 
 
-_NO_MONEY = "an order shows no prices, costs or markup; take them out of the print area"
-
-
 def _refuse_money(
     source: Worksheet, sheet: Worksheet, rows: dict[int, int], columns: dict[int, int]
 ) -> None:
     found = [
         f"{SHEET}!{cell.coordinate} {target.value}"
         for cell, target in _pairs(source, sheet, rows, columns)
-        if _is_money(target.value) or _has_money_format(target)
+        if isinstance(target.value, str) and shows_money(target.value)
     ]
     if found:
-        raise InputError("order", ", ".join(found), _NO_MONEY)
-
-
-def _is_money(value: object) -> bool:
-    """Return True for an amount of money, and for a short label that announces one.
-
-    A longer sentence may use such a word ("no extra cost for pallets") without giving a figure.
-    """
-    if not isinstance(value, str):
-        return False
-    announces = len(value.split()) <= _LABEL_WORDS and _MONEY_WORDS.search(value)
-    return bool(announces or _MONEY.search(value))
-
-
-def _has_money_format(cell: Any) -> bool:
-    is_number = isinstance(cell.value, int | float) and not isinstance(cell.value, bool)
-    # Format [$-409] names a language only; [$€-407] shows a currency.
-    shown = re.sub(r"\[\$-[^\]]*\]", "", cell.number_format)
-    return is_number and bool(re.search(r"[$€£¥]|\bUSD|\bEUR|\bGBP", shown))
+        raise InputError("order", ", ".join(found), NO_MONEY)

@@ -25,6 +25,7 @@ from basinbook.workbook.order.order_reader import (
 )
 from basinbook.workbook.order.order_sheet import order_workbook
 from basinbook.workbook.order.plain_text import one_line
+from basinbook.workbook.order.sheet_looks import sheet_looks
 from basinbook.workbook.paper.render import pdf_bytes
 from basinbook.workbook.recalculation.recalc import Problem, recalculate, staleness
 
@@ -57,6 +58,7 @@ def write_order(
     with temporary_folder() as scratch:
         current, notes, doubtful = _recalculated(path, scratch)
         book = open_workbook(current)
+        looks = sheet_looks(current, SHEET)
     _refuse_doubtful(doubtful, shown_cells(book, path))
     order = read_order(book, path)
     address = _address(to, order)
@@ -66,7 +68,7 @@ def write_order(
     for target in (xlsx, pdf, eml):
         check_target(target, replace=force, make_folder=True)
         refuse_inputs(target, (path,))
-    sheet = order_workbook(book[SHEET], order, address)
+    sheet = order_workbook(book[SHEET], order, address, looks)
     import openpyxl
 
     printed = pdf_bytes(openpyxl.load_workbook(io.BytesIO(sheet)), SHEET)

@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import colorsys
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from lxml import etree
 
 if TYPE_CHECKING:
     from openpyxl.styles.colors import Color
@@ -15,7 +19,49 @@ _THEME = (
 )  # fmt: skip
 
 
-def rgb(colour: Color | None) -> str | None:
+# A theme's own list begins with dark and light text, which the index counts the other way round.
+_THEME_ORDER = (1, 0, 3, 2, 4, 5, 6, 7, 8, 9, 10, 11)
+# The numbered colours of the system: text and window.
+_SYSTEM = {64: "000000", 65: "FFFFFF"}
+
+
+@dataclass(frozen=True)
+class Palette:
+    """The colours that a theme's index and a number stand for, RRGGBB; standard ones unless given.
+
+    numbered: those that a workbook has in place of the standard list; none: the standard list.
+    """
+
+    theme: tuple[str, ...] = _THEME
+    numbered: tuple[str, ...] = ()
+
+    @classmethod
+    def of_theme(cls, theme: bytes | None, numbered: Sequence[str]) -> Palette:
+        """Return the colours of a theme part; one that can't be read counts as the standard one."""
+        return cls(_theme_colours(theme) or _THEME, tuple(numbered))
+
+
+STANDARD = Palette()
+
+
+def _theme_colours(theme: bytes | None) -> tuple[str, ...]:
+    if not theme:
+        return ()
+    try:
+        root = etree.fromstring(theme, etree.XMLParser(resolve_entities=False, no_network=True))
+    except etree.XMLSyntaxError:
+        return ()
+    found = [
+        colour.get("val" if colour.tag.endswith("srgbClr") else "lastClr", "")
+        for kind in root.iterfind(".//{*}clrScheme/*")
+        for colour in kind.iterfind("*")
+    ]
+    if len(found) != len(_THEME_ORDER) or not all(len(colour) == 6 for colour in found):
+        return ()
+    return tuple(found[place].upper() for place in _THEME_ORDER)
+
+
+def rgb(colour: Color | None, palette: Palette = STANDARD) -> str | None:
     """Return the colour as RRGGBB; None when it is automatic or missing."""
     from openpyxl.styles.colors import COLOR_INDEX
 
@@ -24,10 +70,12 @@ def rgb(colour: Color | None) -> str | None:
     plain: str | None = None
     if colour.type == "rgb" and isinstance(colour.rgb, str):
         plain = colour.rgb[-6:]
-    elif colour.type == "theme" and 0 <= int(colour.theme) < len(_THEME):
-        plain = _THEME[int(colour.theme)]
-    elif colour.type == "indexed" and 0 <= int(colour.indexed) < len(COLOR_INDEX):
-        plain = COLOR_INDEX[int(colour.indexed)][-6:]
+    elif colour.type == "theme" and 0 <= int(colour.theme) < len(palette.theme):
+        plain = palette.theme[int(colour.theme)]
+    elif colour.type == "indexed":
+        number = int(colour.indexed)
+        numbered = palette.numbered or COLOR_INDEX
+        plain = numbered[number][-6:] if 0 <= number < len(numbered) else _SYSTEM.get(number)
     return _tinted(plain, float(colour.tint or 0)) if plain else None
 
 

@@ -166,7 +166,7 @@ def column_characters(sheet: Worksheet) -> dict[int, float]:
 def hidden_row(sheet: Worksheet, row: int) -> bool:
     """Return True when the sheet hides the row."""
     if row not in sheet.row_dimensions:
-        return False
+        return bool(sheet.sheet_format.zeroHeight)
     dimension = sheet.row_dimensions[row]
     return bool(dimension.hidden) or dimension.height == 0
 
