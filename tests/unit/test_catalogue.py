@@ -35,7 +35,10 @@ def test_declaration_is_complete(function: Function) -> None:
     assert function.examples
     wanted = {a.name: None for a in function.arguments}
     for group in function.groups:
-        inspect.signature(group.make).bind(**{a.name: wanted.pop(a.name) for a in group.arguments})
+        parts = {a.name: wanted.pop(a.name) for a in group.arguments}
+        inspect.signature(group.make).bind(
+            **parts, **{"system": "us"} if group.takes_system else {}
+        )
         wanted[group.name] = None
     parameters = {p for p in inspect.signature(function.compute).parameters if p != "system"}
     assert wanted.keys() == parameters

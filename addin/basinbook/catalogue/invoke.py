@@ -61,11 +61,13 @@ def invoke(function: Function, raw: Sequence[object]) -> Result:
     values = {name: read(value) for (name, read), value in zip(ready.readers, given, strict=True)}
     try:
         for group in function.groups:
-            values[group.name] = group.make(**{a.name: values.pop(a.name) for a in group.arguments})
+            parts = {a.name: values.pop(a.name) for a in group.arguments}
+            if group.takes_system:
+                parts["system"] = system
+            values[group.name] = group.make(**parts)
         if function.takes_system:
-            computed = function.compute(**values, system=system)
-        else:
-            computed = function.compute(**values)
+            values["system"] = system
+        computed = function.compute(**values)
     except InputError as error:
         raise _in_users_unit(error, function, system) from error
     return ready.result(computed)
@@ -191,6 +193,8 @@ def single(value: object, argument: str) -> object:
 def _rows(value: object) -> tuple[tuple[object, ...], ...]:
     if not isinstance(value, (list, tuple)):
         return ((value,),)
+    if {type(row) for row in value} <= {list, tuple}:
+        return tuple(map(tuple, value))
     return tuple(tuple(row) if isinstance(row, (list, tuple)) else (row,) for row in value)
 
 

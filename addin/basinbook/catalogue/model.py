@@ -64,12 +64,18 @@ class Argument:
 class Group:
     """Arguments that together make one thing of the engine, which ``compute`` gets in their place.
 
-    ``make`` takes them by name and returns the thing, which ``compute`` takes by this ``name``.
+    ``make`` takes them by name and returns the thing, which ``compute`` takes by this ``name``. If
+    it has a parameter ``system``, it also gets the unit system's name.
     """
 
     name: str
     arguments: tuple[Argument, ...]
     make: Callable[..., object]
+
+    @cached_property
+    def takes_system(self) -> bool:
+        """Whether ``make`` wants the unit system's name."""
+        return "system" in inspect.signature(self.make).parameters
 
 
 @dataclass(frozen=True)
@@ -147,9 +153,9 @@ class Function:
             if isinstance(self.result, Array)
             else [self.result]
         )
-        return self.takes_system or any(
-            kind.has_unit for kind in [*result_kinds, *(a.quantity for a in self.arguments)]
-        )
+        if self.takes_system or any(group.takes_system for group in self.groups):
+            return True
+        return any(kind.has_unit for kind in [*result_kinds, *(a.quantity for a in self.arguments)])
 
 
 UNITS_ARGUMENT = Argument(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
+from itertools import chain
 
 from basinbook.catalogue.invoke import as_text, read_argument, single
 from basinbook.catalogue.model import REQUIRED, Argument
@@ -11,6 +12,7 @@ from basinbook.engine.errors import InputError
 from basinbook.engine.spec import FIELDS, BasinSpec
 
 Rows = tuple[tuple[object, ...], ...]
+_PLAIN = {str, float, int, bool, type(None)}
 
 _ARGUMENTS = {
     field.label.lower(): (
@@ -45,12 +47,14 @@ def read_spec(labels: Rows, values: Rows, system: str) -> BasinSpec:
             f"give as many as there are labels ({len(flat_labels)})",
         )
     # 1, 1.0 and True are one key to a cache; their types keep them apart.
-    types = tuple(type(value) for value in flat_values)
+    types = tuple(map(type, flat_values))
     return _read(flat_labels, flat_values, types, system)
 
 
 def _flat(rows: Rows, argument: str) -> tuple[object, ...]:
-    cells = tuple(cell for row in rows for cell in row)
+    cells = tuple(chain.from_iterable(rows))
+    if {*map(type, cells)} <= _PLAIN:
+        return cells
     for cell in cells:
         # Cells are keys of a cache below; a table inside a cell is no key, and no input.
         if isinstance(cell, (list, tuple)) or cell.__hash__ is None:

@@ -6,10 +6,9 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
 
-from basinbook.catalogue.declarations.takeoff import EXAMPLE_LABELS, LABELS, VALUES
+from basinbook.catalogue.declarations.takeoff import EXAMPLE_LABELS, LAYOUT
 from basinbook.catalogue.fitting_rows import fitted
 from basinbook.catalogue.model import Array, Column, Example, count, worksheet_function
-from basinbook.catalogue.spec_reader import Rows, read_spec
 from basinbook.engine import kinds
 from basinbook.engine.layout.model import CutPlan, Piece
 from basinbook.engine.layout.solver import solve
@@ -60,8 +59,7 @@ _CUTS = (
     category=_CATEGORY,
     summary="Every piece of every course with its place, in laying order; caps last",
     arguments=(
-        LABELS,
-        VALUES,
+        LAYOUT,
         count("first_row", "First row of the plan to show, from 1", 1, 100_000, default=1),
         _ROWS,
     ),
@@ -79,10 +77,8 @@ _CUTS = (
     "of the base; each to the corner of the piece with the least x, y and z. A plan that needs "
     "more rows says so in the last one.",
 )
-def setting_plan(
-    labels: Rows, values: Rows, first_row: int, rows: int | None, system: str
-) -> list[Sequence[object]]:
-    table = _plan_rows(read_spec(labels, values, system))
+def setting_plan(spec: BasinSpec, first_row: int, rows: int | None) -> list[Sequence[object]]:
+    table = _plan_rows(spec)
     return fitted(table[first_row - 1 :], rows, len(_PLAN))
 
 
@@ -113,17 +109,15 @@ def _plan_row(piece: Piece, course: int | str) -> list[object]:
 @worksheet_function(
     category=_CATEGORY,
     summary="Blocks of each course: basin walls, second wall with returns, and columns",
-    arguments=(LABELS, VALUES, _ROWS),
+    arguments=(LAYOUT, _ROWS),
     result=Array(_COURSES),
     source=_SOURCE,
     examples=(Example(_EXAMPLE, "1\tflat\t0\t4\t13\t2\t0\t0\t0"),),
     details="A course on edge is as high as the block is deep; walls that stay flat in it have "
     "several flat courses, all counted in its row.",
 )
-def course_table(
-    labels: Rows, values: Rows, rows: int | None, system: str
-) -> list[Sequence[object]]:
-    layout = solve(read_spec(labels, values, system))
+def course_table(spec: BasinSpec, rows: int | None) -> list[Sequence[object]]:
+    layout = solve(spec)
     table: list[list[object]] = []
     for course in layout.courses:
         second = [p for p in course.pieces if p.part.endswith("return") or p.part == "second wall"]
@@ -145,28 +139,28 @@ def _split(pieces: Iterable[Piece]) -> tuple[int, int]:
 @worksheet_function(
     category=_CATEGORY,
     summary="What crew and estimator should know of a layout, in words; else an empty text",
-    arguments=(LABELS, VALUES),
+    arguments=(LAYOUT,),
     result=kinds.TEXT,
     source="Placed layout (see docs/setting_out.md)",
     examples=(Example(_EXAMPLE, ""),),
     details="Gaps moved off the centre, what a cap must bridge, and whether the least number of "
     "cuts is proved.",
 )
-def layout_notes(labels: Rows, values: Rows, system: str) -> str:
-    return " ".join(solve(read_spec(labels, values, system)).advice)
+def layout_notes(spec: BasinSpec) -> str:
+    return " ".join(solve(spec).advice)
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="Cut list: pieces of each length, what they are cut from, and where they go",
-    arguments=(LABELS, VALUES, _ROWS),
+    arguments=(LAYOUT, _ROWS),
     result=Array(_CUTS),
     source="Placed layout, cut from the fewest whole blocks (see docs/setting_out.md)",
     examples=(Example(_EXAMPLE, "block\t12\t1\t1 x (12)\t1\nblock\t10\t1\t1 x (10)\t1"),),
     details="Mitred caps are measured on their long edge.",
 )
-def cut_list(labels: Rows, values: Rows, rows: int | None, system: str) -> list[Sequence[object]]:
-    return fitted(_cut_rows(read_spec(labels, values, system), system), rows, len(_CUTS))
+def cut_list(spec: BasinSpec, rows: int | None, system: str) -> list[Sequence[object]]:
+    return fitted(_cut_rows(spec, system), rows, len(_CUTS))
 
 
 @lru_cache(maxsize=64)

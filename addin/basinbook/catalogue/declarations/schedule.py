@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from basinbook.catalogue.declarations.takeoff import LABELS, VALUES
+from basinbook.catalogue.declarations.takeoff import LAYOUT
 from basinbook.catalogue.fitting_rows import ROWS, fitted
 from basinbook.catalogue.model import Array, Column, Example, worksheet_function
-from basinbook.catalogue.spec_reader import Rows, read_spec
 from basinbook.engine import kinds
 from basinbook.engine.layout.results.schedule import Run, runs
 from basinbook.engine.layout.solver import solve
+from basinbook.engine.spec import BasinSpec
 from basinbook.units import from_si, inch_fraction
 
 _COLUMNS = (
@@ -30,7 +30,7 @@ _COLUMNS = (
 @worksheet_function(
     category="Setting-out",
     summary="Setting plan: one row for each wall of each course, with its pieces in order",
-    arguments=(LABELS, VALUES, ROWS),
+    arguments=(LAYOUT, ROWS),
     result=Array(_COLUMNS),
     source="Placed layout (see docs/setting_out.md)",
     examples=(
@@ -49,10 +49,8 @@ _COLUMNS = (
     details="Pieces stand in the order left to right, or front to back for side walls; a gap left "
     "open stands among them.",
 )  # fmt: skip
-def setting_runs(
-    labels: Rows, values: Rows, rows: int | None, system: str
-) -> list[Sequence[object]]:
-    found = [_row(run, system) for run in runs(solve(read_spec(labels, values, system)))]
+def setting_runs(spec: BasinSpec, rows: int | None, system: str) -> list[Sequence[object]]:
+    found = [_row(run, system) for run in runs(solve(spec))]
     return fitted(found, rows, len(_COLUMNS), note_column=7)
 
 

@@ -7,13 +7,15 @@ from basinbook.catalogue.model import (
     Array,
     Column,
     Example,
+    Group,
     Measure,
     length,
     worksheet_function,
 )
-from basinbook.catalogue.spec_reader import Rows, read_spec
+from basinbook.catalogue.spec_reader import read_spec
 from basinbook.engine import kinds
 from basinbook.engine.layout.solver import solve
+from basinbook.engine.spec import BasinSpec
 from basinbook.engine.takeoff import ITEMS, base_area
 from basinbook.engine.takeoff import item as takeoff_item
 from basinbook.units import from_si, unit_of
@@ -23,6 +25,7 @@ LABELS = Argument(
     "labels", kinds.RANGE, "Range of input labels, such as Inside length; see the Job sheet"
 )
 VALUES = Argument("values", kinds.RANGE, "Range of the values beside the labels, the same size")
+LAYOUT = Group("spec", (LABELS, VALUES), read_spec)
 EXAMPLE_LABELS = (
     '[["Inside length"],["Inside width"],["Block length"],["Block height"],["Block depth"]]'
 )
@@ -72,8 +75,7 @@ _EXAMPLE_TABLE = (
     details="Items: " + ", ".join(found.label for found in ITEMS.values()),
     arguments=(
         Argument("item", kinds.TEXT, "Label of the quantity, such as Blocks to buy"),
-        LABELS,
-        VALUES,
+        LAYOUT,
     ),
     result=kinds.ANY,
     source="Placed layout (see docs/setting_out.md); geometry",
@@ -86,16 +88,16 @@ _EXAMPLE_TABLE = (
         ),
     ),
 )
-def takeoff(item: str, labels: Rows, values: Rows, system: str) -> Measure:
+def takeoff(item: str, spec: BasinSpec) -> Measure:
     wanted = takeoff_item(item)
-    return Measure(wanted.measure(solve(read_spec(labels, values, system))), wanted.kind)
+    return Measure(wanted.measure(solve(spec)), wanted.kind)
 
 
 @worksheet_function(
     category=_CATEGORY,
     summary="All quantities of the layout in one table",
     details="The same as TAKEOFF gives one by one; one call where many are shown.",
-    arguments=(LABELS, VALUES),
+    arguments=(LAYOUT,),
     result=Array(
         (
             Column("Item", kinds.TEXT),
@@ -106,8 +108,8 @@ def takeoff(item: str, labels: Rows, values: Rows, system: str) -> Measure:
     source="Placed layout (see docs/setting_out.md); geometry",
     examples=(Example((EXAMPLE_LABELS, "[[64],[46],[18],[4],[8]]"), _EXAMPLE_TABLE),),
 )
-def takeoff_table(labels: Rows, values: Rows, system: str) -> list[tuple[str, float, str]]:
-    layout = solve(read_spec(labels, values, system))
+def takeoff_table(spec: BasinSpec, system: str) -> list[tuple[str, float, str]]:
+    layout = solve(spec)
     return [
         (
             found.label,
@@ -123,8 +125,7 @@ def takeoff_table(labels: Rows, values: Rows, system: str) -> list[tuple[str, fl
     summary="Area of the tamped base under all that stands on it, with a working margin",
     arguments=(
         length("margin", "Working margin all round", 0.0, 3.0),
-        LABELS,
-        VALUES,
+        LAYOUT,
     ),
     result=kinds.AREA,
     source="Geometry: the footprint grown by the margin, overlaps counted once",
@@ -133,5 +134,5 @@ def takeoff_table(labels: Rows, values: Rows, system: str) -> list[tuple[str, fl
         Example(("6", EXAMPLE_LABELS, "[[64],[46],[18],[4],[8]]"), "47.28 ft²"),
     ),
 )
-def base_area_(margin: float, labels: Rows, values: Rows, system: str) -> float:
-    return base_area(solve(read_spec(labels, values, system)), margin)
+def base_area_(margin: float, spec: BasinSpec) -> float:
+    return base_area(solve(spec), margin)
