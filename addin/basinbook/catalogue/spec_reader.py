@@ -16,7 +16,7 @@ _PLAIN = {str, float, int, bool, type(None)}
 
 _ARGUMENTS = {
     field.label.lower(): (
-        field.name,
+        name,
         Argument(
             field.label,
             field.kind,
@@ -27,7 +27,7 @@ _ARGUMENTS = {
             REQUIRED if field.required else field.default,
         ),
     )
-    for field in FIELDS.values()
+    for name, field in FIELDS.items()
 }
 
 
@@ -80,7 +80,7 @@ def _read(
         if field_name in given:
             raise InputError(name, value, "the label stands twice; give it once")
         given[field_name] = read_argument(argument, value, system)
-    for field in FIELDS.values():
-        if field.required and field.name not in given:
+    for name, field in FIELDS.items():
+        if field.required and name not in given:
             raise InputError(field.label, None, "this input is missing")
     return BasinSpec(**given)  # type: ignore[arg-type]

@@ -52,6 +52,8 @@ VOLTAGE = Kind("voltage", "V")
 
 COUNT = Kind("count")
 RATIO = Kind("ratio")
+MONEY = Kind("money")
+DATE = Kind("date")
 TEXT = Kind("text")
 CHOICE = Kind("choice")
 RANGE = Kind("range")

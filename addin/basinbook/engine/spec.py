@@ -1,15 +1,16 @@
 """What is to be built: the dimensions and choices that a layout follows from.
 
-All lengths in metres. ``FIELDS`` gives each field its label (as the sheets show it), kind of
-quantity, allowed range and help, so that sheets, help and messages speak of it in one way.
+All lengths in metres. ``FIELDS`` gives each field its input: label (as the sheets show it), kind
+of quantity, allowed range and help, so that sheets, help and messages speak of it in one way.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields
+from dataclasses import MISSING, dataclass, field, fields
 from typing import Any, Final
 
 from basinbook.engine import kinds
+from basinbook.engine.inputs import Input
 from basinbook.engine.kinds import Kind
 
 INCH: Final = 0.0254
@@ -19,49 +20,63 @@ RETURNS: Final = ("both", "left", "right", "none")
 CAP_CORNERS: Final = ("butted", "mitred")
 
 
-@dataclass(frozen=True)
-class Field:
-    """One input of a layout, as sheets and messages name it; ranges in SI, inclusive."""
+# Groups of the inputs, in the order of the Job sheet: the size first, as it is measured.
+SIZE: Final = "Size"
+BLOCK: Final = "Block (from the Materials sheet)"
+BOND: Final = "Bond and cuts"
+ON_EDGE: Final = "Blocks on edge"
+CAPS: Final = "Caps (sizes from the Materials sheet)"
+COLUMNS: Final = "Columns"
+SECOND_WALL: Final = "Second wall"
+OPENING: Final = "Pipe opening in the back wall"
+GROUPS: Final = (SIZE, BLOCK, BOND, ON_EDGE, CAPS, COLUMNS, SECOND_WALL, OPENING)
 
-    name: str
-    label: str
-    kind: Kind
-    help: str
-    low: float | None
-    high: float | None
-    choices: tuple[str, ...]
-    required: bool
-    default: object
+_INPUT: Final = "input"
 
 
-def _field(
-    label: str,
-    kind: Kind,
-    help: str,
-    low: float | None = None,
-    high: float | None = None,
-    choices: tuple[str, ...] = (),
-    **given: Any,
-) -> Any:
-    return field(
-        metadata={
-            "label": label, "kind": kind, "help": help, "low": low, "high": high,
-            "choices": choices,
-        },
+def _field(group: str, label: str, kind: Kind, help: str, default: object, **given: Any) -> Any:
+    """Return a field of the dataclass that carries its input."""
+    required = default is MISSING
+    declared = Input(
+        label,
+        kind,
+        help=help,
+        sheet="Job",
+        group=group,
+        required=required,
+        default=None if required else default,
         **given,
-    )  # fmt: skip
+    )
+    metadata = {_INPUT: declared}
+    return field(metadata=metadata) if required else field(metadata=metadata, default=default)
 
 
-def _length(label: str, help: str, low: float, high: float, **given: Any) -> Any:
-    return _field(label, kinds.LENGTH, help, low, high, **given)
+def _length(
+    group: str,
+    label: str,
+    help: str,
+    low: float,
+    high: float,
+    default: object = MISSING,
+    start: tuple[object, object] = (None, None),
+) -> Any:
+    us, metric = start
+    return _field(
+        group, label, kinds.LENGTH, help, default, low=low, high=high, us=us, metric=metric
+    )
 
 
-def _count(label: str, help: str, low: int, high: int, **given: Any) -> Any:
-    return _field(label, kinds.COUNT, help, low, high, **given)
+def _count(
+    group: str, label: str, help: str, low: int, high: int, default: int, start: int | None = None
+) -> Any:
+    return _field(
+        group, label, kinds.COUNT, help, default, low=low, high=high, us=start, metric=start
+    )
 
 
-def _choice(label: str, help: str, choices: tuple[str, ...]) -> Any:
-    return _field(label, kinds.CHOICE, help, choices=choices, default=choices[0])
+def _choice(group: str, label: str, help: str, choices: tuple[str, ...]) -> Any:
+    first = choices[0]
+    return _field(group, label, kinds.CHOICE, help, first, choices=choices, us=first, metric=first)
 
 
 @dataclass(frozen=True)
@@ -69,25 +84,32 @@ class BasinSpec:
     """A rectangular raised basin and what stands with it; lengths in metres."""
 
     inside_length: float = _length(
-        "Inside length", "Clear distance between the side walls, along the front", 0.2, 15.0
+        SIZE, "Inside length", "Clear distance between the side walls, along the front", 0.2, 15.0
     )
     inside_width: float = _length(
-        "Inside width", "Clear distance between the front and back walls", 0.2, 15.0
+        SIZE, "Inside width", "Clear distance between the front and back walls", 0.2, 15.0
     )
-    block_length: float = _length("Block length", "Actual length of a block", 0.05, 1.5)
-    block_height: float = _length("Block height", "Actual height of a block laid flat", 0.02, 0.6)
+    block_length: float = _length(BLOCK, "Block length", "Actual length of a block", 0.05, 1.5)
+    block_height: float = _length(
+        BLOCK, "Block height", "Actual height of a block laid flat", 0.02, 0.6
+    )
     block_depth: float = _length(
-        "Block depth", "Actual depth of a block laid flat: the wall's thickness", 0.05, 0.8
+        BLOCK, "Block depth", "Actual depth of a block laid flat: the wall's thickness", 0.05, 0.8
     )
-    water_depth: float = _length("Water depth", "Depth of the water", 0.02, 2.0, default=0.3048)
+    water_depth: float = _length(
+        SIZE, "Water depth", "Depth of the water", 0.02, 2.0, default=0.3048, start=(14, 350)
+    )
     freeboard: float = _length(
+        SIZE,
         "Freeboard",
         "Least height from the water to the top of the block wall",
         0.0,
         1.0,
         default=2 * INCH,
+        start=(2, 50),
     )
     courses: int = _count(
+        SIZE,
         "Courses",
         "Courses of block laid flat; 0 or blank for as many as water and freeboard need",
         0,
@@ -95,9 +117,10 @@ class BasinSpec:
         default=0,
     )
     joint: float = _length(
-        "Joint", "Joint between blocks; 0 for glued dry block", 0.0, 0.03, default=0.0
+        BOND, "Joint", "Joint between blocks; 0 for glued dry block", 0.0, 0.03, default=0.0
     )
     joint_offset: float = _length(
+        BOND,
         "Least joint offset",
         "Least distance from a joint to the joints of the course below; blank for a quarter block",
         0.0,
@@ -105,6 +128,7 @@ class BasinSpec:
         default=0.0,
     )
     shortest_piece: float = _length(
+        BOND,
         "Shortest piece",
         "Shortest cut piece to lay; blank for a quarter block",
         0.0,
@@ -112,37 +136,54 @@ class BasinSpec:
         default=0.0,
     )
     kerf: float = _length(
-        "Saw kerf", "Width that a saw cut takes away", 0.0, 0.02, default=INCH / 8
+        BOND,
+        "Saw kerf",
+        "Width that a saw cut takes away",
+        0.0,
+        0.02,
+        default=INCH / 8,
+        start=("1/8", 3),
     )
     breakage: float = _field(
+        BOND,
         "Breakage",
         kinds.RATIO,
         "Allowance for broken blocks and caps, as a part of the count",
-        0.0,
-        0.5,
-        default=0.05,
+        0.05,
+        low=0.0,
+        high=0.5,
+        us=0.05,
+        metric=0.05,
+        percent=True,
     )
     edge_courses: str = _field(
+        ON_EDGE,
         "Courses on edge",
         kinds.TEXT,
         "Numbers of the courses laid on edge, such as 2 or 2, 4; blank for none",
-        default="",
+        "",
     )
-    edge_walls: str = _choice("Walls on edge", "Which walls the courses on edge run in", EDGE_WALLS)
+    edge_walls: str = _choice(
+        ON_EDGE, "Walls on edge", "Which walls the courses on edge run in", EDGE_WALLS
+    )
     edge_doubled: str = _choice(
+        ON_EDGE,
         "Edge blocks doubled",
         "Two on-edge blocks, one behind the other, to make up the thickness",
         YES_NO,
     )
     cap_length: float = _length(
-        "Cap length", "Length of a wall cap; 0 or blank for no caps", 0.0, 1.5, default=0.0
+        CAPS, "Cap length", "Length of a wall cap; 0 or blank for no caps", 0.0, 1.5, default=0.0
     )
     cap_depth: float = _length(
-        "Cap depth", "Front-to-back size of a wall cap", 0.0, 1.0, default=0.0
+        CAPS, "Cap depth", "Front-to-back size of a wall cap", 0.0, 1.0, default=0.0
     )
-    cap_height: float = _length("Cap height", "Thickness of a wall cap", 0.0, 0.4, default=0.0)
-    cap_corner: str = _choice("Cap corners", "How caps meet at a corner", CAP_CORNERS)
+    cap_height: float = _length(
+        CAPS, "Cap height", "Thickness of a wall cap", 0.0, 0.4, default=0.0
+    )
+    cap_corner: str = _choice(CAPS, "Cap corners", "How caps meet at a corner", CAP_CORNERS)
     cap_overhang: float | None = _length(
+        CAPS,
         "Cap overhang",
         "Overhang on the outer face; blank for equal on both faces",
         0.0,
@@ -150,6 +191,7 @@ class BasinSpec:
         default=None,
     )
     columns: int = _count(
+        COLUMNS,
         "Columns",
         "1 behind the back wall; 2 beside the side walls at the back; 3 both; 4 at all corners",
         0,
@@ -157,26 +199,37 @@ class BasinSpec:
         default=0,
     )
     column_courses: int = _count(
-        "Column courses", "Courses of block in each column", 0, 60, default=0
+        COLUMNS, "Column courses", "Courses of block in each column", 0, 60, default=0
     )
     column_core: str = _choice(
+        COLUMNS,
         "Column core",
         "A hollow middle for pipe or cable: four blocks a course round a core",
         ("yes", "no"),
     )
     column_cap_side: float = _length(
-        "Column cap side", "Side of a square column cap; 0 for none", 0.0, 1.5, default=0.0
+        COLUMNS, "Column cap side", "Side of a square column cap; 0 for none", 0.0, 1.5, default=0.0
     )
     column_cap_height: float = _length(
-        "Column cap height", "Thickness of a column cap", 0.0, 0.4, default=0.0
+        COLUMNS, "Column cap height", "Thickness of a column cap", 0.0, 0.4, default=0.0
     )
     second_wall: str = _choice(
-        "Second wall", "A second wall behind the back wall that hides pipe and cord", YES_NO
+        SECOND_WALL,
+        "Second wall",
+        "A second wall behind the back wall that hides pipe and cord",
+        YES_NO,
     )
     pipe_space: float = _length(
-        "Pipe space", "Gap between back wall and second wall", 0.02, 1.0, default=4 * INCH
+        SECOND_WALL,
+        "Pipe space",
+        "Gap between back wall and second wall",
+        0.02,
+        1.0,
+        default=4 * INCH,
+        start=(4, 100),
     )
     second_wall_courses: int = _count(
+        SECOND_WALL,
         "Second wall courses",
         "Courses of the second wall; 0 or blank for as many as the basin",
         0,
@@ -184,12 +237,21 @@ class BasinSpec:
         default=0,
     )
     second_wall_returns: str = _choice(
-        "Second wall returns", "Ends of the pipe space that are closed with block", RETURNS
+        SECOND_WALL,
+        "Second wall returns",
+        "Ends of the pipe space that are closed with block",
+        RETURNS,
     )
     access_width: float = _length(
-        "Access gap", "Width of the gap in the second wall; 0 for none", 0.0, 2.0, default=0.0
+        SECOND_WALL,
+        "Access gap",
+        "Width of the gap in the second wall; 0 for none",
+        0.0,
+        2.0,
+        default=0.0,
     )
     access_offset: float | None = _length(
+        SECOND_WALL,
         "Access gap position",
         "Middle of the gap from the second wall's left end; blank: the centre, or nearly",
         0.0,
@@ -197,15 +259,32 @@ class BasinSpec:
         default=None,
     )
     access_courses: int = _count(
-        "Access gap courses", "Height of the gap; 0 for the full height", 0, 40, default=0
+        SECOND_WALL,
+        "Access gap courses",
+        "Height of the gap; 0 for the full height",
+        0,
+        40,
+        default=0,
     )
     opening_width: float = _length(
-        "Pipe opening", "Width of the gap in the back wall; 0 for none", 0.0, 1.0, default=0.0
+        OPENING,
+        "Pipe opening",
+        "Width of the gap in the back wall; 0 for none",
+        0.0,
+        1.0,
+        default=0.0,
     )
     opening_course: int = _count(
-        "Pipe opening course", "Course that the pipe passes through", 1, 40, default=1
+        OPENING,
+        "Pipe opening course",
+        "Course that the pipe passes through",
+        1,
+        40,
+        default=1,
+        start=1,
     )
     opening_offset: float | None = _length(
+        OPENING,
         "Pipe opening position",
         "Middle of the gap from the inside left corner; blank: the centre, or nearly",
         0.0,
@@ -214,18 +293,8 @@ class BasinSpec:
     )
 
 
-def _fields() -> dict[str, Field]:
-    from dataclasses import MISSING
-
-    return {
-        item.name: Field(
-            name=item.name,
-            required=item.default is MISSING,
-            default=None if item.default is MISSING else item.default,
-            **item.metadata,
-        )
-        for item in fields(BasinSpec)
-    }
+def _fields() -> dict[str, Input]:
+    return {item.name: item.metadata[_INPUT] for item in fields(BasinSpec)}
 
 
-FIELDS: Final[dict[str, Field]] = _fields()
+FIELDS: Final[dict[str, Input]] = _fields()

@@ -224,9 +224,10 @@ def _free_task(sheet: Sheet, row: int) -> None:
     sheet.put(f"E{row}", None, style.INPUT, number_format=_HOURS_EACH)
     for column in "CE":
         sheet.decimal(f"{column}{row}", 0, _MOST)
-    hours, cost = f"=N(C{row})*N(E{row})", f"=F{row}*I{row}"
+    hours, cost = f"=N(C{row})*N(E{row})", f"=F{row}*N(I{row})"
+    rate = f'=IF(F{row}=0,"",Labour_rate)'
     sheet.put(f"F{row}", hours, style.BOX_NUMBER, number_format=_no_zero(_HOURS))
-    sheet.put(f"I{row}", "=Labour_rate", style.BOX_NUMBER, number_format=MONEY)
+    sheet.put(f"I{row}", rate, style.BOX_NUMBER, number_format=MONEY)
     sheet.put(f"J{row}", cost, style.BOX_NUMBER, number_format=_no_zero(MONEY))
 
 

@@ -1,9 +1,9 @@
-"""Lines of the sheets that take inputs and show results one under the other, and charts."""
+"""Lines of the sheets that show results one under the other, tables and charts."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from openpyxl.chart import Reference, ScatterChart, Series
 from openpyxl.chart.text import RichText, Text
@@ -14,6 +14,7 @@ from openpyxl.drawing.text import (
     ParagraphProperties,
     RegularTextRun,
 )
+from openpyxl.utils import column_index_from_string
 
 from basinbook.catalogue import function
 from basinbook.catalogue.model import Array
@@ -21,122 +22,95 @@ from basinbook.engine import kinds
 from basinbook.engine.kinds import Kind
 from basinbook.workbook.template import style
 from basinbook.workbook.template.formulas import call, shown
-from basinbook.workbook.template.sheet_writer import Sheet
+from basinbook.workbook.template.sheet_writer import MONEY, Rows, Sheet
 
-MONEY_KIND = Kind("money")
-
-Line = tuple[str, str, Kind, str, str]
-LAST = "H"
 # Columns of those sheets [characters], and the scale that fits them on a page.
 WIDTHS = (32, 21, 10, 30, 12, 12, 12, 12)
 SCALE = 66
 
 
-@dataclass(frozen=True)
-class Typed:
-    """One input: label, name, kind, starter (us, metric), help, choices."""
+class Result(NamedTuple):
+    """A calculated line: label, formula text, kind of quantity, note, name of its cell."""
 
     label: str
-    name: str
+    formula: str
     kind: Kind
-    us: object = None
-    metric: object = None
-    help: str = ""
-    choices: str | Sequence[str] = ()
+    note: str = ""
+    name: str = ""
 
 
-def put_inputs(sheet: Sheet, row: int, title: str, entries: Sequence[Typed]) -> int:
-    """Write a section of inputs, one a row, and return the last row."""
-    sheet.section(row, title)
-    for entry in entries:
-        row += 1
-        value = entry.metric if sheet.metric else entry.us
-        role = style.INPUT_TEXT if entry.kind is kinds.TEXT else style.INPUT
-        sheet.put(f"A{row}", entry.label, style.LABEL)
-        sheet.put(f"B{row}", value, role, name=entry.name)
-        if entry.choices:
-            sheet.list_of(f"B{row}", entry.choices)
-        unit = "=Currency" if entry.kind is MONEY_KIND else (sheet.unit(entry.kind) or None)
+class Curve(NamedTuple):
+    """A line of a chart: its column, label and dash ("solid" has a mark at each point)."""
+
+    column: str
+    label: str
+    dash: str = "solid"
+
+
+def put_results(rows: Rows, *results: Result) -> None:
+    """Write calculated lines; one that can't be worked out says so."""
+    sheet = rows.sheet
+    for result in results:
+        row, money = rows.next(), result.kind is kinds.MONEY
+        sheet.put(f"A{row}", result.label, style.LABEL)
+        sheet.put(
+            f"B{row}",
+            f'=IFERROR({result.formula},"-")',
+            style.RESULT_TEXT if result.kind is kinds.TEXT else style.RESULT,
+            number_format=MONEY if money else sheet.number_format(result.kind),
+            name=result.name,
+        )
+        unit = "=Currency" if money else (sheet.unit(result.kind) or None)
         sheet.put(f"C{row}", unit, style.UNIT)
-        _note(sheet, row, entry.help)
-    return row
+        sheet.merge(f"D{row}:{sheet.last}{row}")
+        sheet.put(f"D{row}", result.note or None, style.NOTE)
 
 
-def _note(sheet: Sheet, row: int, text: str) -> None:
-    sheet.merge(f"D{row}:{LAST}{row}")
-    sheet.put(f"D{row}", text or None, style.NOTE)
-
-
-def put_results(sheet: Sheet, row: int, lines: Sequence[Line]) -> int:
-    """Write calculated lines under a row: label, formula, kind, note, name. Return the last row."""
-    for label, formula, kind, note, name in lines:
-        row += 1
-        put_result(sheet, row, label, formula, kind, note, name)
-    return row
-
-
-def put_result(
-    sheet: Sheet,
-    row: int,
-    label: str,
-    formula: str,
-    kind: Kind,
-    note: str = "",
-    name: str = "",
-) -> None:
-    """One calculated line; where it can't be worked out it says so, and why beside it."""
+def put_sentence(rows: Rows, label: str, formula: str, height: float = 28) -> None:
+    """Write a calculated text that needs the width of the sheet."""
+    sheet, row = rows.sheet, rows.next()
     sheet.put(f"A{row}", label, style.LABEL)
-    role = style.RESULT_TEXT if kind is kinds.TEXT else style.RESULT
-    number_format = "#,##0.00" if kind is MONEY_KIND else sheet.number_format(kind)
-    sheet.put(f"B{row}", f'=IFERROR({formula},"-")', role, number_format=number_format, name=name)
-    unit = "=Currency" if kind is MONEY_KIND else (sheet.unit(kind) or None)
-    sheet.put(f"C{row}", unit, style.UNIT)
-    _note(sheet, row, note)
-
-
-def put_sentence(sheet: Sheet, row: int, label: str, formula: str, height: float = 28) -> None:
-    """One calculated text that needs the width of the sheet."""
-    sheet.put(f"A{row}", label, style.LABEL)
-    sheet.merge(f"B{row}:{LAST}{row}")
+    sheet.merge(f"B{row}:{sheet.last}{row}")
     sheet.put(f"B{row}", f'=IFERROR({formula},"-")', style.RESULT_TEXT)
-    for column in "CDEFGH":
+    for column in sheet.letters[2:]:
         sheet.put(f"{column}{row}", None, style.RESULT_TEXT)
     sheet.height(row, height)
 
 
 def put_array(
-    sheet: Sheet,
-    row: int,
+    rows: Rows,
     name: str,
     arguments: Sequence[str],
-    rows: int,
+    count: int,
     columns: str,
     condition: str = "",
-) -> int:
-    """Write the headings and cells of an array function into these columns of the sheet.
+) -> range:
+    """Write headings and cells of an array function into these columns; return the cells' rows.
 
     Where a condition is given and not true, the cells are blank and nothing is worked out.
     """
+    sheet, head = rows.sheet, rows.next()
+    cells = rows.take(count)
     declared = function(name)
     assert isinstance(declared.result, Array)
     text = call(name, *arguments)
     if condition:
         text = f'IF({condition},{text},"")'
-    table = sheet.template.table(text, rows, len(columns))
+    table = sheet.template.table(text, count, len(columns))
     for index, (letter, column) in enumerate(zip(columns, declared.result.columns, strict=True)):
         unit = sheet.unit(column.kind)
-        head = column.name[0].upper() + column.name[1:]
-        sheet.put(f"{letter}{row}", f"{head}, {unit}" if unit else head, style.HEAD)
-        for line in range(1, rows + 1):
-            words = column.kind is kinds.TEXT
+        title = column.name[0].upper() + column.name[1:]
+        sheet.put(f"{letter}{head}", f"{title}, {unit}" if unit else title, style.HEAD)
+        words = column.kind is kinds.TEXT
+        for line, row in enumerate(cells, start=1):
             sheet.put(
-                f"{letter}{row + line}",
+                f"{letter}{row}",
                 shown(table, line, index + 1),
                 style.RESULT_TEXT if words else style.RESULT,
                 number_format="" if words else sheet.number_format(column.kind),
             )
-    sheet.height(row, 28)
-    return row + rows
+    sheet.height(head, 28)
+    return cells
 
 
 def put_chart(
@@ -145,12 +119,11 @@ def put_chart(
     title: str,
     across: str,
     up: str,
-    first: int,
-    last: int,
+    cells: range,
     x_column: str,
-    lines: Sequence[tuple[str, str, str]],
+    curves: Sequence[Curve],
 ) -> None:
-    """Write a chart of lines: for each its column, label and dash; told apart without colour."""
+    """Write a chart of curves over the rows of a table; they are told apart without colour."""
     worksheet = sheet.worksheet
     chart = ScatterChart()
     chart.style = 1
@@ -159,17 +132,16 @@ def put_chart(
     chart.x_axis.delete = chart.y_axis.delete = False
     chart.height, chart.width = 7.2, 9.2  # type: ignore[assignment]
     chart.legend.position = "b"  # type: ignore[union-attr]
-    x_index = ord(x_column) - ord("A") + 1
-    for column, label, dash in lines:
-        index = ord(column) - ord("A") + 1
-        series = Series(
-            Reference(worksheet, min_col=index, min_row=first, max_row=last),
-            Reference(worksheet, min_col=x_index, min_row=first, max_row=last),
-            title=label,
-        )
-        series.marker.symbol = "none" if dash == "dash" else "circle"
+
+    def column_of(letter: str) -> Reference:
+        index = column_index_from_string(letter)
+        return Reference(worksheet, min_col=index, min_row=cells[0], max_row=cells[-1])
+
+    for curve in curves:
+        series = Series(column_of(curve.column), column_of(x_column), title=curve.label)
+        series.marker.symbol = "none" if curve.dash == "dash" else "circle"
         series.graphicalProperties.line.solidFill = "22303C"
-        series.graphicalProperties.line.dashStyle = dash
+        series.graphicalProperties.line.dashStyle = curve.dash
         series.smooth = False
         chart.series.append(series)
     worksheet.add_chart(chart, anchor)

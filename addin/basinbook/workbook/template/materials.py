@@ -7,7 +7,6 @@ from basinbook.workbook.template import style
 from basinbook.workbook.template.formulas import awake
 from basinbook.workbook.template.sheet_writer import COUNT, FACTOR, MONEY, Sheet, Template
 from basinbook.workbook.template.tables import (
-    MONEY_KIND,
     TABLES,
     MaterialTable,
     TableColumn,
@@ -78,7 +77,7 @@ def _put_value(sheet: Sheet, cell: str, column: TableColumn, value: object) -> N
         sheet.put(cell, value, style.BOX)
     elif column.kind is kinds.TEXT:
         sheet.put(cell, value, style.INPUT_TEXT)
-    elif column.kind is MONEY_KIND:
+    elif column.kind is kinds.MONEY:
         sheet.put(cell, value, style.INPUT, number_format=MONEY)
     elif column.kind is kinds.COUNT:
         sheet.put(cell, value, style.INPUT, number_format=COUNT)

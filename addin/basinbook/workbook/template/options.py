@@ -10,14 +10,15 @@ from collections.abc import Iterable, Sequence
 from typing import Final, NamedTuple
 
 from basinbook.engine import kinds
+from basinbook.engine.inputs import Input
 from basinbook.engine.kinds import Kind
-from basinbook.engine.spec import FIELDS, Field
 from basinbook.engine.takeoff import ITEMS
 from basinbook.workbook.template import style
 from basinbook.workbook.template.costs import SUMMARY, TOTAL, WORK, material_lines
 from basinbook.workbook.template.formulas import MISSING, elsewhere, names_in, unknown, why
-from basinbook.workbook.template.job import COMPLETE, LAYOUT_FIELDS, from_materials, layout_value
-from basinbook.workbook.template.lines import MONEY_KIND
+from basinbook.workbook.template.input_cells import flag_unread, put_cell, read_as, unit_text
+from basinbook.workbook.template.inputs import BY_NAME, LAYOUT
+from basinbook.workbook.template.job import COMPLETE, FROM_MATERIALS
 from basinbook.workbook.template.sheet_writer import MONEY, Rows, Sheet, Template
 from basinbook.workbook.template.takeoff import (
     Derived,
@@ -28,10 +29,10 @@ from basinbook.workbook.template.takeoff import (
 )
 
 MATERIALS: Final = ("Block", "Cap", "Liner")
-# Layout inputs that an option may change, beside the materials.
-_CHANGED: Final = (
-    "inside_length", "inside_width", "water_depth", "courses", "columns", "column_courses",
-    "second_wall",
+# Inputs that an option may change.
+CHANGED: Final = (
+    *MATERIALS, "Inside_length", "Inside_width", "Water_depth", "Courses", "Columns",
+    "Column_courses", "Second_wall",
 )  # fmt: skip
 
 
@@ -92,9 +93,9 @@ _RESULTS: Final = (
     _Result("Liner fit", "Qty_Liner_fit", kinds.TEXT),
     _Result("Water", "Qty_Water_volume", kinds.LIQUID),
     _Result("Person-hours", "Person_hours", kinds.HOURS),
-    _Result("Materials", "Total_materials", MONEY_KIND),
-    _Result("Price before tax", "Price_before_tax", MONEY_KIND),
-    _Result("Price to the client", TOTAL, MONEY_KIND),
+    _Result("Materials", "Total_materials", kinds.MONEY),
+    _Result("Price before tax", "Price_before_tax", kinds.MONEY),
+    _Result("Price to the client", TOTAL, kinds.MONEY),
 )
 
 
@@ -105,6 +106,7 @@ class _Calculated(NamedTuple):
     label: str
     kind: Kind
     formula: str
+    unit: str = ""
 
 
 def add_options(template: Template) -> None:
@@ -139,29 +141,28 @@ def add_options(template: Template) -> None:
 
 
 def _changes(rows: Rows) -> dict[str, int]:
-    """Write the inputs of the options, and return the row of each."""
+    """Write the inputs of the options, lengths with what they are read as; return their rows."""
     sheet, found = rows.sheet, {}
     rows.section("Changed in this option", gap=0)
-    for label in MATERIALS:
-        row = found[label] = rows.next()
-        sheet.put(f"A{row}", label, style.LABEL)
+    for given in (BY_NAME[name] for name in CHANGED):
+        row = found[given.name] = rows.next()
+        sheet.put(f"A{row}", given.label, style.LABEL)
+        sheet.put(f"B{row}", unit_text(sheet, given), style.UNIT)
         for option in OPTIONS:
-            cell = f"{option.column}{row}"
-            sheet.put(cell, None, style.INPUT_TEXT, name=option.cell(label))
-            sheet.list_of(cell, f"{label}s_name")
-    for field in (FIELDS[name] for name in _CHANGED):
-        row = found[layout_value(field)] = rows.next()
-        sheet.put(f"A{row}", field.label, style.LABEL)
-        sheet.put(f"B{row}", sheet.unit(field.kind) or None, style.UNIT)
-        role = style.INPUT_TEXT if field.choices else style.INPUT
-        for option in OPTIONS:
-            cell = f"{option.column}{row}"
-            sheet.put(cell, None, role, name=option.cell(layout_value(field)))
-            if field.choices:
-                sheet.list_of(cell, field.choices)
-            elif field.kind is kinds.COUNT:
-                sheet.whole_number(cell, int(field.low or 0), int(field.high or 0))
+            put_cell(sheet, f"{option.column}{row}", given, option.cell(given.name))
+        if given.kind is kinds.LENGTH:
+            _echo(sheet, rows.next(), given)
     return found
+
+
+def _echo(sheet: Sheet, row: int, given: Input) -> None:
+    """Write what the lengths in the row above are read as."""
+    sheet.put(f"A{row}", "read as", style.ASIDE)
+    for option in OPTIONS:
+        cell = f"{option.column}{row}"
+        sheet.put(cell, read_as(sheet, f"{option.column}{row - 1}", given), style.ASIDE)
+        flag_unread(sheet, cell)
+    sheet.height(row, 12)
 
 
 def _layout_inputs(rows: Rows, changed: dict[str, int]) -> dict[str, int]:
@@ -169,7 +170,7 @@ def _layout_inputs(rows: Rows, changed: dict[str, int]) -> dict[str, int]:
     sheet = rows.sheet
     rows.section("Layout inputs of each option (calculated)")
     rows.next()
-    found = {layout_value(field): rows.next() for field in LAYOUT_FIELDS}
+    found = {given.name: rows.next() for given in LAYOUT}
     first, last = min(found.values()), max(found.values())
     rows.next()
     found |= {label: rows.next() for label in MATERIALS}
@@ -178,12 +179,12 @@ def _layout_inputs(rows: Rows, changed: dict[str, int]) -> dict[str, int]:
         for option in OPTIONS:
             chosen = f"={_own(option, label, changed)}"
             sheet.put(f"{option.column}{found[label]}", chosen, style.RESULT_TEXT)
-    for field in LAYOUT_FIELDS:
-        row = found[layout_value(field)]
-        sheet.put(f"A{row}", field.label, style.LABEL)
-        sheet.put(f"B{row}", sheet.unit(field.kind) or None, style.UNIT)
+    for given in LAYOUT:
+        row = found[given.name]
+        sheet.put(f"A{row}", given.label, style.LABEL)
+        sheet.put(f"B{row}", unit_text(sheet, given), style.UNIT)
         for option in OPTIONS:
-            formula = f"={_layout_formula(option, field, changed, found)}"
+            formula = f"={_layout_formula(option, given.name, changed, found)}"
             sheet.put(f"{option.column}{row}", formula, style.RESULT, number_format="General")
     sheet.name("Option_labels", f"$A${first}:$A${last}")
     for option in OPTIONS:
@@ -202,12 +203,11 @@ def _own(option: Option, name: str, changed: dict[str, int]) -> str:
 
 
 def _layout_formula(
-    option: Option, field: Field, changed: dict[str, int], places: dict[str, int]
+    option: Option, name: str, changed: dict[str, int], places: dict[str, int]
 ) -> str:
-    materials = from_materials(field.name)
-    if materials:
-        return elsewhere(materials, _cells(option, places))
-    return _own(option, layout_value(field), changed)
+    if name in FROM_MATERIALS:
+        return elsewhere(FROM_MATERIALS[name].formula, _cells(option, places))
+    return _own(option, name, changed)
 
 
 def _cells(option: Option, places: dict[str, int]) -> dict[str, str]:
@@ -228,7 +228,7 @@ def _calculated(rows: Rows, message: int, inputs: dict[str, int]) -> dict[str, i
     sheet = rows.sheet
     rows.section("Quantities and costs of each option (calculated)")
     costs = [
-        _Calculated(f"Cost of {line.item}", f"{line.item}: cost", MONEY_KIND, line.cost)
+        _Calculated(f"Cost of {line.item}", f"{line.item}: cost", kinds.MONEY, line.cost)
         for line in material_lines(sheet.system)
         if not line.everywhere
     ]
@@ -241,11 +241,11 @@ def _calculated(rows: Rows, message: int, inputs: dict[str, int]) -> dict[str, i
         )
         for line in WORK
     ]
-    sums = [_Calculated(line.name, line.label, MONEY_KIND, line.formula) for line in SUMMARY]
+    sums = [_Calculated(line.name, line.label, kinds.MONEY, line.formula) for line in SUMMARY]
     written = [line.formula for line in (*costs, *work)]
     written += [result.formula for result in _RESULTS]
     quantities = [
-        _Calculated(line.name, line.label, line.kind, line.formula)
+        _Calculated(line.name, line.label, line.kind, line.formula, line.unit)
         for line in _needed(written, derived_quantities(sheet.system))
     ]
     places: dict[str, int] = {}
@@ -263,7 +263,7 @@ def _calculated(rows: Rows, message: int, inputs: dict[str, int]) -> dict[str, i
         _Calculated(
             "Total_materials",
             "Materials, with pump, pipe, fittings and other",
-            MONEY_KIND,
+            kinds.MONEY,
             f"{total(costs)}+Total_plumbing_and_other",
         ),
         _Calculated(
@@ -272,7 +272,7 @@ def _calculated(rows: Rows, message: int, inputs: dict[str, int]) -> dict[str, i
             kinds.HOURS,
             f"{total(work)}+SUM(Own_hours)",
         ),
-        _Calculated("Total_labour", "Labour", MONEY_KIND, "Person_hours*Labour_rate"),
+        _Calculated("Total_labour", "Labour", kinds.MONEY, "Person_hours*Labour_rate"),
     ]
     take(totals)
     take(sums)
@@ -280,6 +280,8 @@ def _calculated(rows: Rows, message: int, inputs: dict[str, int]) -> dict[str, i
         row = places[line.name]
         sheet.put(f"A{row}", line.label, style.LABEL)
         _numbers(sheet, row, line.kind, line.formula, message, {**inputs, **places})
+        if line.unit:
+            sheet.put(f"B{row}", f"={line.unit}", style.UNIT)
     return places
 
 
@@ -303,7 +305,7 @@ def _numbers(
     strong: bool = False,
 ) -> None:
     """Write unit and number of a row for each option whose inputs are complete."""
-    money, words = kind is MONEY_KIND, kind is kinds.TEXT
+    money, words = kind is kinds.MONEY, kind is kinds.TEXT
     sheet.put(f"B{row}", "=Currency" if money else (sheet.unit(kind) or None), style.UNIT)
     role = style.RESULT_TEXT if words else style.RESULT
     for option in OPTIONS:
@@ -332,7 +334,7 @@ def _messages(sheet: Sheet, row: int, places: dict[str, int]) -> None:
         lack = why("TAKEOFF", '"Blocks to buy"', "Option_labels", option.values, "Units")
         found = f'IF({lack}="","{COMPLETE}",{lack})'
         for label in MATERIALS:
-            missing = unknown(f"{option.column}{places[label]}", f"{label}s")
+            missing = unknown(f"{option.column}{places[label]}", BY_NAME[label].rows_of)
             found = f'IF({missing},"{label}: not on the Materials sheet",{found})'
         sheet.put(
             f"{option.column}{row}",

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from basinbook.engine import kinds
-from basinbook.engine.kinds import Kind
 from basinbook.engine.water.fittings import FITTINGS
 from basinbook.engine.water.pipe import PIPES
 from basinbook.units import from_si
@@ -16,7 +15,6 @@ from basinbook.workbook.template.sheet_writer import FACTOR, MONEY, Sheet, Templ
 LAST = "O"
 CURVE_POINTS = 6
 _SPARE = 3
-_MONEY = Kind("money")
 
 # Invented pumps: name, power [W], price, flows, heads; the last head is nought.
 _US_PUMPS = (

@@ -311,17 +311,24 @@ class Sheet:
         """Let a cell take numbers of a range only."""
         self._between(cell, "decimal", low, high, "a number")
 
+    def number_or_text(self, cell: str, low: float, high: float, allowed: str) -> None:
+        """Let a cell take numbers of a range only, or text, which may name a unit."""
+        formula = f"OR(ISTEXT({cell}),AND({cell}>={low:.10g},{cell}<={high:.10g}))"
+        self._refuse(cell, f"Give {allowed}.", DataValidation(type="custom", formula1=formula))
+
     def _between(
         self, cell: str, kind: Literal["whole", "decimal"], low: float, high: float, wanted: str
     ) -> None:
-        validation = DataValidation(
-            type=kind, operator="between", formula1=f"{low}", formula2=f"{high}", allow_blank=True
-        )
-        validation.errorTitle = "Out of range"
-        validation.error = f"Give {wanted} from {low:g} to {high:g}."
-        validation.showErrorMessage = True
-        self.worksheet.add_data_validation(validation)
-        validation.add(cell)
+        rule = DataValidation(type=kind, operator="between", formula1=f"{low}", formula2=f"{high}")
+        self._refuse(cell, f"Give {wanted} from {low:g} to {high:g}.", rule)
+
+    def _refuse(self, cell: str, message: str, rule: DataValidation) -> None:
+        rule.allow_blank = True
+        rule.errorTitle = "Out of range"
+        rule.error = message
+        rule.showErrorMessage = True
+        self.worksheet.add_data_validation(rule)
+        rule.add(cell)
 
     def flag(self, reference: str, formula: str) -> None:
         """Set cells bold on a darker ground where a formula is true (seen in print too)."""
@@ -359,6 +366,16 @@ class Rows:
         """Take the next row, after some blank ones."""
         self.row += 1 + gap
         return self.row
+
+    def take(self, count: int) -> range:
+        """Take some rows at once."""
+        first = self.next()
+        self.row += count - 1
+        return range(first, first + count)
+
+    def reach(self, row: int) -> None:
+        """Pass over rows that are taken up beside, so that a row is the last one taken."""
+        self.row = max(self.row, row)
 
     def section(self, text: str, gap: int = 1) -> int:
         """Write a section heading into the next row."""

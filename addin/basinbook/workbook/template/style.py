@@ -66,6 +66,11 @@ UNIT = Role(
     Font(FONT, size=9, color=_SLATE),
     alignment=Alignment(horizontal="left", vertical="center", indent=1),
 )
+# What belongs to the cell above it.
+ASIDE = Role(
+    Font(FONT, size=8, italic=True, color=_SLATE),
+    alignment=Alignment(horizontal="right", vertical="center"),
+)
 BOX = Role(Font(FONT, size=10, color=_INK), None, _box, _boxed)
 BOX_NUMBER = Role(Font(FONT, size=10, color=_INK), None, _box, _right)
 CAUTION = Role(Font(FONT, size=9, color=_INK), _fill(_CAUTION_FILL), _box, _top)

@@ -9,7 +9,7 @@ from basinbook.engine.kinds import Kind
 from basinbook.workbook.template.costs import WORK
 
 Row = tuple[object, ...]
-TEXT, MONEY_KIND, FACTOR_KIND = kinds.TEXT, Kind("money"), kinds.RATIO
+TEXT, MONEY_KIND, FACTOR_KIND = kinds.TEXT, kinds.MONEY, kinds.RATIO
 
 
 @dataclass(frozen=True)

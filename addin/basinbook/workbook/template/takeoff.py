@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final, NamedTuple
+from typing import NamedTuple
 
 from basinbook.engine import kinds
 from basinbook.engine.kinds import Kind
@@ -11,9 +11,6 @@ from basinbook.units import unit_of
 from basinbook.workbook.template import style
 from basinbook.workbook.template.formulas import call, lookup, when_ready
 from basinbook.workbook.template.sheet_writer import Rows, Sheet, Template
-
-LINER_FIT: Final = "Liner fit"
-IN_SELLING_UNIT: Final = "Base in selling unit"
 
 
 def item_name(label: str) -> str:
@@ -33,12 +30,16 @@ def quantity(label: str, table: str = "Job_quantities") -> str:
 
 
 class Derived(NamedTuple):
-    """A quantity that follows from layout and materials: label, kind, formula text, help."""
+    """A quantity that follows from layout and materials: label, kind, formula text, help.
+
+    ``unit`` is the formula text of its unit where the kind does not give it.
+    """
 
     label: str
     kind: Kind
     formula: str
     help: str = ""
+    unit: str = ""
 
     @property
     def name(self) -> str:
@@ -67,10 +68,11 @@ def derived_quantities(system: str) -> tuple[Derived, ...]:
          "To order: tamped volume times compaction factor"),
         Derived("Base weight", kinds.LOAD_MASS,
          call("BULKWEIGHT", loose, lookup("Bases", "density", "Base_material")), "Loose"),
-        Derived(IN_SELLING_UNIT, kinds.RATIO,
+        Derived("Base in selling unit", kinds.RATIO,
          f'IF({sold_by}="bag",{loose}/{lookup("Bases", "bag", "Base_material")},'
          f'IF({sold_by}="{weight}",Qty_Base_weight,{loose}))',
-         f"{bulk}, {weight} or bags, as the material is sold"),
+         f"{bulk}, {weight} or bags, as the material is sold",
+         f'IF(Base_material="","",{sold_by})'),
         Derived("Cartridges", kinds.COUNT,
          call("CARTRIDGES", "Qty_Bed_length", "Beads", "Bead_diameter",
               lookup("Adhesives", "cartridge", "Adhesive"), "Adhesive_waste"),
@@ -98,7 +100,7 @@ def derived_quantities(system: str) -> tuple[Derived, ...]:
          f'IF(Cap="",0,Qty_Caps_to_buy*N({lookup("Caps", "weight", "Cap")}))'
          f'+IF(Column_cap="",0,Qty_Column_caps*N({lookup("Column_caps", "weight", "Column_cap")}))',
          "Caps and column caps"),
-        Derived(LINER_FIT, kinds.TEXT, f'IF({preformed},{fit},"cut from sheet")',
+        Derived("Liner fit", kinds.TEXT, f'IF({preformed},{fit},"cut from sheet")',
          "A preformed liner wants its nominal inside size: measure the clear distances"),
     )  # fmt: skip
 
@@ -116,9 +118,6 @@ def add_takeoff(template: Template) -> None:
     rows.section("Materials")
     for line in derived_quantities(template.system):
         _line(sheet, rows.next(), line)
-        if line.label == IN_SELLING_UNIT:
-            sold_by = lookup("Bases", "sold_by", "Base_material")
-            sheet.put(f"C{rows.row}", f'=IF(Base_material="","",{sold_by})', style.UNIT)
     sheet.height(rows.row, 28)
     _lifting(rows)
     sheet.finish(f"A1:{sheet.last}{rows.row}", freeze="A4", titles="1:2")
@@ -156,5 +155,6 @@ def _line(sheet: Sheet, row: int, line: Derived) -> None:
         number_format="" if words else sheet.number_format(line.kind),
         name=line.name,
     )
-    sheet.put(f"C{row}", sheet.unit(line.kind) or None, style.UNIT)
+    unit = f"={line.unit}" if line.unit else (sheet.unit(line.kind) or None)
+    sheet.put(f"C{row}", unit, style.UNIT)
     sheet.put(f"D{row}", line.help or None, style.NOTE)

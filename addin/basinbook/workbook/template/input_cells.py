@@ -1,0 +1,130 @@
+"""Cells to type in: one way for every sheet to write an input, with its limits."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from basinbook.catalogue import function
+from basinbook.engine import kinds
+from basinbook.engine.inputs import Input
+from basinbook.units import from_si, shown_range
+from basinbook.workbook.template import style
+from basinbook.workbook.template.formulas import call
+from basinbook.workbook.template.sheet_writer import COUNT, PERCENT, Rows, Sheet
+
+_NOT_ALLOWED: Final = "allowed: "
+_NO_LENGTH: Final = "not a length"
+# Room for rounding where a limit is typed in another unit than the one it is held in.
+_SLACK: Final = 1e-9
+# Read from the left; numbers from the right.
+_WORDS: Final = (kinds.TEXT, kinds.CHOICE, kinds.DATE)
+# Money as it is typed: a price may have more digits than a sum.
+_MONEY: Final = "#,##0.00##"
+# A note longer than this takes a second line.
+_NOTE: Final = 56
+
+
+def limits(given: Input) -> tuple[float | None, float | None]:
+    """Return the least and the greatest value of an input (SI), its own or its argument's."""
+    if not given.like:
+        return given.low, given.high
+    of, _, name = given.like.partition(".")
+    (declared,) = (argument for argument in function(of).arguments if argument.name == name)
+    return declared.low, declared.high
+
+
+def put_cell(sheet: Sheet, cell: str, given: Input, name: str, start: object = None) -> None:
+    """Write the cell that an input is typed in, with what it may take."""
+    number_format = ""
+    if given.percent:
+        number_format = PERCENT
+    elif given.kind is kinds.MONEY:
+        number_format = _MONEY
+    elif given.kind is kinds.DATE:
+        number_format = "yyyy-mm-dd"
+    elif given.kind is kinds.COUNT:
+        number_format = COUNT
+    sheet.put(
+        cell,
+        start,
+        style.INPUT_TEXT if given.kind in _WORDS else style.INPUT,
+        number_format=number_format,
+        name=name,
+    )
+    _limit(sheet, cell, given)
+
+
+def _limit(sheet: Sheet, cell: str, given: Input) -> None:
+    """Refuse what an input can't be; lengths, in all their spellings, have a message beside."""
+    low, high = limits(given)
+    if given.choices:
+        sheet.list_of(cell, given.choices)
+    elif given.rows_of:
+        sheet.list_of(cell, f"{given.rows_of}_name")
+    elif low is None or high is None or given.kind is kinds.LENGTH:
+        return
+    elif given.kind is kinds.COUNT:
+        sheet.whole_number(cell, int(low), int(high))
+    elif given.percent or given.kind is kinds.MONEY:
+        sheet.decimal(cell, low, high)
+    else:
+        least, most = (from_si(end, given.kind, sheet.system) for end in (low, high))
+        allowed = shown_range(low, high, given.kind, sheet.system)
+        sheet.number_or_text(cell, least, most, allowed)
+
+
+def unit_text(sheet: Sheet, given: Input) -> str | None:
+    """Return what stands in the column of units beside an input."""
+    if given.kind is kinds.MONEY:
+        return f'=Currency&"{given.per}"' if given.per else "=Currency"
+    return sheet.unit(given.kind) or None
+
+
+def read_as(sheet: Sheet, cell: str, given: Input) -> str:
+    """Return a formula that echoes a length as it is read, or says what is allowed."""
+    low, high = limits(given)
+    echo = call("READLENGTH", cell)
+    if low is not None and high is not None:
+        metres = call("CONVERTLENGTH", cell, '"m"')
+        within = f"AND({metres}>={low * (1 - _SLACK):.12g},{metres}<={high * (1 + _SLACK):.12g})"
+        allowed = shown_range(low, high, given.kind, sheet.system)
+        echo = f'IF({within},{echo},"{_NOT_ALLOWED}{allowed}")'
+    return f'=IFERROR(IF({cell}="","",{echo}),"{_NO_LENGTH}")'
+
+
+def flag_unread(sheet: Sheet, cell: str) -> None:
+    """Have an echo stand out where a length can't be read or is not allowed."""
+    wrong = f'OR({cell}="{_NO_LENGTH}",LEFT({cell},{len(_NOT_ALLOWED)})="{_NOT_ALLOWED}")'
+    sheet.flag(cell, wrong)
+
+
+def put_inputs(rows: Rows, title: str, inputs: Sequence[Input], gap: int = 1) -> None:
+    """Write a section of inputs: label, cell, unit, length as it is read, note to the edge."""
+    sheet = rows.sheet
+    rows.section(title, gap)
+    lengths = any(given.kind is kinds.LENGTH for given in inputs)
+    for given in inputs:
+        put_input(sheet, rows.next(), given, lengths=lengths)
+
+
+def put_input(sheet: Sheet, row: int, given: Input, *, lengths: bool = True) -> None:
+    """Write one input into a row, which keeps a column for lengths as they are read."""
+    put_cell(sheet, f"B{row}", given, given.name, given.start(sheet.system))
+    put_beside(sheet, row, given, lengths=lengths)
+
+
+def put_beside(sheet: Sheet, row: int, given: Input, *, lengths: bool = True) -> None:
+    """Write what stands beside an input's cell: label, unit, length as it is read, note."""
+    sheet.put(f"A{row}", given.label, style.LABEL)
+    sheet.put(f"C{row}", unit_text(sheet, given), style.UNIT)
+    if given.kind is kinds.LENGTH:
+        sheet.put(f"D{row}", read_as(sheet, f"B{row}", given), style.UNIT)
+        flag_unread(sheet, f"D{row}")
+    note = "E"
+    if sheet.last != note:
+        note = note if lengths else "D"
+        sheet.merge(f"{note}{row}:{sheet.last}{row}")
+    sheet.put(f"{note}{row}", given.help or None, style.NOTE)
+    if len(given.help) > _NOTE:
+        sheet.height(row, 26)

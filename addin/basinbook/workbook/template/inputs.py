@@ -1,0 +1,461 @@
+"""All inputs of a workbook, in the order of its sheets: one list, from which they are written."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Final
+
+from basinbook.engine import kinds
+from basinbook.engine.inputs import Input
+from basinbook.engine.spec import FIELDS, GROUPS
+from basinbook.workbook.template.costs import FITTING_ROWS
+
+# Layout inputs as they stand on the sheet: by group, and in each as declared.
+LAYOUT: Final = tuple(
+    given for group in GROUPS for given in FIELDS.values() if given.group == group
+)
+
+_JOB, _WATER, _LOSSES, _SIZES, _ORDER = "Job", "Water", "Losses and loads", "Sizes", "Order"
+PARTICULARS: Final = "Job"
+CHOSEN: Final = "Materials chosen"
+METHOD: Final = "Base, adhesive, liner and filling"
+PRICING: Final = "Labour and pricing"
+SPILLWAY: Final = "Spillway or bowl"
+PLUMBING: Final = "Pump and pipe"
+FITTINGS: Final = "Fittings"
+CLIMATE: Final = "Losses, leak test and treatment"
+GROUND: Final = "Loads and service: what you know of block, glue and ground"
+SIZES: Final = "Sizes"
+ORDER: Final = "Order"
+
+# People, hours, beads; and amounts of money.
+_MOST: Final = 100
+_MOST_MONEY: Final = 1_000_000
+
+_TEXT, _LENGTH, _COUNT = kinds.TEXT, kinds.LENGTH, kinds.COUNT
+_RATIO, _MONEY, _DATE = kinds.RATIO, kinds.MONEY, kinds.DATE
+
+
+def _of(sheet: str, group: str, *given: Input) -> tuple[Input, ...]:
+    return tuple(replace(one, sheet=sheet, group=group) for one in given)
+
+
+_STARTER_FITTINGS: Final = (
+    ("Entrance, flush and sharp", 1),
+    ("Barbed adapter", 2),
+    ("90° elbow", 3),
+    ("Ball valve, full bore, open", 1),
+    ("Outlet into the basin or bowl", 1),
+)
+
+
+def _fittings() -> Iterable[Input]:
+    for number in range(1, FITTING_ROWS + 1):
+        used = number <= len(_STARTER_FITTINGS)
+        name, count = _STARTER_FITTINGS[number - 1] if used else (None, None)
+        label = f"Fitting {number}"
+        yield Input(label, _TEXT, name, name, rows_of="Fittings")
+        yield Input(f"{label} count", _COUNT, count, count, low=0, high=200)
+
+
+INPUTS: Final[tuple[Input, ...]] = (
+    *_of(
+        _JOB,
+        PARTICULARS,
+        Input("Job name", _TEXT, help="Stands on every sheet"),
+        Input("Job number", _TEXT),
+        Input("Client", _TEXT, help="Does not go to the supplier"),
+        Input("Site address", _TEXT),
+        Input("Estimator", _TEXT),
+        Input("Job date", _DATE),
+        Input("Job revision", _TEXT, "A", "A", "Raise it when something changes; note it below"),
+        Input("Currency", _TEXT, "$", "€"),
+    ),
+    *_of(
+        _JOB,
+        CHOSEN,
+        Input(
+            "Block",
+            _TEXT,
+            "Plank block 18 x 4 x 8",
+            "Plank block 450 x 100 x 200",
+            "From the Materials sheet",
+            rows_of="Blocks",
+            required=True,
+        ),
+        Input(
+            "Cap",
+            _TEXT,
+            "Smooth cap 24 x 12 x 2",
+            "Smooth cap 600 x 300 x 50",
+            "Blank for no caps",
+            rows_of="Caps",
+        ),
+        Input("Column cap", _TEXT, help="Blank for none", rows_of="Column_caps"),
+        Input(
+            "Base material",
+            _TEXT,
+            "Stone dust, bulk by volume",
+            "Stone dust, bulk by volume",
+            rows_of="Bases",
+            required=True,
+        ),
+        Input(
+            "Adhesive",
+            _TEXT,
+            "Masonry adhesive 28 oz",
+            "Masonry adhesive 825 mL",
+            rows_of="Adhesives",
+            required=True,
+        ),
+        Input(
+            "Liner",
+            _TEXT,
+            "Sheet liner 45 mil",
+            "Sheet liner 1.1 mm",
+            "Preformed: check its nominal size on the Take-off sheet",
+            rows_of="Liners",
+            required=True,
+        ),
+        Input("Underlay", _TEXT, help="Blank for none", rows_of="Underlays"),
+    ),
+    *LAYOUT,
+    *_of(
+        _JOB,
+        METHOD,
+        Input(
+            "Base thickness",
+            _LENGTH,
+            4,
+            100,
+            "Tamped; 4 in (100 mm) is common practice",
+            like="BASEVOLUME.thickness",
+            required=True,
+        ),
+        Input(
+            "Base margin",
+            _LENGTH,
+            6,
+            150,
+            "Working margin all round the footprint",
+            like="BASEAREA.margin",
+            required=True,
+        ),
+        Input(
+            "Beads",
+            _COUNT,
+            2,
+            2,
+            "Beads of adhesive along each bed",
+            like="CARTRIDGES.beads",
+            required=True,
+        ),
+        Input("Bead diameter", _LENGTH, "3/8", 10, like="CARTRIDGES.bead_diameter", required=True),
+        Input("Adhesive waste", _RATIO, 0.1, 0.1, like="CARTRIDGES.waste", percent=True),
+        Input(
+            "Liner lap",
+            _LENGTH,
+            6,
+            150,
+            "Flap on the wall, under the caps; leave the outer edge bare for adhesive",
+            like="LINERSHEET.lap",
+            required=True,
+        ),
+        Input(
+            "Liner tolerance",
+            _LENGTH,
+            "1/4",
+            6,
+            "Of a preformed liner; its maker's figure",
+            like="LINERFIT.tolerance",
+            required=True,
+        ),
+        Input(
+            "Hose flow",
+            kinds.HOSE_FLOW,
+            6,
+            22,
+            "Time a bucket at the site's hose",
+            like="FILLTIME.hose_flow",
+            required=True,
+        ),
+    ),
+    *_of(
+        _JOB,
+        PRICING,
+        Input(
+            "Labour rate",
+            _MONEY,
+            58,
+            52,
+            "Per person-hour, wages and burden",
+            0,
+            _MOST_MONEY,
+            per="/h",
+        ),
+        Input("Crew", _COUNT, 2, 2, "People on site", 1, _MOST, required=True),
+        Input("Hours per day", _COUNT, 8, 8, low=1, high=24, required=True),
+        Input("Delivery", _MONEY, 95, 90, "What the supplier charges, in all", 0, _MOST_MONEY),
+        Input("Markup on materials", _RATIO, 0.2, 0.2, low=0, high=2, percent=True),
+        Input("Markup on labour", _RATIO, 0.35, 0.35, low=0, high=2, percent=True),
+        Input(
+            "Tax rate",
+            _RATIO,
+            0.07,
+            0.2,
+            "Check local rules for what is taxed",
+            0,
+            2,
+            percent=True,
+        ),
+        Input("Tax applies to", _TEXT, "materials", "all", choices=("materials", "all", "none")),
+    ),
+    *_of(
+        _WATER,
+        SPILLWAY,
+        Input(
+            "Spillway",
+            _TEXT,
+            "straight lip",
+            "straight lip",
+            "What the water runs over",
+            choices=("none", "straight lip", "bowl rim", "notch"),
+            named="Spill_kind",
+        ),
+        Input(
+            "Lip, notch or bowl width",
+            _LENGTH,
+            18,
+            450,
+            "Clear width; of a bowl, its rim's diameter",
+            like="SPILLFLOW.lip_width",
+            named="Spill_size",
+        ),
+        Input(
+            "Edge",
+            _TEXT,
+            "sharp",
+            "sharp",
+            "Plate; flat slab; rounded slab",
+            choices=("sharp", "thick", "rounded"),
+            named="Spill_edge",
+        ),
+        Input(
+            "Lip thickness",
+            _LENGTH,
+            help="Along the flow; of a thick or rounded lip",
+            like="SPILLFLOW.lip_thickness",
+            named="Spill_thickness",
+        ),
+        Input(
+            "End contractions",
+            _COUNT,
+            0,
+            0,
+            "0, 1 or 2",
+            choices=("0", "1", "2"),
+            named="Spill_ends",
+        ),
+        Input(
+            "Wanted head",
+            _LENGTH,
+            "3/4",
+            20,
+            "Water level over the lip, measured back from it",
+            like="SPILLFLOW.head",
+            named="Spill_head",
+        ),
+        Input(
+            "Height of fall",
+            _LENGTH,
+            14,
+            350,
+            "Lip to the basin's water",
+            like="VOLUMEINAIR.drop",
+            named="Spill_drop",
+        ),
+    ),
+    *_of(
+        _WATER,
+        PLUMBING,
+        Input("Pump", _TEXT, "Pump 2400", "Pump 9000", rows_of="Pumps"),
+        Input("Pipe", _TEXT, "sch40 1-1/2", "pn16 50", rows_of="Pipes"),
+        Input("Pipe length", kinds.RUN, 9, 2.8, "Pump to outlet", like="TOTALHEAD.pipe_length"),
+        Input(
+            "Static lift",
+            kinds.HEAD,
+            2.6,
+            0.8,
+            "Basin's water to the outlet",
+            like="TOTALHEAD.static_lift",
+        ),
+        Input(
+            "Hours per day",
+            kinds.HOURS,
+            10,
+            10,
+            like="PUMPENERGY.hours_per_day",
+            named="Pump_hours",
+        ),
+        Input(
+            "Price per kWh",
+            _MONEY,
+            0.16,
+            0.29,
+            like="ENERGYCOST.price_per_kwh",
+            named="Energy_price",
+        ),
+        Input("Voltage", kinds.VOLTAGE, 120, 230, like="CIRCUITLOAD.voltage"),
+        Input("Circuit rating", kinds.CURRENT, 20, 16, like="CIRCUITNOTE.circuit_rating"),
+    ),
+    *_of(_WATER, FITTINGS, *_fittings()),
+    *_of(
+        _LOSSES,
+        CLIMATE,
+        Input("Water temperature", kinds.TEMPERATURE, 72, 22, like="TOTALHEAD.water_temperature"),
+        Input(
+            "Air temperature",
+            kinds.TEMPERATURE,
+            80,
+            26,
+            "Mean of a warm week",
+            like="EVAPORATIONRATE.air_temperature",
+        ),
+        Input(
+            "Relative humidity",
+            _RATIO,
+            "50%",
+            "50%",
+            like="EVAPORATIONRATE.humidity",
+            named="Humidity",
+        ),
+        Input("Wind", kinds.WIND, 4, 1.5, "Mean of the same week", like="EVAPORATIONRATE.wind"),
+        Input(
+            "Drop measured",
+            _LENGTH,
+            help="Leak test: pump off, no rain",
+            like="LEAKCHECK.drop",
+            named="Leak_drop",
+        ),
+        Input(
+            "Drop in the bucket",
+            _LENGTH,
+            help="Bucket of water standing in the basin, same time",
+            like="LEAKCHECK.reference_drop",
+            named="Bucket_drop",
+        ),
+        Input(
+            "Time of the test", kinds.HOURS, 24, 24, like="LEAKCHECK.duration", named="Leak_hours"
+        ),
+        Input(
+            "Treatment: amount on the label",
+            _RATIO,
+            help="In the label's unit",
+            like="TREATMENTDOSE.label_amount",
+            named="Label_amount",
+        ),
+        Input(
+            "Treatment: for a volume of",
+            kinds.LIQUID,
+            like="TREATMENTDOSE.label_volume",
+            named="Label_volume",
+        ),
+    ),
+    *_of(
+        _LOSSES,
+        GROUND,
+        Input(
+            "Density of block",
+            kinds.DENSITY,
+            130,
+            2080,
+            "Cores counted as empty",
+            like="WALLWEIGHT.block_density",
+            named="Block_density",
+        ),
+        Input(
+            "Friction under the wall",
+            _RATIO,
+            0.45,
+            0.45,
+            "Your figure",
+            like="SLIDINGRATIO.friction",
+            named="Wall_friction",
+        ),
+        Input(
+            "Allowable shear of the glue",
+            kinds.PRESSURE,
+            help="Its maker's figure; text may say 10 psi or 70 kPa",
+            like="BONDSHEARRATIO.allowable",
+            named="Glue_shear",
+        ),
+        Input(
+            "Share of the bed that is glued",
+            _RATIO,
+            0.2,
+            0.2,
+            "Beads spread",
+            like="BONDSHEARRATIO.glued_share",
+            named="Glued_share",
+        ),
+        Input(
+            "Soil under the base",
+            _TEXT,
+            "clay",
+            "clay",
+            "Class, where code has it",
+            choices=("gravel", "sand", "clay"),
+            named="Soil",
+        ),
+        Input(
+            "Pump width",
+            _LENGTH,
+            7,
+            180,
+            "To reach through the access gap",
+            like="ACCESSCHECK.item_width",
+        ),
+        Input("Pump height", _LENGTH, 8, 200, like="ACCESSCHECK.item_height"),
+    ),
+    *_of(
+        _SIZES,
+        SIZES,
+        Input(
+            "Look as far as",
+            _LENGTH,
+            help="Up and down in each direction; blank for one block length",
+            like="MODULESIZES.span",
+            named="Sizes_span",
+        ),
+        Input(
+            "List the sizes",
+            _TEXT,
+            "no",
+            "no",
+            "Dozens of layouts: each change of the job then takes longer",
+            choices=("no", "yes"),
+            named="Sizes_listed",
+        ),
+    ),
+    *_of(
+        _ORDER,
+        ORDER,
+        Input("Order number", _TEXT),
+        Input("Order date", _DATE),
+        Input("Needed by", _DATE, named="Order_needed_by"),
+        Input("Supplier", _TEXT, named="Order_supplier"),
+        Input("Supplier e-mail", _TEXT, named="Order_supplier_email"),
+        Input("From", _TEXT, named="Order_sender"),
+        Input("From e-mail", _TEXT, named="Order_sender_email"),
+        Input("Deliver to", _TEXT, named="Order_deliver_to"),
+    ),
+)
+
+BY_NAME: Final = {given.name: given for given in INPUTS}
+assert len(BY_NAME) == len(INPUTS), "two inputs have one name"
+
+
+def inputs_of(*groups: str) -> tuple[Input, ...]:
+    """Return the inputs of these groups, in the order of the list."""
+    return tuple(given for given in INPUTS if given.group in groups)

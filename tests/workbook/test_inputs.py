@@ -1,0 +1,163 @@
+"""Inputs are declared once: cells, names, limits, lists and echoes of all sheets follow."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+from openpyxl.cell import Cell
+from openpyxl.workbook import Workbook
+
+from basinbook.catalogue import function
+from basinbook.engine import kinds
+from basinbook.engine.inputs import Input
+from basinbook.engine.spec import FIELDS, GROUPS
+from basinbook.units import to_si
+from basinbook.workbook.recalculation.recalc import Key, evaluate
+from basinbook.workbook.template.input_cells import limits
+from basinbook.workbook.template.inputs import BY_NAME, INPUTS, LAYOUT
+from basinbook.workbook.template.job import FROM_MATERIALS
+from basinbook.workbook.template.options import CHANGED, OPTIONS
+from workbook.conftest import SYSTEMS
+from workbook.places import place
+
+TYPED = [given for given in INPUTS if given.name not in FROM_MATERIALS]
+
+
+@pytest.fixture(scope="module", params=SYSTEMS)
+def system(request: pytest.FixtureRequest) -> str:
+    return str(request.param)
+
+
+@pytest.fixture(scope="module")
+def book(system: str, blanks: dict[str, Path]) -> Workbook:
+    return openpyxl.load_workbook(blanks[system])
+
+
+def cell_of(book: Workbook, name: str) -> Cell:
+    sheet, at = place(book, name)
+    found = book[sheet][at]
+    assert isinstance(found, Cell), name
+    return found
+
+
+def cells(book: Workbook) -> list[tuple[Cell, Input]]:
+    """Every cell that an input is typed in, those of the options among them."""
+    own = [(cell_of(book, given.name), given) for given in TYPED]
+    for option in OPTIONS:
+        own += [(cell_of(book, option.cell(name)), BY_NAME[name]) for name in CHANGED]
+    return own
+
+
+def rules(cell: Cell) -> list[Any]:
+    found = cell.parent.data_validations.dataValidation
+    return [rule for rule in found if cell.coordinate in rule.sqref]
+
+
+def test_every_input_has_one_cell_on_its_sheet_with_its_start(book: Workbook, system: str) -> None:
+    seen = set()
+    for given in TYPED:
+        cell = cell_of(book, given.name)
+        assert cell.parent.title == given.sheet, given.name
+        assert not cell.protection.locked, given.name
+        assert cell.value == given.start(system), given.name
+        seen.add((given.sheet, cell.coordinate))
+    assert len(seen) == len(TYPED)
+
+
+def test_layout_inputs_are_all_there_by_group() -> None:
+    assert sorted(given.label for given in LAYOUT) == sorted(f.label for f in FIELDS.values())
+    groups = [given.group for given in LAYOUT]
+    assert groups == sorted(groups, key=GROUPS.index)
+
+
+def test_limits_taken_from_an_argument_are_of_its_kind() -> None:
+    borrowed = [given for given in INPUTS if given.like]
+    assert len(borrowed) > 20
+    for given in borrowed:
+        assert (given.low, given.high) == (None, None), given.name
+        name, _, argument = given.like.partition(".")
+        (declared,) = (a for a in function(name).arguments if a.name == argument)
+        assert declared.kind in (given.kind, kinds.RATIO), given.name
+        assert None not in limits(given), given.name
+
+
+def test_every_input_with_limits_or_choices_has_its_rule_on_every_sheet(
+    book: Workbook, system: str
+) -> None:
+    counted: dict[str, int] = {}
+    for cell, given in cells(book):
+        low, high = limits(given)
+        found = rules(cell)
+        where = f"{cell.parent.title}!{cell.coordinate} {given.name}"
+        if given.choices or given.rows_of:
+            assert [rule.type for rule in found] == ["list"], where
+        elif low is None or high is None or given.kind is kinds.LENGTH:
+            assert found == [], where
+        else:
+            (rule,) = found
+            counted[rule.type] = counted.get(rule.type, 0) + 1
+            if rule.type == "custom":
+                # Text stays allowed: it may name a unit.
+                assert rule.formula1.startswith(f"OR(ISTEXT({cell.coordinate})"), where
+                ends = rule.formula1.replace(")", "").split("AND(")[1].split(",")
+                least, most = (float(part.split("=")[1]) for part in ends)
+            else:
+                least, most = float(rule.formula1), float(rule.formula2)
+            assert math.isclose(to_si(least, given.kind, system), low, abs_tol=1e-9), where
+            assert math.isclose(to_si(most, given.kind, system), high, rel_tol=1e-8), where
+    assert set(counted) == {"whole", "decimal", "custom"}
+    assert min(counted.values()) >= 5, counted
+
+
+# Something of each sheet: what is typed, and what stands beside it (below it on Options).
+_ECHOES = (
+    ("Inside_length", "4' 2\"", "4' 2\""),
+    ("Inside_length", "1.27 m", "4' 2\""),
+    ("Inside_length", "0.1 m", "allowed: "),
+    ("Inside_length", "wide", "not a length"),
+    ("Bead_diameter", "3 in", "allowed: "),
+    ("Spill_size", "1' 6\"", "1' 6\""),
+    ("Spill_head", 200, "allowed: "),
+    ("Leak_drop", "1/2", '1/2"'),
+    ("Leak_drop", "a bit", "not a length"),
+    ("Pump_width", "7 in", '7"'),
+    ("Sizes_span", "5 m", "allowed: "),
+    ("Option_2_Inside_length", "5' 3\"", "5' 3\""),
+    ("Option_3_Inside_width", 9999, "allowed: "),
+    ("Option_4_Water_depth", "deep", "not a length"),
+)
+
+
+def test_lengths_of_every_sheet_are_echoed_as_read(blanks: dict[str, Path]) -> None:
+    path = blanks["us"]
+    book = openpyxl.load_workbook(path)
+    rounds: list[dict[str, tuple[object, str]]] = []
+    for name, typed, echo in _ECHOES:
+        free = next((each for each in rounds if name not in each), None)
+        if free is None:
+            rounds.append(free := {})
+        free[name] = (typed, echo)
+    for each in rounds:
+        changed: dict[Key, Any] = {place(book, name): typed for name, (typed, _) in each.items()}
+        values = evaluate(path, changed)
+        for name, (typed, echo) in each.items():
+            cell = cell_of(book, name)
+            down, right = (1, 0) if name.startswith("Option_") else (0, 2)
+            beside = cell.offset(down, right).coordinate
+            seen = str(values[cell.parent.title, beside])
+            assert seen.startswith(echo), (name, typed, seen)
+
+
+def test_every_length_has_an_echo(book: Workbook) -> None:
+    sheets = set()
+    for cell, given in cells(book):
+        if given.kind is kinds.LENGTH:
+            options = cell.parent.title == "Options"
+            echo = cell.offset(1, 0) if options else cell.offset(0, 2)
+            assert f"BASIN.READLENGTH({cell.coordinate}" in str(echo.value), given.name
+            sheets.add(cell.parent.title)
+    assert sheets == {"Job", "Water", "Losses and loads", "Sizes", "Options"}
