@@ -13,7 +13,7 @@ from openpyxl.drawing.image import Image as SheetImage
 from PIL import Image
 
 from basinbook.engine.errors import InputError
-from basinbook.workbook.file import package as pkg
+from basinbook.workbook.file import limits
 from basinbook.workbook.file.package import (
     open_package,
     picture_parts,
@@ -151,12 +151,12 @@ def test_part_names_that_lead_astray(tmp_path: Path, name: str, why: str) -> Non
 
 
 def test_too_many_parts(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(pkg, "MAX_PARTS", 3)
+    monkeypatch.setattr(limits, "MAX_PARTS", 3)
     assert "at most 3" in refusal(workbook(tmp_path / "job.xlsx"))
 
 
 def test_too_large_a_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(pkg, "MAX_FILE_BYTES", 1000)
+    monkeypatch.setattr(limits, "MAX_FILE_BYTES", 1000)
     assert "at most 0.001 MB" in refusal(workbook(tmp_path / "job.xlsx"))
 
 

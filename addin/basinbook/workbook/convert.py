@@ -37,7 +37,8 @@ _CELL_VALUE_RULE: Final = "cfvo"
 _MENTION: Final = re.compile(rb"BASIN", re.IGNORECASE)
 # A formula's texts, our calls, quoted sheet names, brackets (of tables and links) and other words,
 # so that a call is only seen where one stands. Spaces and line breaks must survive, and operators
-# such as A1# pass, which is why this is no tokenizer of a library.
+# such as A1# pass, which is why this is no tokenizer of a library. What is opened and never closed
+# goes to the end, so that no start is tried again and again.
 _FORMULA: Final = re.compile(
     r"""
     "(?:[^"]|"")*"
@@ -48,6 +49,7 @@ _FORMULA: Final = re.compile(
       BASIN(?P<mark>[._])(?P<name>\w+)\(
     | '(?:[^']|'')*'
     | \[(?:'.|[^\[\]']|\[(?:'.|[^\[\]'])*\])*\]
+    | ["'\[].*                                              # never closed: to the end
     | [\w.\\]+
     | .
     """,

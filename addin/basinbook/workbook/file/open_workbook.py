@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import warnings
+from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from basinbook.engine.errors import InputError
-from basinbook.workbook.file.package import ARGUMENT, open_package
+from basinbook.workbook.file import limits
+from basinbook.workbook.file.package import ARGUMENT, package_of, workbook_bytes
+from basinbook.workbook.file.readable import check_readable
 
 if TYPE_CHECKING:
     from openpyxl.workbook.workbook import Workbook
@@ -17,14 +21,23 @@ Cells = tuple[tuple[object, ...], ...]
 def open_workbook(path: Path) -> Workbook:
     """Return the workbook with its cells' cached values in place of their formulas.
 
-    Raises InputError naming ``workbook`` for whatever `open_package` refuses, and for a file whose
-    parts can't be read.
+    Raises InputError naming ``workbook`` for whatever `open_package` refuses, for what the library
+    could not read within bounds, and for a file whose parts can't be read.
     """
-    open_package(path)
+    data = workbook_bytes(path)
+    check_readable(package_of(path, data))
     import openpyxl
+    from PIL import Image
 
     try:
-        return openpyxl.load_workbook(path, data_only=True)
+        with warnings.catch_warnings():
+            # It tells what it leaves out, such as a print area it can't read.
+            warnings.simplefilter("ignore")
+            return openpyxl.load_workbook(BytesIO(data), data_only=True)
+    except Image.DecompressionBombError as error:
+        raise InputError(
+            ARGUMENT, str(path), f"one of its pictures is too large ({error}); make it smaller"
+        ) from error
     except Exception as error:
         # openpyxl raises whatever the damaged part happens to break.
         raise InputError(ARGUMENT, str(path), "it is damaged; open and save it again") from error
@@ -40,10 +53,29 @@ def named_cells(book: Workbook, name: str) -> Cells:
     for sheet, cells in defined.destinations if defined else ():
         if sheet not in book.sheetnames:
             raise InputError("file", name, f"the name points to a sheet {sheet} that is missing")
-        block = book[sheet][cells.replace("$", "")]
+        area = cells.replace("$", "")
+        _check_area(name, area)
+        block = book[sheet][area]
         if not isinstance(block, tuple):
             rows.append((block.value,))
             continue
         for row in block:
             rows.append(tuple(c.value for c in (row if isinstance(row, tuple) else (row,))))
     return tuple(rows)
+
+
+def _check_area(name: str, area: str) -> None:
+    from openpyxl.utils.cell import range_boundaries
+
+    try:
+        left, top, right, bottom = range_boundaries(area)
+    except (ValueError, TypeError) as error:
+        raise InputError("file", name, f"the name stands for {area}, which is no range") from error
+    if not (left and top and right and bottom):
+        raise InputError("file", name, f"the name stands for {area}; give a range with an end")
+    if (right - left + 1) * (bottom - top + 1) > limits.MAX_NAMED_CELLS:
+        raise InputError(
+            "file",
+            name,
+            f"the name stands for {area}; it may have {limits.MAX_NAMED_CELLS:,} cells",
+        )

@@ -12,7 +12,7 @@ import re
 import zipfile
 import zlib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from io import BytesIO
 from pathlib import Path
 from typing import Final
@@ -25,16 +25,11 @@ from basinbook.files.reading import read_file
 from basinbook.files.scratch import tidy
 from basinbook.files.targets import real_file, refuse_inputs
 from basinbook.files.writing import Unchanged, digest, write_file
+from basinbook.workbook.file import limits, markup
 
 ARGUMENT: Final = "workbook"
-MAX_FILE_BYTES: Final = 100_000_000
-MAX_PART_BYTES: Final = 150_000_000
-MAX_TOTAL_BYTES: Final = 300_000_000
-MAX_PARTS: Final = 5_000
-MAX_RATIO: Final = 250
-# Small files may compress as well as they like: a blank sheet of many rows does.
-_RATIO_MATTERS_FROM: Final = 20_000_000
-
+# The two that the format allows (ECMA-376 part 2, annex C); others unpack without bounds.
+_PACKED: Final = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 _OLE: Final = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _CONTENT_TYPES: Final = "[Content_Types].xml"
 _SPREADSHEET_TYPES: Final = frozenset(
@@ -56,23 +51,22 @@ class Package:
     entries: tuple[zipfile.ZipInfo, ...]
     comment: bytes = b""
     digest: str = ""
+    _trees: dict[str, etree._Element] = field(default_factory=dict, repr=False, compare=False)
+    """Trees of the checks, handed out to the first who asks."""
 
     def xml(self, part: str) -> etree._Element:
         """Return a part's root element; no entity is expanded and nothing is fetched."""
         if part not in self.parts:
             raise _refused(self.path, f"its part {part} is missing; open and save it again")
-        parser = etree.XMLParser(
-            resolve_entities=False, no_network=True, load_dtd=False, strip_cdata=False
-        )
+        waiting = self._trees.pop(part, None)
+        if waiting is not None:
+            return waiting
         try:
-            root = etree.fromstring(self.parts[part], parser)
+            return markup.parsed(self.parts[part])
         except etree.XMLSyntaxError as error:
             raise _refused(
                 self.path, f"its part {part} is damaged; open and save it again"
             ) from error
-        if re.match(rb"[^<]*(<\?.*?\?>)?\s*(<!--.*?-->\s*)*<!DOCTYPE", self.parts[part], re.DOTALL):
-            raise _refused(self.path, f"its part {part} has a document type, which none should")
-        return root
 
     def related(self, part: str) -> dict[str, tuple[str, str]]:
         """Return a part's inner relationships: id → (the type's last word, target part)."""
@@ -105,9 +99,18 @@ def open_package(path: Path) -> Package:
     password, of the old or the binary format, no workbook, or larger unpacked than any workbook
     has reason to be.
     """
+    return package_of(path, workbook_bytes(path))
+
+
+def workbook_bytes(path: Path) -> bytes:
+    """Return the content of a workbook file, once what a killed run left beside it is settled."""
     with contextlib.suppress(OSError, ValueError):
         tidy(real_file(path).parent)
-    data = read_file(path, MAX_FILE_BYTES, ARGUMENT)
+    return read_file(path, limits.MAX_FILE_BYTES, ARGUMENT)
+
+
+def package_of(path: Path, data: bytes) -> Package:
+    """Return the package that a workbook file's content is; raises InputError as `open_package`."""
     if data.startswith(_OLE):
         if "EncryptedPackage".encode("utf-16-le") in data:
             raise _refused(path, "it is protected by a password; save it without one")
@@ -122,7 +125,9 @@ def open_package(path: Path) -> Package:
             package = Package(path, parts, entries, archive.comment, digest(data))
     except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError) as error:
         raise _refused(path, "it is damaged; open it from a copy or save it again") from error
+    _check_markup(package)
     _check_is_workbook(package)
+    _check_sheets(package)
     return package
 
 
@@ -201,29 +206,69 @@ def _refused(path: Path, allowed: str) -> InputError:
 
 def _check_entries(path: Path, entries: tuple[zipfile.ZipInfo, ...]) -> None:
     """Refuse a zip that would unpack to too much, or whose names lead out of it."""
-    if len(entries) > MAX_PARTS:
-        raise _refused(path, f"it has {len(entries)} parts; a workbook has at most {MAX_PARTS}")
+    if len(entries) > limits.MAX_PARTS:
+        raise _refused(
+            path, f"it has {len(entries)} parts; a workbook has at most {limits.MAX_PARTS}"
+        )
     names = [entry.filename for entry in entries]
     for name in names:
         if name.startswith("/") or re.search(r'(^|/)\.\.(/|$)|[\\:*?"<>|\x00]', name):
             raise _refused(path, f"its part name {name[:60]!r} is none that a workbook has")
     if len({name.lower() for name in names}) != len(names):
         raise _refused(path, "two of its parts have one name; open and save it again")
+    if any(entry.compress_type not in _PACKED for entry in entries):
+        raise _refused(path, "its parts are packed in a way that no workbook is; save it again")
     if any(entry.flag_bits & 1 for entry in entries):
         raise _refused(path, "it is protected by a password; save it without one")
     total = sum(entry.file_size for entry in entries)
     packed = sum(entry.compress_size for entry in entries)
     largest = max((entry.file_size for entry in entries), default=0)
     if (
-        total > MAX_TOTAL_BYTES
-        or largest > MAX_PART_BYTES
-        or (total > _RATIO_MATTERS_FROM and total > MAX_RATIO * packed)
+        total > limits.MAX_TOTAL_BYTES
+        or largest > limits.MAX_PART_BYTES
+        or (total > limits.RATIO_MATTERS_FROM and total > limits.MAX_RATIO * packed)
     ):
         raise _refused(
             path,
             f"it unpacks to {total / 1e6:,.0f} MB, more than a workbook should; "
-            f"allowed are {MAX_TOTAL_BYTES // 1_000_000} MB and {MAX_RATIO} times its size",
+            f"allowed are {limits.MAX_TOTAL_BYTES // 1_000_000} MB and "
+            f"{limits.MAX_RATIO} times its size",
         )
+
+
+def _check_markup(package: Package) -> None:
+    """Refuse parts whose trees would be too large, and those that any parser may be misled by."""
+    nodes = 0
+    for name, data in package.parts.items():
+        if not markup.is_xml(name, data):
+            continue
+        if len(data) > limits.MAX_XML_BYTES:
+            raise _refused(
+                package.path,
+                f"its part {name} has {len(data) / 1e6:,.0f} MB; "
+                f"allowed are {limits.MAX_XML_BYTES / 1e6:g} MB",
+            )
+        nodes += markup.nodes_at_most(data)
+        if nodes > limits.MAX_MARKUP:
+            raise _refused(package.path, f"its parts have more than {limits.MAX_MARKUP:,} elements")
+        if fault := markup.fault(data):
+            raise _refused(package.path, f"its part {name} {fault}")
+
+
+def _check_sheets(package: Package) -> None:
+    count = 0
+    for part in dict.fromkeys(sheet_parts(package).values()):
+        root = package.xml(part)
+        for cell in root.iter("{*}c"):
+            count += 1
+            at = cell.get("r")
+            if at is not None and not markup.is_place(at):
+                raise _refused(
+                    package.path, f"its part {part} has a cell {at[:20]!r}, which no sheet has"
+                )
+        if count > limits.MAX_CELLS:
+            raise _refused(package.path, f"its sheets have more than {limits.MAX_CELLS:,} cells")
+        package._trees[part] = root
 
 
 def _check_is_workbook(package: Package) -> None:

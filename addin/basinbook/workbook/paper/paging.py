@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from basinbook.engine.errors import InputError
 from basinbook.workbook.paper.printed_sheet import PrintedSheet
@@ -102,6 +102,12 @@ def _within(made: Sequence[Page], wide: int, high: int) -> bool:
     return (not wide or len(across) <= wide) and (not high or len(down) <= high)
 
 
+def _breaks(breaks: Any, numbers: Sequence[int]) -> set[int]:
+    """Return the places behind which a page ends."""
+    place_of = {number: place for place, number in enumerate(numbers)}
+    return {place_of[item.id] for item in breaks.brk if item.id in place_of}
+
+
 def _split(sheet: Worksheet, grids: Sequence[PrintedSheet], on: Paper, scale: float) -> list[Page]:
     made = []
     for grid in grids:
@@ -112,7 +118,7 @@ def _split(sheet: Worksheet, grids: Sequence[PrintedSheet], on: Paper, scale: fl
                 grid.heights,
                 on.body_height / scale,
                 titles,
-                {grid.rows.index(b.id) for b in sheet.row_breaks.brk if b.id in grid.rows},
+                _breaks(sheet.row_breaks, grid.rows),
                 {i for block in grid.blocks for i in range(block.top + 1, block.bottom + 1)}
                 | {i for p in grid.pictures for i in range(p.row + 1, p.last_row + 1)},
             ),
@@ -120,7 +126,7 @@ def _split(sheet: Worksheet, grids: Sequence[PrintedSheet], on: Paper, scale: fl
                 grid.widths,
                 on.body_width / scale,
                 side_titles,
-                {grid.columns.index(b.id) for b in sheet.col_breaks.brk if b.id in grid.columns},
+                _breaks(sheet.col_breaks, grid.columns),
                 {i for block in grid.blocks for i in range(block.left + 1, block.right + 1)},
             ),
         ]

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from basinbook.engine.errors import InputError
 from basinbook.evaluation.number_format import format_value, general
+from basinbook.workbook.file.limits import MAX_PRINTED_CELLS
 from basinbook.workbook.paper import print_text
 from basinbook.workbook.paper.cell_colour import rgb
 from basinbook.workbook.paper.print_text import Fitted, Style
@@ -24,6 +26,10 @@ _TALLEST_ROW = 409.5
 _INDENT = 6.75
 PAD = 2.2
 _CONTROL = re.compile(r"[\x00-\x09\x0b-\x1f\x7f]")
+
+
+Box = tuple[int, int, int, int]
+"""Top, left, bottom, right."""
 
 
 @dataclass(frozen=True)
@@ -69,24 +75,41 @@ def grids(sheet: Worksheet) -> list[PrintedSheet]:
 def print_ranges(sheet: Worksheet) -> list[str]:
     """Return the ranges of the sheet's print area, without the sheet's name."""
     plain = re.sub(r"'(?:[^']|'')*'!", "", str(sheet.print_area or ""))
-    return [reference for reference in plain.split(",") if reference]
+    ranges = [reference for reference in plain.split(",") if reference]
+    _check_boxes(sheet, [_box(sheet, reference) for reference in ranges])
+    return ranges
 
 
-def _print_boxes(sheet: Worksheet) -> list[tuple[int, int, int, int]]:
+def _print_boxes(sheet: Worksheet) -> list[Box]:
+    boxes = [_box(sheet, reference) for reference in print_ranges(sheet)] or [_used(sheet)]
+    _check_boxes(sheet, boxes)
+    return boxes
+
+
+def _box(sheet: Worksheet, reference: str) -> Box:
     from openpyxl.utils.cell import range_boundaries
 
-    boxes = []
-    for reference in print_ranges(sheet):
+    try:
         left, top, right, bottom = range_boundaries(reference)
-        boxes.append((top or 1, left or 1, bottom or sheet.max_row, right or sheet.max_column))
-    return boxes or [_used(sheet)]
+    except (ValueError, TypeError) as error:
+        raise InputError("print area", reference, "give ranges such as A1:J40") from error
+    return top or 1, left or 1, bottom or sheet.max_row, right or sheet.max_column
 
 
-def _used(sheet: Worksheet) -> tuple[int, int, int, int]:
+def _check_boxes(sheet: Worksheet, boxes: Sequence[Box]) -> None:
+    cells = sum((bottom - top + 1) * (right - left + 1) for top, left, bottom, right in boxes)
+    if cells > MAX_PRINTED_CELLS:
+        raise InputError(
+            f"print area of {sheet.title!r}",
+            f"{cells:,} cells",
+            f"set a print area of at most {MAX_PRINTED_CELLS:,} cells",
+        )
+
+
+def _used(sheet: Worksheet) -> Box:
     cells = [
         cell
-        for row in sheet.iter_rows()
-        for cell in row
+        for cell in _present(sheet)
         if cell.value is not None or (cell.has_style and (cell.fill.fill_type or _edged(cell)))
     ]
     rows: list[int] = [int(cell.row or 1) for cell in cells] or [1]
@@ -96,18 +119,29 @@ def _used(sheet: Worksheet) -> tuple[int, int, int, int]:
             rows.append(merged.max_row)
             columns.append(merged.max_col)
     last = max(columns)
-    return 1, 1, max(rows), max([last, *(_reach(sheet, cell, last) for cell in cells)])
+    sizes = column_characters(sheet)
+    return 1, 1, max(rows), max([last, *(_reach(sheet, cell, last, sizes) for cell in cells)])
 
 
-def _reach(sheet: Worksheet, cell: Any, last: int) -> int:
+def _present(sheet: Worksheet) -> list[Any]:
+    """Return the cells that the sheet has.
+
+    The library's own ways to them make all cells up to the last one, be that XFD1048576.
+    """
+    return list(sheet._cells.values())
+
+
+def _reach(sheet: Worksheet, cell: Any, last: int, sizes: Mapping[int, float]) -> int:
     """Return the column that text running over the right edge of the used range ends in."""
     if not isinstance(cell.value, str) or cell.alignment.wrap_text or cell.column > last:
         return last
-    if any(sheet.cell(cell.row, column).value for column in range(cell.column + 1, last + 1)):
+    present = sheet._cells
+    beside = (present.get((cell.row, column)) for column in range(cell.column + 1, last + 1))
+    if any(other is not None and other.value for other in beside):
         return last
     if cell.coordinate in sheet.merged_cells:
         return last
-    sizes, default = column_characters(sheet), _default_column(sheet)
+    default = _default_column(sheet)
     room = 0.0
     column = int(cell.column)
     needed = print_text.width(cell.value, _style(cell.font)) + 2 * PAD

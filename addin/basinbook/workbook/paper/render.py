@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 from basinbook.engine.errors import InputError
 from basinbook.evaluation.number_format import format_value
 from basinbook.files.writing import write_files
+from basinbook.workbook.file.limits import MAX_PAGES
 from basinbook.workbook.paper import print_text
 from basinbook.workbook.paper.cell_colour import rgb
 from basinbook.workbook.paper.paging import Page, Paper, pages, paper
@@ -61,6 +62,10 @@ def pdf_bytes(workbook: Workbook, sheet: str, *, page_size: str | None = None) -
     found = workbook[sheet]
     on = paper(found, page_size)
     made, scale = pages(found, grids(found), on)
+    if len(made) > MAX_PAGES:
+        raise InputError(
+            f"print area of {sheet!r}", f"{len(made)} pages", f"set one of at most {MAX_PAGES}"
+        )
     buffer = io.BytesIO()
     canvas = Canvas(buffer, pagesize=(on.width, on.height), pageCompression=1)
     canvas.setTitle(workbook.properties.title or found.title)

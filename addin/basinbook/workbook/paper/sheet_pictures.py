@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
+
+from basinbook.engine.errors import InputError
+from basinbook.workbook.file.limits import MAX_PICTURE_POINTS, MAX_PICTURE_POINTS_OF_A_SHEET
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
 
 _EMU = 1 / 12700  # English metric units in [pt] (ECMA-376 part 1, section 20.1.2.1).
 _PIXEL = 0.75
+_KINDS = ("PNG", "JPEG", "GIF", "BMP", "TIFF", "WEBP")
 
 
 @dataclass(frozen=True)
@@ -40,7 +45,16 @@ def pictures(
     """Return the pictures whose upper left corner is printed."""
     row_at = {row: i for i, row in enumerate(rows)}
     column_at = {column: i for i, column in enumerate(columns)}
-    return list(_found(sheet, row_at, column_at, heights, widths))
+    found = list(_found(sheet, row_at, column_at, heights, widths))
+    points = [picture.image.size[0] * picture.image.size[1] for picture in found]
+    if max(points, default=0) > MAX_PICTURE_POINTS or sum(points) > MAX_PICTURE_POINTS_OF_A_SHEET:
+        raise InputError(
+            f"pictures of {sheet.title!r}",
+            f"{max(points) / 1e6:,.0f} million points, {sum(points) / 1e6:,.0f} together",
+            f"a picture may have {MAX_PICTURE_POINTS / 1e6:g} million, those of a sheet "
+            f"{MAX_PICTURE_POINTS_OF_A_SHEET / 1e6:g}; make them smaller",
+        )
+    return found
 
 
 def _found(
@@ -110,4 +124,11 @@ def _opened(image: Any) -> Any:
     if hasattr(source, "read"):
         source.seek(0)
         source = io.BytesIO(source.read())
-    return Image.open(source)
+    # Of other kinds some are drawn by programs that Pillow would start.
+    try:
+        with warnings.catch_warnings():
+            # Its own limit is a warning; ours is a refusal.
+            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            return Image.open(source, formats=_KINDS)
+    except (OSError, ValueError, SyntaxError) as error:
+        raise InputError("picture", None, f"use one of {', '.join(_KINDS)}") from error

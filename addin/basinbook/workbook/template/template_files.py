@@ -20,8 +20,8 @@ from basinbook.files.targets import check_target, refuse_inputs
 from basinbook.files.writing import write_file, write_files
 from basinbook.units import check_system
 from basinbook.workbook.convert import convert
+from basinbook.workbook.file import limits
 from basinbook.workbook.file.package import (
-    MAX_FILE_BYTES,
     Package,
     open_package,
     sheet_parts,
@@ -71,7 +71,7 @@ def new_workbook(
     template = template_folder() / template_name(system, host)
     check_target(path, replace=force, argument="file")
     refuse_inputs(path, (template,), "file")
-    content = read_file(template, MAX_FILE_BYTES, "template")
+    content = read_file(template, limits.MAX_FILE_BYTES, "template")
     write_file(path, content, replace=force, argument="file")
     return path
 
