@@ -13,11 +13,13 @@ from basinbook.evaluation.book import NotComputed
 
 CELL_STEPS: Final = 3_000_000
 """For one formula; the other formulas of the workbook still get computed."""
-BOOK_STEPS: Final = 30_000_000
+BOOK_STEPS: Final = 60_000_000
 MOST_CELLS: Final = 2_000_000
 """Of one range that is read."""
 MOST_ARRAY_CELLS: Final = 200_000
 """Covered by one array formula."""
+MOST_COVERED: Final = 500_000
+"""Covered by all array formulas of a workbook."""
 MOST_FORMULA: Final = 8_192
 MOST_TEXT: Final = 32_767
 """Characters of a formula and of a text in a cell, the limits of the file format's programs."""

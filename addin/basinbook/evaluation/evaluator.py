@@ -34,7 +34,14 @@ from basinbook.evaluation.book import (
     Table,
     Value,
 )
-from basinbook.evaluation.budget import CURRENT, MOST_ARRAY_CELLS, MOST_CELLS, MOST_TEXT, Budget
+from basinbook.evaluation.budget import (
+    CURRENT,
+    MOST_ARRAY_CELLS,
+    MOST_CELLS,
+    MOST_COVERED,
+    MOST_TEXT,
+    Budget,
+)
 from basinbook.evaluation.formula_tree import (
     Call,
     Literal,
@@ -71,6 +78,7 @@ _CIRCULAR: Final = "it refers to itself, directly or through other cells"
 _TOO_DEEP: Final = "the formula is nested too deeply"
 _MOST_NAMES: Final = 32
 _NODE_STEPS: Final = 5
+_FETCHED_BEFORE: Final = 16
 _CALL_STEPS: Final = 500
 
 
@@ -124,6 +132,7 @@ class _Evaluator:
         self._fetched: dict[Area, Rows] = {}
         self._calls: dict[tuple[str, str], Given | InputError] = {}
         self._current: Cell = ("", 0, 0)
+        self._beyond: set[Cell] = set()
         self._anchors = self._find_anchors()
         used = [place for grid in book.grids.values() for place in grid.values]
         used += [cell[1:] for cell in self._anchors]
@@ -142,8 +151,12 @@ class _Evaluator:
         ]
         covered = 0
         for anchor, formula in formulas:
+            if not formula.is_array or _too_large(formula):
+                continue
             covered += formula.rows * formula.columns
-            if formula.is_array and covered <= MOST_CELLS and not _too_large(formula):
+            if covered > MOST_COVERED:
+                self._beyond.add(anchor)
+            else:
                 sheet, row, column = anchor
                 for down, right in product(range(formula.rows), range(formula.columns)):
                     anchors[sheet, row + down, column + right] = anchor
@@ -215,11 +228,15 @@ class _Evaluator:
         formula = self._formula(anchor)
         if formula.problem:
             raise NotComputed(formula.problem)
-        if _too_large(formula) or (anchor[0], anchor[1] + formula.rows - 1, anchor[2]) not in (
-            self._anchors
-        ):
+        if _too_large(formula):
             raise NotComputed(f"its array covers {formula.rows * formula.columns:,} cells")
-        return parse(without_table_references(formula.text, self.book.tables, anchor[1]))
+        if formula.is_array and anchor in self._beyond:
+            raise NotComputed(f"the workbook's arrays cover more than {MOST_COVERED:,} cells")
+        return self._parse(formula.text, anchor[1])
+
+    def _parse(self, text: str, row: int) -> Parsed:
+        self.budget.spend(len(text))
+        return parse(without_table_references(text, self.book.tables, row))
 
     def _compute(self, anchor: Cell, *, is_circular: bool) -> None:
         formula = self._formula(anchor)
@@ -255,7 +272,10 @@ class _Evaluator:
         self._not_computed[anchor] = reason
         sheet, row, column = anchor
         stored = self.book.grids[sheet].values
-        if stored.get((row, column)) is None or _too_large(formula):
+        if stored.get((row, column)) is None:
+            return
+        if _too_large(formula) or anchor in self._beyond:
+            self._values[anchor] = stored[row, column]
             return
         for down, right in product(range(formula.rows), range(formula.columns)):
             cell = (sheet, row + down, column + right)
@@ -307,9 +327,10 @@ class _Evaluator:
         if clipped.size > MOST_CELLS:
             raise NotComputed(f"it reads a range of {clipped.size:,} cells")
         area = self.clipped(area, trim=trim)
-        self.budget.spend(area.size)
         if area in self._fetched:
+            self.budget.spend(1 + area.size // _FETCHED_BEFORE)
             return self._fetched[area]
+        self.budget.spend(area.size)
         sheet = area.sheet or ""
         stored = self.book.grids[sheet].values
         missing: list[Cell] = []
@@ -351,9 +372,9 @@ class _Evaluator:
         for scope in (name.sheet.upper() if name.sheet else sheet, ""):
             text = self.book.names.get((scope, name.text.upper()))
             if text is not None:
-                return parse(without_table_references(text, self.book.tables, 0))
+                return self._parse(text, 0)
         if name.text.upper() in self.book.tables:
-            return parse(without_table_references(f"{name.text}[]", self.book.tables, 0))
+            return self._parse(f"{name.text}[]", 0)
         raise NotComputed(f"the name {name.text} is not defined")
 
     def spilled(self, found: Given | Reference) -> Given | Reference:
@@ -370,7 +391,7 @@ class _Evaluator:
 
     def referred(self, text: str, here: Here) -> Given | Reference:
         """Return what a text refers to (INDIRECT)."""
-        parsed = parse(text)
+        parsed = self._parse(text, here.row)
         return Reference(self._areas_of(parsed.tree, replace(here, parsed=parsed)))
 
     def _areas_of(self, node: Node, here: Here) -> tuple[Area, ...]:

@@ -17,7 +17,7 @@ from openpyxl.utils.cell import column_index_from_string
 from basinbook.catalogue.model import CellError
 from basinbook.evaluation.areas import MAX_COLUMN, MAX_ROW, Area
 from basinbook.evaluation.book import NotComputed, Value
-from basinbook.evaluation.budget import MOST_FORMULA, spend
+from basinbook.evaluation.budget import MOST_FORMULA
 from basinbook.evaluation.values import NA, Rows
 
 _UNREADABLE: Final = "the formula can't be read here"
@@ -123,7 +123,6 @@ def parse(formula: str) -> Parsed:
     """Return a formula given without its equals sign; raises NotComputed."""
     if len(formula) > MOST_FORMULA:
         raise NotComputed(f"the formula has more than {MOST_FORMULA:,} characters")
-    spend(len(formula))
     pieces: list[_Piece] = []
     numbers: list[float] = []
     areas: list[Area] = []

@@ -11,6 +11,7 @@ import math
 import re
 from collections.abc import Callable, Iterator
 from decimal import Decimal
+from itertools import chain
 from typing import Any, Final
 
 from basinbook.catalogue.model import CellError
@@ -173,12 +174,8 @@ def as_rows(given: Given) -> Rows:
 
 
 def flat(given: Given) -> Iterator[Value]:
-    """Yield the values of an argument, row by row."""
-    if isinstance(given, list):
-        for row in given:
-            yield from row
-    else:
-        yield given
+    """Return the values of an argument, row by row."""
+    return chain.from_iterable(given) if isinstance(given, list) else iter((given,))
 
 
 def single(given: Given) -> Given:

@@ -7,9 +7,11 @@ import operator
 import re
 from collections.abc import Callable, Iterable
 from functools import lru_cache
-from typing import Final
+from itertools import compress
+from typing import Any, Final
 
 from basinbook.catalogue.model import CellError
+from basinbook.evaluation.areas import Reference
 from basinbook.evaluation.book import NotComputed, Value
 from basinbook.evaluation.budget import spend
 from basinbook.evaluation.standard import standard
@@ -22,10 +24,13 @@ from basinbook.evaluation.values import (
     flat,
     is_number,
     order_key,
+    snapped,
     text_number,
 )
 
 _MOST_PATTERN: Final = 255
+# Numbers that differ by more can't be the same to 15 digits.
+_NEARLY: Final = 1e-14
 _COMPARISONS: Final = {
     "<>": operator.ne, "<=": operator.le, ">=": operator.ge,
     "=": operator.eq, "<": operator.lt, ">": operator.gt,
@@ -113,7 +118,24 @@ def _blank_test(sign: str) -> Test:
     return lambda _: False
 
 
+def equals(wanted: Value) -> Test:
+    """Return the test whether a value is the same as another, numbers to 15 digits."""
+    kind, key = order_key(wanted)
+    if kind == 0:
+        near = abs(key) * _NEARLY
+        return lambda value: (
+            type(value) in (int, float)
+            and abs(value - key) <= near
+            and snapped(float(value)) == key  # type: ignore[arg-type]
+        )
+    if kind == 1:
+        return lambda value: isinstance(value, str) and value.upper() == key
+    return lambda value: value is not None and order_key(value) == (kind, key)
+
+
 def _compares(sign: str, wanted: Value) -> Test:
+    if sign == "=":
+        return equals(wanted)
     holds = _COMPARISONS[sign]
     kind, key = order_key(wanted)
     differs = sign == "<>"
@@ -136,17 +158,15 @@ def _chosen(pairs: Iterable[Given]) -> list[bool]:
     chosen: list[bool] = []
     for table, wanted in zip(ranges, given[1::2], strict=True):
         test = criterion(wanted if not isinstance(wanted, list) else wanted[0][0])
-        spend(len(table) * len(table[0]))
-        found = [test(value) for value in flat(table)]
+        spend(2 * len(table) * len(table[0]))
+        found = list(map(test, flat(table)))
         chosen = [a and b for a, b in zip(chosen, found, strict=True)] if chosen else found
     return chosen
 
 
 def _numbers(values: Given, chosen: list[bool]) -> list[float]:
     found = []
-    for value, is_chosen in zip(flat(as_rows(values)), chosen, strict=True):
-        if not is_chosen:
-            continue
+    for value in compress(flat(values), chosen):
         if isinstance(value, CellError):
             raise Fault(value)
         if is_number(value):
@@ -171,14 +191,21 @@ def _sum(numbers: list[float]) -> float:
     return math.fsum(numbers)
 
 
-@standard("COUNTIF", "re")
-def _countif(table: Given, wanted: Value) -> int:
-    return sum(_chosen((table, wanted)))
+def _countifs(run: Any, _: Any, *pairs: Any) -> int:
+    tables: list[Given] = []
+    counts_beyond = True
+    for table, wanted in zip(pairs[::2], pairs[1::2], strict=True):
+        is_reference = isinstance(table, Reference)
+        tables += [run.rows(table) if is_reference else table, wanted]
+        is_open = is_reference and any(area.is_open for area in table.areas)
+        counts_beyond = counts_beyond and is_open and criterion(wanted)(None)
+    if counts_beyond:
+        raise NotComputed("it counts the blanks of whole columns or rows")
+    return sum(_chosen(tables))
 
 
-@standard("COUNTIFS", "re|re*")
-def _countifs(*pairs: Given) -> int:
-    return sum(_chosen(pairs))
+standard("COUNTIF", "ae", needs_place=True)(_countifs)
+standard("COUNTIFS", "ae|ae*", needs_place=True)(_countifs)
 
 
 @standard("SUMIF", "re|r")

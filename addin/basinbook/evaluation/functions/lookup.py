@@ -9,7 +9,7 @@ from typing import Any
 from basinbook.catalogue.model import CellError
 from basinbook.evaluation.book import Value
 from basinbook.evaluation.budget import spend
-from basinbook.evaluation.functions.conditions import has_wildcard, pattern_test
+from basinbook.evaluation.functions.conditions import equals, has_wildcard, pattern_test
 from basinbook.evaluation.standard import standard
 from basinbook.evaluation.values import (
     NA,
@@ -37,8 +37,7 @@ def _equal(wanted: Value, *, wildcards: bool) -> Callable[[Value], bool]:
     if wildcards and isinstance(wanted, str) and has_wildcard(wanted):
         matches = pattern_test(wanted)
         return lambda value: isinstance(value, str) and matches(value)
-    key = order_key(wanted)
-    return lambda value: value is not None and order_key(value) == key
+    return equals(wanted)
 
 
 def _exact(wanted: Value, values: Sequence[Value], *, wildcards: bool) -> int:
