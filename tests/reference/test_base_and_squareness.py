@@ -76,8 +76,6 @@ def test_shift_of_a_sheared_rectangle_drawn_by_shapely(shift: float) -> None:
     second = math.dist(b, d)
     side = math.dist((0, 0), d)
     assert squareness.out_of_square(1.6, side, first, second) == pytest.approx(shift, rel=1e-9)
-    angle = squareness.corner_angle_error(side, shift)
-    assert angle == pytest.approx(math.degrees(math.atan2(shift, 1.2)), rel=1e-9)
 
 
 def test_diagonals_of_other_sides_are_refused() -> None:

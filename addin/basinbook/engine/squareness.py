@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import asin, degrees, hypot, sqrt
+from math import hypot, sqrt
 
 from basinbook.engine.errors import InputError
 
@@ -44,11 +44,3 @@ def out_of_square(length: float, width: float, first: float, second: float) -> f
             "the two diagonals differ by more than these sides allow; measure again",
         )
     return shift
-
-
-def corner_angle_error(width: float, shift: float) -> float:
-    """Return the corner's error [degrees] for a shift [m] of the back over a width [m].
-
-    Equation: α = asin(s / W). Validity: a shift up to the width. Source: trigonometry.
-    """
-    return degrees(asin(shift / width))
