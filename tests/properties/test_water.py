@@ -264,6 +264,30 @@ def test_no_quantity_is_below_zero(name: str, data: st.DataObject) -> None:
     assert found >= 0.0 or name in BELOW_ZERO
 
 
+# More of these leaves less flow to a pump.
+HINDERS = {"static_lift": (0.0, 20.0), "k_sum": (0.0, 1000.0), "pipe_length": (0.0, 1000.0)}
+
+
+@pytest.mark.parametrize("argument", HINDERS)
+@SETTINGS
+@given(data=st.data())
+def test_more_to_overcome_leaves_a_pump_less_flow(argument: str, data: st.DataObject) -> None:
+    points = data.draw(st.integers(3, 6))
+    unique = {"min_size": points, "max_size": points, "unique": True}
+    flows = sorted(data.draw(st.lists(st.integers(0, 20_000), **unique)))
+    heads = sorted(data.draw(st.lists(st.integers(0, 300), **unique)), reverse=True)
+    curve = {"flows": [[n] for n in flows], "heads": [[n / 10] for n in heads]}
+    given = _draw(data, "PUMPPOINT", **curve)
+    low, high = sorted(data.draw(st.tuples(*[_shared(*HINDERS[argument])] * 2)))
+    found = [
+        _or_refused(name, given | {argument: each}, *HINDERS, "flows", "roughness")
+        for each in (low, high)
+        for name in ("PUMPPOINT", "PUMPPOINTHEAD")
+    ]
+    assert flows[0] <= found[2] <= found[0] * (1.0 + 1e-9) <= flows[-1] * (1.0 + 1e-8)
+    assert heads[-1] / 10 * (1.0 - 1e-9) <= found[1] <= found[3] * (1.0 + 1e-9)
+
+
 # Found by trial: flow of a contracted or boxed lip fell, and went below zero, at great heads.
 @pytest.mark.parametrize(
     ("name", "arguments"),
