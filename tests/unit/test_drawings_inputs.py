@@ -64,7 +64,7 @@ def test_missing_job_texts_stay_blank(tmp_path: Path) -> None:
 
 
 def test_what_is_no_estimate_workbook_is_named(tmp_path: Path) -> None:
-    with pytest.raises(InputError, match="not found"):
+    with pytest.raises(InputError, match="no such file"):
         drawing_inputs(tmp_path / "none.xlsx")
     text = tmp_path / "text.xlsx"
     text.write_text("no workbook")

@@ -87,7 +87,11 @@ def is_same_file(one: Path, other: Path) -> bool:
     try:
         return one.samefile(other)
     except (OSError, ValueError):
-        pass
+        return is_same_place(one, other)
+
+
+def is_same_place(one: Path, other: Path) -> bool:
+    """Return whether two paths lead to one name in one folder, through links or not."""
     try:
         return real_file(one) == real_file(other)
     except (OSError, ValueError):

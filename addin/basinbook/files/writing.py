@@ -110,7 +110,7 @@ def write_file(
     """
     real = check_target(path, replace=replace, argument=argument)
     with _explained(path, argument), scratch_folder(real.parent) as scratch:
-        like = real if real.exists() else mode_of
+        like = next((file for file in (real, mode_of) if file and file.exists()), None)
         _write(scratch / _NEW, data, like)
         # Writing took its time; somebody may have opened or saved the file.
         check_target(path, replace=replace, argument=argument)

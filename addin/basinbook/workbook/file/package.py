@@ -23,7 +23,7 @@ from lxml import etree
 from basinbook.engine.errors import InputError
 from basinbook.files.reading import read_file
 from basinbook.files.scratch import tidy
-from basinbook.files.targets import real_file, refuse_inputs
+from basinbook.files.targets import is_same_place, real_file, refuse_inputs
 from basinbook.files.writing import Unchanged, digest, write_file
 from basinbook.workbook.file import limits, markup
 
@@ -149,7 +149,7 @@ def write_package(
             part = entry.filename
             archive.writestr(_like(entry), replaced.get(part, package.parts[part]))
     unchanged = None
-    if real_file(out) == real_file(package.path):
+    if is_same_place(out, package.path):
         unchanged = Unchanged(package.path, package.digest)
     else:
         refuse_inputs(out, (package.path,))

@@ -79,8 +79,6 @@ def inputs_from(
 
 
 def _opened(path: Path) -> Workbook:
-    if not path.exists():
-        raise InputError("file", str(path), "it is not found")
     try:
         return open_workbook(path)
     except InputError as error:

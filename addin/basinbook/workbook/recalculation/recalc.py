@@ -19,7 +19,7 @@ from openpyxl.utils.exceptions import CellCoordinatesException
 from basinbook.engine.errors import InputError
 from basinbook.evaluation.book import Book, Cell, Evaluation, Table, Value
 from basinbook.evaluation.evaluator import evaluate_book
-from basinbook.files.targets import check_target
+from basinbook.files.targets import check_target, is_same_place
 from basinbook.workbook.file.cells import SheetCells, shared_texts, unescaped
 from basinbook.workbook.file.marks import set_marks
 from basinbook.workbook.file.package import (
@@ -84,7 +84,7 @@ def recalculate(
     """
     target = out if out is not None else path
     opened = _open(path)
-    in_place = _is_same_file(path, target)
+    in_place = is_same_place(path, target)
     check_target(target, replace=in_place or force)
     evaluation = evaluate_book(opened.book)
     changed = opened.store(evaluation)
@@ -305,13 +305,6 @@ def _agree(stored: Value, fresh: Value, tolerance: float = _SAME) -> bool:
         return stored is fresh
     # A blank of an array's tail may have no cell.
     return ("" if stored is None else stored) == ("" if fresh is None else fresh)
-
-
-def _is_same_file(path: Path, other: Path) -> bool:
-    try:
-        return path.resolve() == other.resolve()
-    except OSError:
-        return False
 
 
 def _at(place: tuple[int, int]) -> str:
