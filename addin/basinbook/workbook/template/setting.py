@@ -6,11 +6,12 @@ from collections.abc import Sequence
 
 from basinbook.catalogue import function
 from basinbook.catalogue.model import Array
+from basinbook.engine import kinds
 from basinbook.engine.cautions import LOCAL, caution
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
 from basinbook.workbook.template.formulas import call, shown
-from basinbook.workbook.template.sheet_writer import Sheet, Template
+from basinbook.workbook.template.sheet_writer import Rows, Template
 
 RUN_ROWS = 72
 PIECE_ROWS = 320
@@ -30,24 +31,26 @@ _STEPS = (
 )
 
 
-def _array_sheet(sheet: Sheet, name: str, arguments: Sequence[str], row: int, rows: int) -> None:
+def _array_sheet(rows: Rows, name: str, arguments: Sequence[str], count: int) -> None:
     """Write the headings of an array function and its cells under them."""
+    sheet, head = rows.sheet, rows.next()
+    cells = rows.take(count)
     declared = function(name)
     assert isinstance(declared.result, Array)
-    table = sheet.template.table(call(name, *arguments), rows, len(declared.result.columns))
-    for index, column in enumerate(declared.result.columns):
+    columns = declared.result.columns
+    table = sheet.template.table(call(name, *arguments), count, len(columns))
+    for index, (letter, column) in enumerate(zip(sheet.letters, columns, strict=True), start=1):
         unit = sheet.unit(column.kind)
-        letter = chr(ord("A") + index)
-        sheet.put(f"{letter}{row}", f"{column.name}, {unit}" if unit else column.name, style.HEAD)
-        for line in range(row + 1, row + rows + 1):
-            number = column.kind.has_unit or column.kind.name == "count"
+        sheet.put(f"{letter}{head}", f"{column.name}, {unit}" if unit else column.name, style.HEAD)
+        number = column.kind.has_unit or column.kind is kinds.COUNT
+        for line, row in enumerate(cells, start=1):
             sheet.put(
-                f"{letter}{line}",
-                shown(table, line - row, index + 1),
+                f"{letter}{row}",
+                shown(table, line, index),
                 style.BOX_NUMBER if number else style.BOX,
                 number_format=sheet.number_format(column.kind) if number else "",
             )
-    sheet.height(row, 30)
+    sheet.height(head, 30)
 
 
 def add_setting_plan(template: Template) -> None:
@@ -66,15 +69,15 @@ def add_setting_plan(template: Template) -> None:
     sheet.merge("A4:J4")
     sheet.put("A4", '=IF(Layout_notes="","",Layout_notes)', style.STRONG)
     sheet.height(4, 28)
-    _array_sheet(sheet, "SETTINGRUNS", ("Job_labels", "Job_values", str(RUN_ROWS)), 5, RUN_ROWS)
-    row = 5 + RUN_ROWS + 2
-    sheet.section(row, "Steps")
+    rows = sheet.rows(5)
+    _array_sheet(rows, "SETTINGRUNS", ("Job_labels", "Job_values", str(RUN_ROWS)), RUN_ROWS)
+    rows.section("Steps")
     for text in _STEPS:
-        row += 1
+        row = rows.next()
         sheet.merge(f"A{row}:J{row}")
         sheet.put(f"A{row}", text, style.TEXT)
         sheet.height(row, 16)
-    row = put_cautions(sheet, row + 2, "setting plan")
+    row = put_cautions(sheet, rows.row + 2, "setting plan")
     sheet.finish(f"A1:J{row}", freeze="C6", titles="5:5")
 
 
@@ -91,7 +94,7 @@ def add_pieces(template: Template) -> None:
     )
     sheet.height(3, 28)
     arguments = ("Job_labels", "Job_values", "1", str(PIECE_ROWS))
-    _array_sheet(sheet, "SETTINGPLAN", arguments, 4, PIECE_ROWS)
+    _array_sheet(sheet.rows(4), "SETTINGPLAN", arguments, PIECE_ROWS)
     sheet.finish("A1:J207", freeze="C5", titles="4:4")
 
 
@@ -103,5 +106,6 @@ def add_cuts(template: Template) -> None:
     sheet.put("A3", f"{caution('silica dust').text} {LOCAL}", style.CAUTION)
     sheet.height(3, 44)
     arguments = ("Job_labels", "Job_values", str(CUT_ROWS))
-    _array_sheet(sheet, "CUTLIST", arguments, 4, CUT_ROWS)
-    sheet.finish(f"A1:E{4 + CUT_ROWS}", freeze="A5", titles="1:2")
+    rows = sheet.rows(4)
+    _array_sheet(rows, "CUTLIST", arguments, CUT_ROWS)
+    sheet.finish(f"A1:{sheet.last}{rows.row}", freeze="A5", titles="1:2")
