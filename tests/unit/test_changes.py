@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import csv
+import io
+import re
 from pathlib import Path
 
+import pandas as pd
 import pytest
 
 from basinbook.cli import main
 from basinbook.engine.errors import InputError
-from basinbook.workbook.changes import changes
+from basinbook.workbook.changes import COLUMNS, changes, csv_text, screen_text
 from basinbook.workbook.template.demo_job import DEMO_METRIC, DEMO_US
 from basinbook.workbook.template.template_files import make_workbook
 
@@ -57,3 +61,36 @@ def test_units_must_agree_and_files_be_estimates(
         changes(states[0], states[2])
     with pytest.raises(InputError):
         changes(states[0], tmp_path / "none.xlsx")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "=1+1", "+1+1", "-2+3", "@SUM(A1)", "\t=1", "\r=1", "\n=1", " =1", '"=1', "\'=1", '" =1',
+        "=cmd|' /C calc'!A0", "\uff1d1", "a;=1", "a\n=1", "a\t@x", '"a";"=1"', "\ttext",
+    ],
+)  # fmt: skip
+def test_no_text_of_the_record_runs_as_a_formula(text: str) -> None:
+    """Whatever a spreadsheet program parts the lines at (comma, semicolon, tab)."""
+    frame = pd.DataFrame([["input", text, text, -4.5, ""]], columns=list(COLUMNS))
+    record = csv_text(frame)
+    for mark in ",;\t":
+        for row in csv.reader(io.StringIO(record), delimiter=mark):
+            for cell in row:
+                plain = cell.lstrip(' "\t\r\n')
+                assert not plain.startswith(("=", "+", "@", "\uff1d")), (mark, cell)
+                assert not re.match(r"-(?!4\.5)", plain), (mark, cell)
+                assert not cell.startswith(("\t", "\r")), (mark, cell)
+    assert next(csv.reader(io.StringIO(record.splitlines()[-1])))[-2] == "-4.5"
+
+
+def test_ordinary_texts_of_the_record_stay_as_they_are() -> None:
+    texts = ["Column cap: Column cap 30 x 30 (each)", "4' 2\"", "Pond court - east", "a, -b"]
+    frame = pd.DataFrame([["order", text, text, 1, 2] for text in texts], columns=list(COLUMNS))
+    read = list(csv.reader(io.StringIO(csv_text(frame))))
+    assert [row[1] for row in read[1:]] == texts
+
+
+def test_the_screen_shows_no_control_codes() -> None:
+    frame = pd.DataFrame([["input", "a\x1b[2Jb", "\x9b1m", 1, 2]], columns=list(COLUMNS))
+    assert not set("\x1b\x9b") & set(screen_text(frame))

@@ -107,7 +107,7 @@ def narrow_column(sheet: Worksheet) -> None:
 
 def rich(cell: str, **look: object) -> Change:
     def change(sheet: Worksheet) -> None:
-        unseen = TextBlock(InlineFont(**look), "our margin is thin")  # type: ignore[arg-type]
+        unseen = TextBlock(InlineFont(**look), "for you alone")  # type: ignore[arg-type]
         sheet[cell] = CellRichText("plain ", unseen)
 
     return change

@@ -21,7 +21,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 def _run(arguments: argparse.Namespace) -> int:
     from basinbook.files.targets import check_target, refuse_inputs
     from basinbook.files.writing import write_file
-    from basinbook.workbook.changes import changes
+    from basinbook.workbook.changes import changes, csv_text, screen_text
 
     if arguments.out:
         check_target(arguments.out, replace=arguments.force)
@@ -30,8 +30,8 @@ def _run(arguments: argparse.Namespace) -> int:
     if found.empty:
         print("Nothing differs.")
     else:
-        print(found.to_string(index=False, float_format=lambda number: f"{number:,.2f}"))
+        print(screen_text(found))
     if arguments.out:
-        text = found.to_csv(index=False, lineterminator="\n")
+        text = csv_text(found)
         write_file(arguments.out, text.encode("utf-8"), replace=arguments.force)
     return 0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -12,6 +13,10 @@ if TYPE_CHECKING:
     import pandas as pd
     from openpyxl import Workbook
 
+# What a spreadsheet program takes for a formula at the start of a cell, also behind blanks and
+# quotes; one that parts lines at semicolons sees such starts inside a text, too.
+_FORMULA: Final = re.compile(r"(^|;)([\s\"']*[=+\-@\uff1d\uff0b\uff0d\uff20])")
+_BREAKS: Final = re.compile(r"[\t\r\n\v\f\x85\u2028\u2029]+")
 COLUMNS: Final = ("part", "what", "before", "after", "difference")
 _PRICES: Final = ("Total_materials", "Total_labour", "Price_before_tax", "Tax", "Price_total")
 _JOB: Final = (
@@ -43,6 +48,36 @@ def changes(before: Path, after: Path) -> pd.DataFrame:
     ]
     frame.index = frame.index.set_names(["part", "what"])
     return frame.reset_index()[list(COLUMNS)]
+
+
+def csv_text(found: pd.DataFrame) -> str:
+    """Return the rows as CSV in which no text runs as a formula in a spreadsheet program.
+
+    An apostrophe stands before what would start one, a blank for tabs and line breaks. Numbers
+    stay numbers.
+    """
+    return found.map(_no_formula).to_csv(index=False, lineterminator="\n")
+
+
+def screen_text(found: pd.DataFrame) -> str:
+    """Return the rows as a table for a terminal, which no text in them can steer."""
+    return found.map(_printable).to_string(
+        index=False, float_format=lambda number: f"{number:,.2f}"
+    )
+
+
+def _no_formula(value: object) -> object:
+    if not isinstance(value, str):
+        return value
+    return _FORMULA.sub(r"\1'\2", _BREAKS.sub(" ", value))
+
+
+def _printable(value: object) -> object:
+    if not isinstance(value, str):
+        return value
+    return "".join(
+        letter if letter.isprintable() else "\N{REPLACEMENT CHARACTER}" for letter in value
+    )
 
 
 def _number(value: object) -> bool:
