@@ -7,6 +7,7 @@ import re
 import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from basinbook.engine.errors import InputError
 from basinbook.files.scratch import temporary_folder
@@ -25,9 +26,12 @@ from basinbook.workbook.order.order_reader import (
 )
 from basinbook.workbook.order.order_sheet import order_workbook
 from basinbook.workbook.order.plain_text import one_line
-from basinbook.workbook.order.sheet_looks import sheet_looks
+from basinbook.workbook.order.sheet_looks import SheetLooks, sheet_looks
 from basinbook.workbook.paper.render import pdf_bytes
 from basinbook.workbook.recalculation.recalc import Problem, recalculate, staleness
+
+if TYPE_CHECKING:
+    from openpyxl.workbook.workbook import Workbook
 
 _XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 _RESERVED = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
@@ -60,6 +64,23 @@ def write_order(
         book = open_workbook(current)
         looks = sheet_looks(current, SHEET)
     _refuse_doubtful(doubtful, shown_cells(book, path))
+    return write_read_order(path, book, looks, to, out_dir, notes=notes, force=force)
+
+
+def write_read_order(
+    path: Path,
+    book: Workbook,
+    looks: SheetLooks,
+    to: str | None = None,
+    out_dir: Path | None = None,
+    *,
+    notes: tuple[str, ...] = (),
+    force: bool = False,
+) -> OrderFiles:
+    """Write the order in a workbook that is read already, and whose values are up to date.
+
+    path: where the workbook lies; looks: those of its order sheet. Otherwise as `write_order`.
+    """
     order = read_order(book, path)
     address = _address(to, order)
     folder = path.parent if out_dir is None else out_dir

@@ -98,7 +98,7 @@ def pdf_to_png(
     try:
         for number, page in enumerate(document, 1):
             buffer = io.BytesIO()
-            page.render(scale=dpi / 72).to_pil().save(buffer, "PNG", optimize=True)
+            page.render(scale=dpi / 72).to_pil().save(buffer, "PNG")
             pictures[out_dir / f"{name}-{number}.png"] = buffer.getvalue()
     finally:
         document.close()

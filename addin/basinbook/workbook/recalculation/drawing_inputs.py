@@ -37,7 +37,13 @@ def drawing_inputs(
     must be there, the others may be missing or blank. Raises InputError for a file that is no
     workbook, one without these names, and one that was never calculated.
     """
-    book = _opened(path)
+    return drawing_inputs_of(_opened(path), path, paper)
+
+
+def drawing_inputs_of(
+    book: Workbook, path: Path, paper: str = "letter"
+) -> tuple[BasinSpec, TitleBlock, SectionInputs]:
+    """Return the same of a workbook that is read already; ``path``: where it lies."""
 
     def cells(name: str) -> Cells:
         return named_cells(book, name)

@@ -14,9 +14,11 @@ from basinbook.files.scratch import temporary_folder
 from basinbook.files.targets import check_target
 from basinbook.files.writing import write_files
 from basinbook.workbook.file.open_workbook import named_cells, open_workbook
-from basinbook.workbook.order.write_order import write_order
+from basinbook.workbook.order.order_reader import SHEET
+from basinbook.workbook.order.sheet_looks import sheet_looks
+from basinbook.workbook.order.write_order import write_read_order
 from basinbook.workbook.paper.render import pdf_bytes, pdf_to_png
-from basinbook.workbook.recalculation.drawing_inputs import drawing_inputs
+from basinbook.workbook.recalculation.drawing_inputs import drawing_inputs_of
 from basinbook.workbook.template.demo_job import DEMO_US
 from basinbook.workbook.template.template_files import make_workbook
 
@@ -45,11 +47,12 @@ def _made(work: Path, folder: Path) -> str:
     """Make the files in a folder to work in; return the summary, with their paths in ``folder``."""
     path = work / _JOB
     report = make_workbook(path, "us", DEMO_US)
-    order = write_order(path, out_dir=work / "order")
-    spec, title, section = drawing_inputs(path)
+    # Read once, and up to date, since it was calculated a line above.
+    book = open_workbook(path)
+    order = write_read_order(path, book, sheet_looks(path, SHEET), out_dir=work / "order")
+    spec, title, section = drawing_inputs_of(book, path)
     layout = solve(spec)
     drawings = write_drawings(layout, title, section, work / "drawings")
-    book = open_workbook(path)
     pictures = [shot for sheet in PREVIEWS for shot in _preview(book, sheet, work / "pictures")]
     ((price,),) = named_cells(book, "Price_total")
     return "\n".join(
