@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import openpyxl
-from hypothesis import given
+from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from openpyxl.styles import Font
 
@@ -49,6 +49,8 @@ _CHANGES = st.lists(
 )
 
 
+# A case takes a while, and one made smaller no less.
+@settings(phases=(Phase.explicit, Phase.reuse, Phase.generate))
 @given(_CHANGES)
 def test_an_order_says_what_its_sheet_shows(
     changes: list[tuple[str, object, str, int]],

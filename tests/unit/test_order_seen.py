@@ -262,6 +262,20 @@ def test_a_value_that_the_sheet_shows_rounded_is_sent_rounded(tmp_path: Path) ->
         assert part in printed(files)
 
 
+def test_leading_zeros_and_days_beyond_the_calendar(tmp_path: Path) -> None:
+    def change(sheet: Worksheet) -> None:
+        sheet["C3"] = 42
+        sheet["C3"].number_format = "00000"
+        sheet["B12"] = 2958466  # The day after 9999-12-31.
+        sheet["B12"].number_format = "\\;d"
+
+    files = written(tmp_path, change)
+    assert files.workbook.name.startswith("Order 00042 ")
+    sheet = openpyxl.load_workbook(files.workbook)["Order"]
+    assert sheet["C3"].value == "00042"
+    assert "118.0 block: 2958466," in body(files)
+
+
 def test_a_date_is_sent_as_far_as_it_is_shown(tmp_path: Path) -> None:
     def change(sheet: Worksheet) -> None:
         sheet["C4"] = dt.datetime(2026, 3, 5, 7, 41, 12)

@@ -351,7 +351,11 @@ def _date(serial: float, section: Section) -> str:
     step = 10**second_parts
     seconds = Fraction(round(Fraction(serial) * 86400 * step), step)
     # Rounded before it is split up, so that 59.9996 s never shows as 60.
-    moment = from_excel(float(seconds / 86400))
+    try:
+        moment = from_excel(float(seconds / 86400))
+    except (OverflowError, ValueError):
+        # No day of the calendar from year 1 to 9999.
+        return general(serial)
     if isinstance(moment, dt.time):
         moment = dt.datetime.combine(dt.date(1899, 12, 30), moment)
     if not isinstance(moment, dt.datetime):

@@ -52,8 +52,12 @@ def _seen_number(text: str) -> Seen:
         return Seen(text, text)
     places = len(found[1] or "")
     code = ("#,##0" if "," in text else "0") + (f".{'0' * places}" if places else "")
-    number = float(plain)
-    return Seen(text.rstrip("."), int(number) if not places else number, code)
+    shown = text.rstrip(".")
+    number: float = float(plain) if places else int(plain.rstrip("."))
+    # Leading zeros and the like are seen, too.
+    if format_value(number, code).text != shown:
+        return Seen(shown, shown)
+    return Seen(shown, number, code)
 
 
 def _seen_date(text: str, value: dt.date, code: str) -> Seen:
