@@ -15,13 +15,22 @@ if TYPE_CHECKING:
 
 MM_PER_INCH: Final = 25.4
 MM_PER_POINT: Final = MM_PER_INCH / 72.0
-PAPERS: Final[dict[str, tuple[float, float]]] = {
-    "letter": (11.0 * MM_PER_INCH, 8.5 * MM_PER_INCH),
-    "a4": (297.0, 210.0),
-}
-"""Width and height of the papers, landscape [mm]."""
-
 Point = tuple[float, float]
+"""A place on paper [mm] or in a drawing [m]."""
+
+
+class Size(NamedTuple):
+    """Width and height on paper [mm]."""
+
+    width: float
+    height: float
+
+
+PAPERS: Final = {
+    "letter": Size(11.0 * MM_PER_INCH, 8.5 * MM_PER_INCH),
+    "a4": Size(297.0, 210.0),
+}
+"""The papers, landscape."""
 
 
 class Rect(NamedTuple):
@@ -62,13 +71,13 @@ class Rect(NamedTuple):
 
 
 @lru_cache(maxsize=4096)
-def text_size(text: str, size: float = style.SMALL, bold: bool = False) -> tuple[float, float]:
-    """Return the width and height [mm] of a line of text of ``size`` [pt]."""
+def text_size(text: str, size: float = style.SMALL, bold: bool = False) -> Size:
+    """Return the room that a line of text of ``size`` [pt] takes."""
     from matplotlib.textpath import text_to_path
 
     font = _font(size, bold)
     width, _, _ = text_to_path.get_text_width_height_descent(text, font, ismath=False)
-    return width * MM_PER_POINT, _text_height(size, bold)
+    return Size(width * MM_PER_POINT, _text_height(size, bold))
 
 
 @cache

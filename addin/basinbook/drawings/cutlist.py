@@ -9,7 +9,7 @@ from math import ceil
 from typing import Final
 
 from basinbook.drawings import style
-from basinbook.drawings.canvas import Canvas, Rect, text_size
+from basinbook.drawings.canvas import Canvas, Rect, Size, text_size
 from basinbook.drawings.lengths import length_text, length_with_unit
 from basinbook.drawings.sheet import Symbol
 from basinbook.engine.layout.model import CutPlan, Layout, Piece
@@ -62,10 +62,10 @@ class BarView:
     def _bar_height(self, scale: int) -> float:
         return min(max(self.depth * 1000.0 / scale, 5.0), 14.0)
 
-    def size(self, scale: int) -> tuple[float, float]:
+    def size(self, scale: int) -> Size:
         """Return the width and height on paper [mm]."""
         width = _COUNT + self.bar.stock_length * 1000.0 / scale + 3.0
-        return width, self._bar_height(scale) + 2.0 * _DIMENSION + 1.0
+        return Size(width, self._bar_height(scale) + 2.0 * _DIMENSION + 1.0)
 
     def draw(self, canvas: Canvas, room: Rect, scale: int) -> None:
         """Draw the block with its pieces, saw cuts and offcut."""
@@ -90,9 +90,9 @@ class BarView:
             name = f"bar-{self.number}-piece-{index + 1}"
             canvas.rectangle(rect, weight=style.MEDIUM, hatch=None, name=name)
             text = length_text(length, self.system)
-            if text_size(text)[0] + 0.8 <= rect.width:
+            if text_size(text).width + 0.8 <= rect.width:
                 canvas.text((x + stop) / 2.0, middle, text)
-            elif text_size(text)[0] + 0.8 <= rect.height and rect.width >= 2.4:
+            elif text_size(text).width + 0.8 <= rect.height and rect.width >= 2.4:
                 canvas.text((x + stop) / 2.0, middle, text, rotation=90.0)
             else:
                 over.append(((x + stop) / 2.0, text))
@@ -105,7 +105,7 @@ class BarView:
             rect = Rect(x, low, end, high)
             canvas.rectangle(rect, weight=style.MEDIUM, hatch=style.OFFCUT)
             text = length_text(bar.offcut, self.system)
-            if text_size(text)[0] + 1.6 <= rect.width:
+            if text_size(text).width + 1.6 <= rect.width:
                 canvas.text((x + end) / 2.0, middle, text, ground=style.WHITE)
             else:
                 over.append(((x + end) / 2.0, text))
@@ -190,7 +190,7 @@ def table_lines(rows: Sequence[CutRow], system: str, width: float) -> list[Line]
         parts = [""]
         for place in places.split(", "):
             longer = f"{parts[-1]}, {place}" if parts[-1] else place
-            if not parts[-1] or text_size(longer)[0] <= room:
+            if not parts[-1] or text_size(longer).width <= room:
                 parts[-1] = longer
             else:
                 parts[-1] += ","

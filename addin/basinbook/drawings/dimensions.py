@@ -27,7 +27,7 @@ def _turned(stops: Sequence[float], texts: Sequence[str]) -> list[bool]:
     it; a neighbour's text that has no room for that stands across, too.
     """
     lengths = [end - start for start, end in pairwise(stops)]
-    rooms = [length - text_size(text)[0] for length, text in zip(lengths, texts, strict=True)]
+    rooms = [length - text_size(text).width for length, text in zip(lengths, texts, strict=True)]
     turned = [room < 1.0 for room in rooms]
     over = [flag and length < PITCH for flag, length in zip(turned, lengths, strict=True)]
     return [
@@ -39,7 +39,7 @@ def _turned(stops: Sequence[float], texts: Sequence[str]) -> list[bool]:
 def chain_depth(stops: Sequence[float], texts: Sequence[str]) -> float:
     """Return the room [mm] between an object and a chain that has these stops [mm]."""
     across = zip(_turned(stops, texts), texts, strict=True)
-    return max([ROW, *(text_size(text)[0] + 2.4 for turned, text in across if turned)])
+    return max([ROW, *(text_size(text).width + 2.4 for turned, text in across if turned)])
 
 
 def chain(
@@ -77,7 +77,7 @@ def chain(
             canvas.text(row - AIR, middle, text, across="right", rotation=90.0)
     places = spread([middle for middle, _ in narrow], PITCH)
     for (middle, text), place in zip(narrow, places, strict=True):
-        width = text_size(text)[0]
+        width = text_size(text).width
         across = row - side * (1.2 + width / 2.0)
         if abs(place - middle) > 0.3:
             canvas.line([at(middle, row), at(place, row - side * 1.1)], style.HAIR)

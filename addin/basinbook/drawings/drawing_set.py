@@ -17,7 +17,7 @@ from basinbook.drawings.pieces import symbols
 from basinbook.drawings.plan import PlanView, plan_views
 from basinbook.drawings.section import SectionInputs, SectionView
 from basinbook.drawings.sheet import (
-    Filled,
+    FilledPage,
     Page,
     Placed,
     Symbol,
@@ -269,14 +269,14 @@ def _plan_heading(number: int, views: Sequence[View]) -> str:
 
 def _best_plans(
     views: Sequence[PlanView], area: Rect, system: str, most: int | None
-) -> list[Filled]:
+) -> list[FilledPage]:
     """Return for each page its scale and views.
 
     At most two pages where that is legible, else more where that is allowed or nothing else fits.
     """
     wanted = min(_legible_scale(view) for view in views)
     choices = page_choices(views, area, system)
-    best: list[Filled] | None = None
+    best: list[FilledPage] | None = None
     for count in range(1, len(views) + 1):
         enough = count > (most or _PICTURE_PLANS)
         if enough and best and (most or _smallest(best) <= wanted):
@@ -289,7 +289,7 @@ def _best_plans(
     return best
 
 
-def _smallest(pages: Sequence[Filled]) -> int:
+def _smallest(pages: Sequence[FilledPage]) -> int:
     return max(scale for scale, _ in pages)
 
 
@@ -325,7 +325,7 @@ def _section_draft(layout: Layout, title: TitleBlock, section: SectionInputs) ->
     _, rect = placed[0]
     # The notes stand at the sides of the page, however narrow the section is.
     wide = Rect(room.x0, rect.y0, room.x1, rect.y1)
-    return _views_draft("Section", "Section", scale, [(view, wide)], (), room, _CAUTION)
+    return _views_draft("Section", "Section", scale, [Placed(view, wide)], (), room, _CAUTION)
 
 
 def _isometric_draft(layout: Layout, title: TitleBlock) -> _Draft:

@@ -6,10 +6,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
-from typing import Final
+from typing import Final, NamedTuple
 
 from basinbook.drawings import style
-from basinbook.drawings.canvas import Canvas, Rect, text_size
+from basinbook.drawings.canvas import Canvas, Rect, Size, text_size
 from basinbook.drawings.dimensions import PITCH, ROW, chain, chain_depth
 from basinbook.drawings.lengths import length_text, length_with_unit
 from basinbook.drawings.pieces import (
@@ -29,6 +29,29 @@ _HEAD: Final = 5.0
 _NUMBERS: Final = 12.0
 
 
+class _Face(NamedTuple):
+    """What is seen of a piece: how near it is, and its face, whose box uses x and z only [m]."""
+
+    near: float
+    piece: Piece
+    box: Box
+
+
+class _Span(NamedTuple):
+    """From where to where all that is seen stretches, and its top [m]."""
+
+    low: float
+    high: float
+    top: float
+
+
+class _HeightChain(NamedTuple):
+    """The stops [m] and texts of a chain of heights."""
+
+    stops: list[float]
+    texts: list[str]
+
+
 @dataclass(frozen=True)
 class ElevationView:
     """The feature seen from one side: "front", "right" or "back"."""
@@ -45,8 +68,8 @@ class ElevationView:
         return {"front": "Front", "right": "Right side", "back": "Back"}[self.side]
 
     @cached_property
-    def _faces(self) -> list[tuple[float, Piece, Box]]:
-        """Nearness, piece and face of all that is seen; a face's box uses x and z only."""
+    def _faces(self) -> list[_Face]:
+        """All that is seen, the farthest first."""
         look: dict[str, Callable[[Box], tuple[float, float, float]]] = {
             "front": lambda b: (-b.y, b.x, b.dx),
             "right": lambda b: (b.x + b.dx, b.y, b.dy),
@@ -56,13 +79,13 @@ class ElevationView:
         for piece in (*self.layout.pieces, *self.layout.caps, *self.layout.column_caps):
             near, start, long = look[self.side](piece.box)
             box = Box(start, 0.0, piece.box.z, long, 0.0, piece.box.dz)
-            faces.append((near, piece, box))
-        return sorted(faces, key=lambda face: (face[0], face[2].z, face[2].x))
+            faces.append(_Face(near, piece, box))
+        return sorted(faces, key=lambda face: (face.near, face.box.z, face.box.x))
 
     @cached_property
-    def _span(self) -> tuple[float, float, float]:
-        boxes = [box for _, _, box in self._faces]
-        return (
+    def _span(self) -> _Span:
+        boxes = [face.box for face in self._faces]
+        return _Span(
             min(b.x for b in boxes),
             max(b.x + b.dx for b in boxes),
             max(b.z + b.dz for b in boxes),
@@ -76,8 +99,8 @@ class ElevationView:
             "back": (-outer.x1, -outer.x0),
         }[self.side]
 
-    def _heights(self, scale: int) -> list[tuple[list[float], list[str]]]:
-        """Return stops [m] and texts of the height chains; low courses are counted together."""
+    def _heights(self, scale: int) -> list[_HeightChain]:
+        """Return the height chains; low courses are counted together."""
         return [_counted(stops, self.system, scale) for stops in height_stops(self.layout)]
 
     def _depths(self, scale: int) -> list[float]:
@@ -96,12 +119,12 @@ class ElevationView:
     def _below(self, scale: int) -> float:
         return self.base_thickness * 1000.0 / scale + ROW + 3.0
 
-    def size(self, scale: int) -> tuple[float, float]:
+    def size(self, scale: int) -> Size:
         """Return the width and height on paper [mm]."""
-        low, high, top = self._span
-        width = (high - low) * 1000.0 / scale + self._left(scale) + self._right(scale)
-        height = top * 1000.0 / scale + self._below(scale) + _HEAD + 1.0
-        return max(width, text_size(self.title, style.TITLE, True)[0] + 2.0), height
+        span = self._span
+        width = (span.high - span.low) * 1000.0 / scale + self._left(scale) + self._right(scale)
+        height = span.top * 1000.0 / scale + self._below(scale) + _HEAD + 1.0
+        return Size(max(width, text_size(self.title, style.TITLE, True).width + 2.0), height)
 
     def draw(self, canvas: Canvas, room: Rect, scale: int) -> None:
         """Draw the elevation into a room of its size."""
@@ -204,8 +227,8 @@ def _merged(stops: Sequence[float]) -> list[float]:
     return kept
 
 
-def _counted(stops: Sequence[float], system: str, scale: int) -> tuple[list[float], list[str]]:
-    """Return a chain's stops and texts, with neighbours of one height as "5 × 150".
+def _counted(stops: Sequence[float], system: str, scale: int) -> _HeightChain:
+    """Return a chain with neighbours of one height as "5 × 150".
 
     So it is where a height is lower on paper than a line of text; else each stands by itself.
     """
@@ -221,7 +244,7 @@ def _counted(stops: Sequence[float], system: str, scale: int) -> tuple[list[floa
         texts.append(text if count == 1 else f"{count} × {text}")
         index += count
         kept.append(stops[index])
-    return kept, texts
+    return _HeightChain(kept, texts)
 
 
 def elevation_views(

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import cos, radians, sin
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from basinbook.drawings import style
-from basinbook.drawings.canvas import Canvas, Point, Rect, text_size
+from basinbook.drawings.canvas import Canvas, Point, Rect, Size, text_size
 from basinbook.drawings.pieces import Extent, extent, footprint, of_part
 from basinbook.engine.layout.model import WALLS, Layout, Piece
 
@@ -22,6 +23,25 @@ _SIN: Final = sin(radians(30.0))
 _FILM: Final = 1e-4
 
 
+class Bounds(NamedTuple):
+    """Least and greatest u, v and z of a box [m]."""
+
+    u0: float
+    u1: float
+    v0: float
+    v1: float
+    low: float
+    high: float
+
+
+class _Face(NamedTuple):
+    """A face as a drawing shows it: its corners as u, v, z [m], its tone and hatch."""
+
+    corners: list[tuple[float, float, float]]
+    tone: float
+    hatch: str | None = None
+
+
 @dataclass(frozen=True)
 class _Solid:
     """An upright prism in view coordinates: u to the right and towards the eye, v to the left
@@ -33,10 +53,10 @@ class _Solid:
     look: str
 
     @property
-    def bounds(self) -> tuple[float, float, float, float, float, float]:
+    def bounds(self) -> Bounds:
         us = [u for u, _ in self.corners]
         vs = [v for _, v in self.corners]
-        return min(us), max(us), min(vs), max(vs), self.low, self.high
+        return Bounds(min(us), max(us), min(vs), max(vs), self.low, self.high)
 
 
 @dataclass(frozen=True)
@@ -89,7 +109,8 @@ class IsometricView:
         return (u - v) * _COS, z - (u + v) * _SIN
 
     @cached_property
-    def _frame(self) -> tuple[float, float, float, float]:
+    def _frame(self) -> Rect:
+        """The room of the whole feature in the picture plane [m]."""
         points = [
             self._flat(u, v, z)
             for solid in self._solids
@@ -97,18 +118,18 @@ class IsometricView:
             for z in (solid.low, solid.high)
         ]
         xs, ys = [x for x, _ in points], [y for _, y in points]
-        return min(xs), min(ys), max(xs), max(ys)
+        return Rect(min(xs), min(ys), max(xs), max(ys))
 
-    def size(self, scale: int) -> tuple[float, float]:
+    def size(self, scale: int) -> Size:
         """Return the width and height on paper [mm]."""
-        x0, y0, x1, y1 = self._frame
-        width = max((x1 - x0) * 1000.0 / scale, text_size(self.title, style.TITLE, True)[0])
-        return width + 4.0, (y1 - y0) * 1000.0 / scale + _HEAD + 2.0
+        frame = self._frame
+        width = max(frame.width * 1000.0 / scale, text_size(self.title, style.TITLE, True).width)
+        return Size(width + 4.0, frame.height * 1000.0 / scale + _HEAD + 2.0)
 
     def draw(self, canvas: Canvas, room: Rect, scale: int) -> None:
         """Draw the view into a room of its size."""
-        x0, y0, x1, _ = self._frame
-        wide = (x1 - x0) * 1000.0 / scale
+        frame = self._frame
+        wide = frame.width * 1000.0 / scale
         left = room.x0 + (room.width - wide) / 2.0
         low = room.y0 + 1.0
         middle = room.x0 + room.width / 2.0
@@ -116,18 +137,17 @@ class IsometricView:
 
         def paper(u: float, v: float, z: float) -> Point:
             x, y = self._flat(u, v, z)
-            return left + (x - x0) * 1000.0 / scale, low + (y - y0) * 1000.0 / scale
+            return left + (x - frame.x0) * 1000.0 / scale, low + (y - frame.y0) * 1000.0 / scale
 
         for solid in self._solids:
-            for points, tone, hatch in _faces(solid):
-                canvas.polygon(
-                    [paper(*point) for point in points], tone, style.THIN, hatch, style.FAINT
-                )
+            for face in _faces(solid):
+                corners = [paper(*corner) for corner in face.corners]
+                canvas.polygon(corners, face.tone, style.THIN, face.hatch, style.FAINT)
 
 
-def _faces(solid: _Solid) -> list[tuple[list[tuple[float, float, float]], float, str | None]]:
-    """Return the faces that the eye sees, each with its tone and hatch; the top comes last."""
-    found: list[tuple[list[tuple[float, float, float]], float, str | None]] = []
+def _faces(solid: _Solid) -> list[_Face]:
+    """Return the faces that the eye sees; the top comes last."""
+    found: list[_Face] = []
     corners = _counted_round(solid.corners)
     if solid.look != "water":
         for (u0, v0), (u1, v1) in zip(corners, (*corners[1:], corners[0]), strict=True):
@@ -141,10 +161,10 @@ def _faces(solid: _Solid) -> list[tuple[list[tuple[float, float, float]], float,
             points = [
                 (u0, v0, solid.low), (u1, v1, solid.low), (u1, v1, solid.high), (u0, v0, solid.high)
             ]  # fmt: skip
-            found.append((points, tone, None))
+            found.append(_Face(points, tone))
     top = [(u, v, solid.high) for u, v in corners]
     water = solid.look == "water"
-    found.append((top, style.WATER if water else style.WHITE, "----" if water else None))
+    found.append(_Face(top, style.WATER, "----") if water else _Face(top, style.WHITE))
     return found
 
 
@@ -157,10 +177,10 @@ def _counted_round(corners: tuple[Point, ...]) -> tuple[Point, ...]:
     return corners if area > 0.0 else corners[::-1]
 
 
-def drawing_order(bounds: list[tuple[float, float, float, float, float, float]]) -> list[int]:
+def drawing_order(bounds: Sequence[Bounds]) -> list[int]:
     """Return the order in which boxes are drawn so that the nearer hide the farther.
 
-    bounds: least and greatest u, v, z of each; the eye looks from where all three are great.
+    The eye looks from where u, v and z are great.
     A box comes before another where a plane parts them with the other on the eye's side; where
     planes part them both ways, neither hides the other. Method: topological order, the farthest
     of those that are free first.

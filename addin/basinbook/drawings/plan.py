@@ -10,7 +10,7 @@ from math import hypot
 from typing import Final
 
 from basinbook.drawings import style
-from basinbook.drawings.canvas import Canvas, Point, Rect, text_rect, text_size
+from basinbook.drawings.canvas import Canvas, Point, Rect, Size, text_rect, text_size
 from basinbook.drawings.dimensions import PITCH, ROW, chain, chain_depth, free_label
 from basinbook.drawings.lengths import length_text, length_with_unit
 from basinbook.drawings.pieces import (
@@ -154,23 +154,23 @@ class PlanView:
                 margins[side] += text
         return margins
 
-    def size(self, scale: int) -> tuple[float, float]:
+    def size(self, scale: int) -> Size:
         """Return the width and height on paper [mm]."""
         if scale not in self._sizes:
             self._sizes[scale] = self._measured(scale)
         return self._sizes[scale]
 
     @cached_property
-    def _sizes(self) -> dict[int, tuple[float, float]]:
+    def _sizes(self) -> dict[int, Size]:
         return {}
 
-    def _measured(self, scale: int) -> tuple[float, float]:
+    def _measured(self, scale: int) -> Size:
         margins = self._margins(scale)
         box = self.extent
         width = (box.x1 - box.x0) * 1000.0 / scale + margins["left"] + margins["right"]
         height = (box.y1 - box.y0) * 1000.0 / scale + margins["bottom"] + margins["top"]
-        heads = max(text_size(self.title, style.TITLE, True)[0], text_size(self.subtitle)[0])
-        return max(width, heads + 2.0), height + _HEAD + _FOOT
+        heads = max(text_size(self.title, style.TITLE, True).width, text_size(self.subtitle).width)
+        return Size(max(width, heads + 2.0), height + _HEAD + _FOOT)
 
     def draw(self, canvas: Canvas, room: Rect, scale: int) -> None:
         """Draw the plan into a room of its size."""
@@ -297,7 +297,7 @@ class PlanView:
 
 def _write_inside(canvas: Canvas, rect: Rect, lines: Sequence[str], piece: Piece) -> bool:
     """Write lines in a piece's middle, turned where it stands upright; False where too small."""
-    long = max(text_size(line)[0] for line in lines) + 0.5
+    long = max(text_size(line).width for line in lines) + 0.5
     tall = _DIGIT_HEIGHT if len(lines) == 1 else _LINE * len(lines)
     x, y = (rect.x0 + rect.x1) / 2.0, (rect.y0 + rect.y1) / 2.0
     ground = None if hatch(piece) is None else style.WHITE

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, fields
 from functools import cached_property
 from itertools import pairwise
-from typing import Final
+from typing import Final, NamedTuple
 
 from basinbook.drawings import style
-from basinbook.drawings.canvas import Canvas, Point, Rect, text_size
+from basinbook.drawings.canvas import Canvas, Point, Rect, Size, text_size
 from basinbook.drawings.dimensions import Note, chain, chain_depth, note_column
 from basinbook.drawings.lengths import INCH, length_text, length_with_unit
 from basinbook.drawings.pieces import extent, of_part, outside, top, wall_top
@@ -78,6 +78,13 @@ def _pipe_opening(layout: Layout) -> Opening | None:
     return next((opening for opening in layout.openings if opening.part == "back"), None)
 
 
+class _Remark(NamedTuple):
+    """A text about a point of the section [m]."""
+
+    text: str
+    about: Point
+
+
 @dataclass(frozen=True)
 class SectionView:
     """The section with its labels and dimensions."""
@@ -143,12 +150,12 @@ class SectionView:
     def _lengths(self, stops: Sequence[float]) -> list[str]:
         return [length_text(b - a, self.system) for a, b in pairwise(stops)]
 
-    def size(self, scale: int) -> tuple[float, float]:
+    def size(self, scale: int) -> Size:
         """Return the width and height on paper [mm]."""
         low, high = self._ends
         width = (high - low) * 1000.0 / scale + 2.0 * (_NOTES + _GROUND)
         tall = (self._high + self.inputs.base_thickness) * 1000.0 / scale
-        return width, tall + self._depth(scale) + 3.0 + _HEAD
+        return Size(width, tall + self._depth(scale) + 3.0 + _HEAD)
 
     def draw(self, canvas: Canvas, room: Rect, scale: int) -> None:
         """Draw the section into a room of its size."""
@@ -297,28 +304,29 @@ class SectionView:
     def _draw_notes(self, canvas: Canvas, place: Map, room: Rect, pipe: Sequence[Point]) -> None:
         width = _NOTES - 6.0
 
-        def notes(found: Sequence[tuple[str, Point]]) -> list[Note]:
+        def notes(found: Sequence[_Remark]) -> list[Note]:
             return [
-                Note(tuple(_wrapped(text, width)), place.point(*point)) for text, point in found
+                Note(tuple(_wrapped(remark.text, width)), place.point(*remark.about))
+                for remark in found
             ]
 
         low, high = room.y0 + 3.0, room.y1 - _HEAD - 4.0
         note_column(canvas, notes(self._front_notes()), room.x0 + width, low, high, "right")
         note_column(canvas, notes(self._back_notes(pipe)), room.x1 - width, low, high, "left")
 
-    def _front_notes(self) -> list[tuple[str, Point]]:
+    def _front_notes(self) -> list[_Remark]:
         layout, spec, inputs = self.layout, self.layout.spec, self.inputs
         front, _ = self._inner
         wall = wall_top(layout)
         low, _ = self._ends
-        found: list[tuple[str, Point]] = []
+        found: list[_Remark] = []
         cap = next((p for p in self._cut if p.part == "front" and p.stock == "cap"), None)
         face = [p for p in self._cut if p.part == "front" and p.stock == "block"]
         outer = min((p.box.y for p in face), default=0.0)
         if cap:
             out = self._text(outer - cap.box.y)
             over = self._text(cap.box.y + cap.box.dy - front)
-            found.append((
+            found.append(_Remark(
                 f"cap {self._text(cap.box.dy)} × {self._text(cap.box.dz)}, overhang "
                 f"{out} outside, {over} inside",
                 (cap.box.y + cap.box.dy * 0.3, cap.box.z + cap.box.dz * 0.6),
@@ -326,41 +334,41 @@ class SectionView:
         lap = min(inputs.liner_lap, spec.block_depth)
         trim = ", trimmed at the outer face" if inputs.liner_lap > spec.block_depth else ""
         under = " under the caps" if cap else ""
-        found.append((
+        found.append(_Remark(
             f"liner flap {self._text(inputs.liner_lap)} glued on the wall top{under}{trim}",
             (front - lap * 0.7, wall),
         ))  # fmt: skip
         courses = max((p.course for p in of_part(layout.pieces, *WALLS)), default=0)
-        found.append((
+        found.append(_Remark(
             f"wall: {courses} courses, {self._text(wall)} high, glued bed on bed",
             (outer + (front - outer) * 0.4, wall * 0.62),
         ))  # fmt: skip
-        found.append((
+        found.append(_Remark(
             f"flexible liner on underlay; water {self._text(spec.water_depth)} deep, "
             f"freeboard {self._text(wall - spec.water_depth)}",
             (front + 0.002, wall * 0.35),
         ))  # fmt: skip
         if inputs.base_thickness > 0.0:
-            found.append((
+            found.append(_Remark(
                 f"tamped base {self._text(inputs.base_thickness)} thick, "
                 f"{self._text(inputs.base_margin)} beyond the blocks",
                 (low + inputs.base_margin * 0.5, -inputs.base_thickness * 0.5),
             ))  # fmt: skip
         return found
 
-    def _back_notes(self, pipe: Sequence[Point]) -> list[tuple[str, Point]]:
+    def _back_notes(self, pipe: Sequence[Point]) -> list[_Remark]:
         layout, spec, inputs = self.layout, self.layout.spec, self.inputs
         opening = _pipe_opening(layout)
-        found: list[tuple[str, Point]] = []
+        found: list[_Remark] = []
         x, z = pipe[-1]
-        found.append(("pipe up to the spillway or bowl", (x, z - 0.01)))
+        found.append(_Remark("pipe up to the spillway or bowl", (x, z - 0.01)))
         second = [p for p in self._cut if p.part == "second wall" and p.stock == "block"]
         behind = of_part(layout.pieces, "second wall")
         if behind:
             # Where the section runs through the access gap, the wall beside it is pointed at.
             box = max(second or behind, key=lambda p: p.box.z).box
             gap = "" if second else "; cut at its access gap"
-            found.append((
+            found.append(_Remark(
                 f"second wall {self._text(top(behind))} high, pipe space "
                 f"{self._text(spec.pipe_space)}{gap}",
                 (box.y + box.dy * 0.6, box.z + box.dz * 0.5),
@@ -377,18 +385,17 @@ class SectionView:
                 if opening.course_from == opening.course_to
                 else f"courses {opening.course_from} to {opening.course_to}"
             )
-            found.append((
+            found.append(_Remark(
                 f"pipe opening {self._text(box.dx)} wide in {number}{wet}",
                 (box.y + box.dy * 0.7, box.z + box.dz * 0.5),
             ))  # fmt: skip
         columns = [p for p in self._cut if p.part.startswith("column") and p.stock == "block"]
         if columns:
             box = columns[len(columns) // 2].box
-            found.append(
-                ("column with a hollow core", (box.y + box.dy * 0.6, box.z + box.dz * 0.5))
-            )
+            middle = (box.y + box.dy * 0.6, box.z + box.dz * 0.5)
+            found.append(_Remark("column with a hollow core", middle))
         end = self._pump_end()
-        found.append((
+        found.append(_Remark(
             "pump on the liner; cord beside the pipe",
             (end - inputs.pump_length * 0.15, inputs.pump_height * 0.25),
         ))  # fmt: skip
@@ -431,7 +438,7 @@ def _wrapped(text: str, width: float) -> list[str]:
     lines = [""]
     for word in text.split(" "):
         longer = f"{lines[-1]} {word}".strip()
-        if text_size(longer)[0] <= width or not lines[-1]:
+        if text_size(longer).width <= width or not lines[-1]:
             lines[-1] = longer
         else:
             lines.append(word)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, Protocol
+from typing import TYPE_CHECKING, Final, NamedTuple, Protocol
 
 from basinbook.drawings import style
-from basinbook.drawings.canvas import PAPERS, Canvas, Rect, text_size
+from basinbook.drawings.canvas import PAPERS, Canvas, Rect, Size, text_size
 from basinbook.drawings.lengths import INCH, UNITS_NOTE, length_text, scale_text, scales
 from basinbook.engine.errors import InputError
 from basinbook.units import check_system
@@ -54,7 +54,7 @@ class Page:
 class View(Protocol):
     """One drawing on a page."""
 
-    def size(self, scale: int) -> tuple[float, float]:
+    def size(self, scale: int) -> Size:
         """Return the width and height [mm] that it takes at 1:scale, dimensions included."""
         ...
 
@@ -139,7 +139,7 @@ def _wrapped(text: str, width: float, rows: int, bold: bool) -> list[str]:
     lines = [""]
     for word in " ".join(text.split()).split(" "):
         longer = f"{lines[-1]} {word}".strip()
-        if not lines[-1] or text_size(longer, style.LARGE, bold)[0] <= width:
+        if not lines[-1] or text_size(longer, style.LARGE, bold).width <= width:
             lines[-1] = longer
         else:
             lines.append(word)
@@ -150,9 +150,9 @@ def _wrapped(text: str, width: float, rows: int, bold: bool) -> list[str]:
 
 
 def _shortened(line: str, width: float, bold: bool) -> str:
-    if text_size(line, style.LARGE, bold)[0] <= width:
+    if text_size(line, style.LARGE, bold).width <= width:
         return line
-    while line and text_size(line + "…", style.LARGE, bold)[0] > width:
+    while line and text_size(line + "…", style.LARGE, bold).width > width:
         line = line[:-1]
     return line.rstrip() + "…"
 
@@ -178,7 +178,7 @@ def _scale_bar(canvas: Canvas, x: float, y: float, scale: int, system: str) -> N
     for index, text in marks:
         shown = text + (unit if index == 4.0 else "")
         left = index == 4.0 and bool(unit)
-        start = x + index * step - (text_size(text)[0] / 2.0 if left else 0.0)
+        start = x + index * step - (text_size(text).width / 2.0 if left else 0.0)
         canvas.text(
             start, y + height + 0.2, shown, up="bottom", across="left" if left else "center"
         )
@@ -188,7 +188,7 @@ def legend(canvas: Canvas, symbols: Sequence[Symbol], room: Rect) -> None:
     """Draw symbols with their meaning, in rows from the bottom left of ``room``."""
     x, y = room.x0, room.y0 + 0.5
     for symbol in symbols:
-        width = 8.0 + text_size(symbol.text)[0] + 5.0
+        width = 8.0 + text_size(symbol.text).width + 5.0
         if x + width > room.x1 and x > room.x0:
             x, y = room.x0, y + 4.4
         symbol.draw(canvas, Rect(x, y, x + 6.0, y + 3.0))
@@ -200,14 +200,25 @@ def legend_height(symbols: Sequence[Symbol], width: float) -> float:
     """Return the height [mm] that ``legend`` takes in a room of a width [mm]."""
     rows, x = 1, 0.0
     for symbol in symbols:
-        wide = 8.0 + text_size(symbol.text)[0] + 5.0
+        wide = 8.0 + text_size(symbol.text).width + 5.0
         if x + wide > width and x > 0.0:
             rows, x = rows + 1, 0.0
         x += wide
     return 4.4 * rows + 1.0 if symbols else 0.0
 
 
-Placed = tuple[View, Rect]
+class Placed(NamedTuple):
+    """A view and the room that it is drawn into."""
+
+    view: View
+    room: Rect
+
+
+class FilledPage(NamedTuple):
+    """A page's scale and views."""
+
+    scale: int
+    placed: list[Placed]
 
 
 def arranged(
@@ -258,12 +269,12 @@ def _spaced(rows: list[list[View]], room: Rect, scale: int, gap: float | None) -
         x = room.x0 - (0.0 if gap is None else beside)
         for view, (width, view_height) in zip(row, row_sizes, strict=True):
             x += beside
-            placed.append((view, Rect(x, y + height - view_height, x + width, y + height)))
+            placed.append(Placed(view, Rect(x, y + height - view_height, x + width, y + height)))
             x += width
     return placed
 
 
-def largest_scale(views: Sequence[View], room: Rect, system: str) -> tuple[int, list[Placed]]:
+def largest_scale(views: Sequence[View], room: Rect, system: str) -> FilledPage:
     """Return the largest standard scale at which the views fit one page, and their places.
 
     Raises InputError where none does.
@@ -274,20 +285,28 @@ def largest_scale(views: Sequence[View], room: Rect, system: str) -> tuple[int, 
     return found
 
 
-def _one_page(views: Sequence[View], room: Rect, system: str) -> tuple[int, list[Placed]] | None:
+def _one_page(views: Sequence[View], room: Rect, system: str) -> FilledPage | None:
     for scale in scales(system):
         pages = arranged(views, room, scale)
         if pages is not None and len(pages) == 1:
-            return scale, pages[0]
+            return FilledPage(scale, pages[0])
     return None
 
 
-Filled = tuple[int, list[Placed]]
-"""A page's scale and views."""
+Run = tuple[int, int]
+"""Neighbouring views of a list: the first, and the one past the last."""
 
 
-def page_choices(views: Sequence[View], room: Rect, system: str) -> dict[tuple[int, int], Filled]:
-    """Return for each run of neighbouring views (first, past the last) that fits one page, it."""
+class _Way(NamedTuple):
+    """How the first views are shared out: worst and summed scales, and where the pages begin."""
+
+    worst: int
+    total: int
+    starts: tuple[int, ...]
+
+
+def page_choices(views: Sequence[View], room: Rect, system: str) -> dict[Run, FilledPage]:
+    """Return the page of each run of neighbouring views that fits one page."""
     return {
         (start, end): found
         for end in range(1, len(views) + 1)
@@ -296,25 +315,27 @@ def page_choices(views: Sequence[View], room: Rect, system: str) -> dict[tuple[i
     }
 
 
-def shared_out(
-    choices: dict[tuple[int, int], Filled], views: int, count: int
-) -> list[Filled] | None:
+def shared_out(choices: dict[Run, FilledPage], views: int, count: int) -> list[FilledPage] | None:
     """Return so many views shared out in order over at most ``count`` pages.
 
     The smallest scale is as large as can be, then the views' mean 1:n is least (dynamic
     programming over the place of the last page's first view). None where they don't fit.
     """
-    # For the first so many views: worst and summed scales, and where their pages begin.
-    best: dict[int, tuple[int, int, tuple[int, ...]]] = {0: (0, 0, ())}
+    # By the number of views that are shared out.
+    best = {0: _Way(0, 0, ())}
     for _ in range(count):
         ways = dict(best)
-        for (start, end), (scale, _placed) in choices.items():
+        for (start, end), page in choices.items():
             if start in best:
-                worst, total, starts = best[start]
-                way = (max(worst, scale), total + scale * (end - start), (*starts, start))
+                before = best[start]
+                way = _Way(
+                    max(before.worst, page.scale),
+                    before.total + page.scale * (end - start),
+                    (*before.starts, start),
+                )
                 ways[end] = min(ways.get(end, way), way)
         best = ways
     if views not in best:
         return None
-    starts = best[views][2]
+    starts = best[views].starts
     return [choices[start, end] for start, end in zip(starts, (*starts[1:], views), strict=True)]

@@ -15,7 +15,7 @@ from email.header import Header, decode_header, make_header
 from email.headerregistry import Address, AddressHeader
 from email.message import EmailMessage, Message
 from email.utils import getaddresses
-from typing import Final
+from typing import Final, NamedTuple
 
 from basinbook.engine.errors import InputError
 from basinbook.workbook.order.plain_text import header_text
@@ -44,6 +44,13 @@ class Attachment:
     name: str
     content: bytes
     mime_type: str
+
+
+class _Reading(NamedTuple):
+    """Something that a parser read in the draft, and whether it is as meant."""
+
+    what: str
+    as_meant: bool
 
 
 @dataclass(frozen=True)
@@ -158,42 +165,39 @@ def _header_words(header: str, text: str) -> str:
 
 def _compare(meant: _Meant, content: bytes) -> None:
     """Raise InputError when one of two mail parsers reads another message than was meant."""
-    for what, is_as_meant in _readings(meant, content):
-        if not is_as_meant:
+    for reading in _readings(meant, content):
+        if not reading.as_meant:
             raise InputError(
                 "mail draft",
-                what,
+                reading.what,
                 "a mail program would read it otherwise than it is meant; write the order's "
                 "texts in plainer words",
             )
 
 
-def _readings(meant: _Meant, content: bytes) -> Iterator[tuple[str, bool]]:
-    """Yield each thing a parser reads and whether it is as meant, whole headers first."""
+def _readings(meant: _Meant, content: bytes) -> Iterator[_Reading]:
+    """Yield what both parsers read, in turn."""
     try:
         yield from _modern_readings(meant, content)
         yield from _old_readings(meant, content)
     except (ValueError, LookupError):
-        yield "its structure", False
+        yield _Reading("its structure", False)
 
 
-def _modern_readings(meant: _Meant, content: bytes) -> Iterator[tuple[str, bool]]:
+def _modern_readings(meant: _Meant, content: bytes) -> Iterator[_Reading]:
     message = email.message_from_bytes(content, policy=email.policy.default)
-    yield "its headers", sorted(message.keys()) == sorted(meant.headers)
-    yield "its structure", not message.defects
-    yield "X-Unsent", message["X-Unsent"] == "1"
+    yield _Reading("its headers", sorted(message.keys()) == sorted(meant.headers))
+    yield _Reading("its structure", not message.defects)
+    yield _Reading("X-Unsent", message["X-Unsent"] == "1")
     to = message["To"]
-    yield "To", isinstance(to, AddressHeader) and _mailboxes(to) == [("", meant.to)]
+    yield _Reading("To", isinstance(to, AddressHeader) and _mailboxes(to) == [("", meant.to)])
     if meant.sender_address:
         sender = message["From"]
         # Some versions of this parser read a blank between two encoded words of a name.
         name = meant.sender.replace(" ", "")
-        yield (
-            "From",
-            isinstance(sender, AddressHeader)
-            and _mailboxes(sender) == [(name, meant.sender_address)],
-        )
-    yield "Subject", message["Subject"] == meant.subject
+        boxes = _mailboxes(sender) if isinstance(sender, AddressHeader) else []
+        yield _Reading("From", boxes == [(name, meant.sender_address)])
+    yield _Reading("Subject", message["Subject"] == meant.subject)
     yield from _part_readings(meant, message)
 
 
@@ -204,15 +208,15 @@ def _mailboxes(header: AddressHeader) -> list[tuple[str, str]]:
     return [(one.display_name.replace(" ", ""), one.addr_spec) for one in header.addresses]
 
 
-def _old_readings(meant: _Meant, content: bytes) -> Iterator[tuple[str, bool]]:
+def _old_readings(meant: _Meant, content: bytes) -> Iterator[_Reading]:
     message = email.message_from_bytes(content, policy=email.policy.compat32)
-    yield "its headers", sorted(message.keys()) == sorted(meant.headers)
-    yield "its structure", not message.defects
-    yield "To", getaddresses([message["To"]]) == [("", meant.to)]
+    yield _Reading("its headers", sorted(message.keys()) == sorted(meant.headers))
+    yield _Reading("its structure", not message.defects)
+    yield _Reading("To", getaddresses([message["To"]]) == [("", meant.to)])
     if meant.sender_address:
         boxes = [(_decoded(name), address) for name, address in getaddresses([message["From"]])]
-        yield "From", boxes == [(meant.sender, meant.sender_address)]
-    yield "Subject", _decoded(message["Subject"]) == meant.subject
+        yield _Reading("From", boxes == [(meant.sender, meant.sender_address)])
+    yield _Reading("Subject", _decoded(message["Subject"]) == meant.subject)
     yield from _part_readings(meant, message)
 
 
@@ -220,16 +224,16 @@ def _decoded(text: str) -> str:
     return str(make_header(decode_header(text)))
 
 
-def _part_readings(meant: _Meant, message: Message) -> Iterator[tuple[str, bool]]:
+def _part_readings(meant: _Meant, message: Message) -> Iterator[_Reading]:
     parts = list(message.walk())[1:]
-    yield "its parts", len(parts) == 1 + len(meant.attachments)
+    yield _Reading("its parts", len(parts) == 1 + len(meant.attachments))
     body, *files = parts
     text = _payload(body).decode("utf-8").replace("\r\n", "\n")
-    yield "its text", body.get_content_type() == "text/plain" and text == meant.body
+    yield _Reading("its text", body.get_content_type() == "text/plain" and text == meant.body)
     for part, attachment in zip(files, meant.attachments, strict=True):
-        yield "its files' names", part.get_filename() == attachment.name
-        yield "its files", _payload(part) == attachment.content
-        yield "its files' kinds", part.get_content_type() == attachment.mime_type
+        yield _Reading("its files' names", part.get_filename() == attachment.name)
+        yield _Reading("its files", _payload(part) == attachment.content)
+        yield _Reading("its files' kinds", part.get_content_type() == attachment.mime_type)
 
 
 def _payload(part: Message) -> bytes:

@@ -298,14 +298,14 @@ def _orders_something(cell: Any) -> bool:
     text = shown(cell)
     found = shown_number(text)
     if value == 0:
-        if found is not None and found[0] != 0:
+        if found is not None and found.number != 0:
             raise InputError(argument, value, f"the sheet shows it as {text!r}; {_AS_NUMBER}")
         return False
     # The half of a number's last step, and what binary numbers miss of it.
     if (
         found is None
-        or found[0] <= 0
-        or abs(Fraction(value) - found[0]) > found[1] * (1 + Fraction(1, 10**6))
+        or found.number <= 0
+        or abs(Fraction(value) - found.number) > found.half_step * (1 + Fraction(1, 10**6))
     ):
         raise InputError(argument, value, f"the sheet shows it as {text!r}; {_AS_NUMBER}")
     return True

@@ -11,7 +11,7 @@ import datetime as dt
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from basinbook.evaluation.number_format import format_value
 
@@ -68,16 +68,23 @@ def _seen_date(text: str, value: dt.date, code: str) -> Seen:
     return Seen(text, text)
 
 
-def shown_number(text: str) -> tuple[Fraction, Fraction] | None:
-    """Return the number that a text shows and half its last step; None for any other text."""
+class ShownNumber(NamedTuple):
+    """A number as a text shows it, and half of the step between it and the next one."""
+
+    number: Fraction
+    half_step: Fraction
+
+
+def shown_number(text: str) -> ShownNumber | None:
+    """Return the number that a text shows; None for any other text."""
     if found := _FRACTION.fullmatch(text):
         sign, whole, top, bottom = found.groups()
         if not int(bottom):
             return None
         size = int(whole or 0) + Fraction(int(top), int(bottom))
-        return (-size if sign else size), Fraction(1, 2 * int(bottom))
+        return ShownNumber(-size if sign else size, Fraction(1, 2 * int(bottom)))
     found = _NUMBER.fullmatch(text)
     if not found or not any(letter.isdigit() for letter in text):
         return None
     plain = text.replace(",", "").rstrip(".")
-    return Fraction(plain), Fraction(1, 2 * 10 ** len(found[1] or ""))
+    return ShownNumber(Fraction(plain), Fraction(1, 2 * 10 ** len(found[1] or "")))

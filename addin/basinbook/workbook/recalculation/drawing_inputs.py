@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from basinbook.catalogue.spec_reader import read_spec
 from basinbook.drawings.section import SectionInputs
@@ -27,9 +27,15 @@ _SECTION_NAMES: Final = {
 _NEEDED: Final = ("Job_labels", "Job_values")
 
 
-def drawing_inputs(
-    path: Path, paper: str = "letter"
-) -> tuple[BasinSpec, TitleBlock, SectionInputs]:
+class DrawingInputs(NamedTuple):
+    """All that the drawings of a job follow from."""
+
+    spec: BasinSpec
+    title: TitleBlock
+    section: SectionInputs
+
+
+def drawing_inputs(path: Path, paper: str = "letter") -> DrawingInputs:
     """Return the layout's inputs, title block and section inputs of a saved workbook.
 
     Read are the values behind the defined names Units, Job_labels, Job_values, Job_name,
@@ -40,9 +46,7 @@ def drawing_inputs(
     return drawing_inputs_of(_opened(path), path, paper)
 
 
-def drawing_inputs_of(
-    book: Workbook, path: Path, paper: str = "letter"
-) -> tuple[BasinSpec, TitleBlock, SectionInputs]:
+def drawing_inputs_of(book: Workbook, path: Path, paper: str = "letter") -> DrawingInputs:
     """Return the same of a workbook that is read already; ``path``: where it lies."""
 
     def cells(name: str) -> Cells:
@@ -60,9 +64,7 @@ def drawing_inputs_of(
     return inputs_from(cells, paper)
 
 
-def inputs_from(
-    cells: Callable[[str], Cells], paper: str
-) -> tuple[BasinSpec, TitleBlock, SectionInputs]:
+def inputs_from(cells: Callable[[str], Cells], paper: str) -> DrawingInputs:
     """Return the same from any source of values: ``cells`` gives those of a defined name.
 
     A name that is missing has no cells. Raises InputError for inputs that can't be used.
@@ -81,7 +83,7 @@ def inputs_from(
         value = _value(cells(name))
         if value is not None and value != "":
             given[field] = read(value, kinds.LENGTH, system, name.replace("_", " "))
-    return spec, title, SectionInputs(**given)
+    return DrawingInputs(spec, title, SectionInputs(**given))
 
 
 def _opened(path: Path) -> Workbook:
