@@ -10,7 +10,7 @@ never read.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cache
 from itertools import product
@@ -55,7 +55,7 @@ from basinbook.evaluation.formula_tree import (
 )
 from basinbook.evaluation.functions import STANDARD
 from basinbook.evaluation.operators import OPERATORS
-from basinbook.evaluation.standard import LAZY, RAW, ROWS, lifted
+from basinbook.evaluation.standard import LAZY, RAW, ROWS, Standard, applied
 from basinbook.evaluation.table_references import without_table_references
 from basinbook.evaluation.values import (
     NA,
@@ -77,7 +77,8 @@ __all__ = [
 _CIRCULAR: Final = "it refers to itself, directly or through other cells"
 _TOO_DEEP: Final = "the formula is nested too deeply"
 _MOST_NAMES: Final = 32
-_NODE_STEPS: Final = 5
+_NODE_STEPS: Final = 20
+_READING_STEPS: Final = 4
 _FETCHED_BEFORE: Final = 16
 _CALL_STEPS: Final = 500
 
@@ -235,7 +236,7 @@ class _Evaluator:
         return self._parse(formula.text, anchor[1])
 
     def _parse(self, text: str, row: int) -> Parsed:
-        self.budget.spend(len(text))
+        self.budget.spend(_READING_STEPS * len(text))
         return parse(without_table_references(text, self.book.tables, row))
 
     def _compute(self, anchor: Cell, *, is_circular: bool) -> None:
@@ -418,6 +419,7 @@ class _Evaluator:
     def evaluate(self, node: Node, here: Here) -> Given | Reference:
         """Return what a node of the tree gives: a value, rows of values, or a reference."""
         if isinstance(node, Place):
+            self.budget.spend(_NODE_STEPS)
             return Reference((self._area(here.parsed.areas[node.index], here),))
         if isinstance(node, Call):
             return self._call(node, here)
@@ -451,9 +453,8 @@ class _Evaluator:
             operands = [result]
             if len(operation.operands) > 1:
                 operands.append(self.value(self.evaluate(operation.operands[1], here), here))
-            result = _guarded(
-                OPERATORS[operation.operator], operands, f"the operator {operation.operator}"
-            )
+            what = f"the operator {operation.operator}"
+            result = _guarded(OPERATORS[operation.operator], operands, (), what)
         return result
 
     def _refer(self, node: Operation, here: Here) -> Given | Reference:
@@ -474,18 +475,17 @@ class _Evaluator:
         if self.book.date_1904 and standard.dates:
             raise NotComputed("dates of this workbook count from 1904")
         what = f"the function {node.function}"
-        if not standard.takes_count(len(node.arguments)):
+        codes = standard.codes(len(node.arguments))
+        if codes is None:
             raise NotComputed(f"{what} can't be computed with these arguments")
         if standard.arrays and not here.is_array:
             here = replace(here, is_array=True)
         arguments = [
             self._argument(code, argument, here)
-            for code, argument in zip(
-                standard.codes(len(node.arguments)), node.arguments, strict=False
-            )
+            for code, argument in zip(codes, node.arguments, strict=True)
         ]
         context = (self, here) if standard.needs_place else ()
-        found: Given | Reference = _guarded(lifted(standard, context), arguments, what)
+        found: Given | Reference = _guarded(standard, arguments, context, what)
         return found
 
     def _argument(self, code: str, node: Node, here: Here) -> Any:
@@ -588,9 +588,9 @@ def _gives_table(node: Node) -> bool:
     return isinstance(node, Operation) and any(_gives_table(part) for part in node.operands)
 
 
-def _guarded(function: Callable[..., Any], arguments: list[Any], what: str) -> Any:
+def _guarded(function: Standard, arguments: list[Any], context: tuple[Any, ...], what: str) -> Any:
     try:
-        return function(*arguments)
+        return applied(function, arguments, context)
     except (NotComputed, _Needs, RecursionError):
         raise
     except Exception as error:

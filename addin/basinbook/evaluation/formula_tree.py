@@ -23,6 +23,7 @@ from basinbook.evaluation.values import NA, Rows
 _UNREADABLE: Final = "the formula can't be read here"
 _TOO_DEEP: Final = "the formula is nested too deeply"
 _MOST_NESTED: Final = 100
+_SHORT: Final = 300
 _OTHER_BOOK: Final = "it refers to another workbook"
 _TOKEN: Final = re.compile(
     r"""
@@ -118,11 +119,15 @@ class Parsed:
     areas: tuple[Area, ...]
 
 
-@lru_cache(maxsize=32_768)
 def parse(formula: str) -> Parsed:
     """Return a formula given without its equals sign; raises NotComputed."""
     if len(formula) > MOST_FORMULA:
         raise NotComputed(f"the formula has more than {MOST_FORMULA:,} characters")
+    # Long ones are not kept: many of them would fill the memory.
+    return _kept(formula) if len(formula) <= _SHORT else _parsed(formula)
+
+
+def _parsed(formula: str) -> Parsed:
     pieces: list[_Piece] = []
     numbers: list[float] = []
     areas: list[Area] = []
@@ -158,7 +163,12 @@ def parse(formula: str) -> Parsed:
         sheet = None
     if end != len(formula) or sheet is not None:
         raise NotComputed(_OTHER_BOOK if "[" in formula[end : end + 1] else _UNREADABLE)
-    return Parsed(_tree(tuple(pieces)), tuple(numbers), tuple(areas))
+    shape = tuple(pieces)
+    tree = _tree(shape) if len(shape) <= _SHORT else _Parser(shape).whole()
+    return Parsed(tree, tuple(numbers), tuple(areas))
+
+
+_kept: Final = lru_cache(maxsize=16_384)(_parsed)
 
 
 def _finite(text: str) -> float:
@@ -198,7 +208,7 @@ def _cell(text: str) -> tuple[int, int]:
     return column_index_from_string(letters), int(plain[len(letters) :])
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=1024)
 def _tree(pieces: tuple[_Piece, ...]) -> Node:
     return _Parser(pieces).whole()
 

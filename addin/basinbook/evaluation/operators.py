@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import Any, Final
 
 from basinbook.evaluation.book import Value
-from basinbook.evaluation.standard import Standard, lifted
+from basinbook.evaluation.standard import Standard
 from basinbook.evaluation.values import DIV, NUM, Fault, checked_text, compared
 
 _COMPARISONS: Final[dict[str, Callable[[Any, Any], bool]]] = {
@@ -41,11 +41,11 @@ def _joined(first: str, second: str) -> str:
     return checked_text(first + second)
 
 
-def _operator(compute: Callable[..., Any], takes: str) -> Callable[..., Any]:
-    return lifted(Standard(compute, takes, needs_place=False, dates=False))
+def _operator(compute: Callable[..., Any], takes: str) -> Standard:
+    return Standard(compute, takes, needs_place=False, dates=False)
 
 
-OPERATORS: Final[dict[str, Callable[..., Any]]] = {
+OPERATORS: Final[dict[str, Standard]] = {
     **{sign: _operator(_comparison(holds), "vv") for sign, holds in _COMPARISONS.items()},
     "+": _operator(operator.add, "nn"),
     "-": _operator(operator.sub, "nn"),

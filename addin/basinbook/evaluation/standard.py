@@ -21,6 +21,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Final, TypeVar
 
 from basinbook.catalogue.model import CellError
@@ -38,10 +39,10 @@ from basinbook.evaluation.values import (
 )
 
 Function = TypeVar("Function", bound=Callable[..., Any])
+Reader = Callable[[Value], Any]
 LAZY: Final = "x"
 RAW: Final = "a"
 ROWS: Final = "rRs"
-_WHOLE: Final = LAZY + RAW + ROWS
 
 
 def _no_error(value: Value) -> Value:
@@ -50,13 +51,20 @@ def _no_error(value: Value) -> Value:
     return value
 
 
-_READERS: Final[dict[str, Callable[[Value], Any]]] = {
+def _or_none(read: Reader) -> Reader:
+    return lambda value: None if value is None else read(value)
+
+
+_PLAIN_READERS: Final[dict[str, Reader]] = {
     "n": number,
     "w": whole,
     "t": text,
     "b": truth,
     "v": _no_error,
     "e": lambda value: value,
+}
+_READERS: Final = _PLAIN_READERS | {
+    code.upper(): _or_none(read) for code, read in _PLAIN_READERS.items()
 }
 
 
@@ -74,22 +82,26 @@ class Standard:
         """Whether operators inside its arguments work on whole ranges."""
         return "R" in self.takes
 
-    @property
-    def _least(self) -> int:
-        return len(self.takes.partition("|")[0].rstrip("*"))
+    def codes(self, count: int) -> str | None:
+        """Return the letters of so many arguments; None where it can't be called with them."""
+        return _codes(self.takes, count)
 
-    def takes_count(self, count: int) -> bool:
-        """Return whether it can be called with so many arguments."""
-        letters = len(self.takes.replace("|", "").rstrip("*"))
-        return count >= self._least and (count <= letters or self.takes.endswith("*"))
 
-    def codes(self, count: int) -> str:
-        """Return the letters of so many arguments."""
-        letters = self.takes.replace("|", "")
-        if not letters.endswith("*"):
-            return letters
-        repeated = self.takes[:-1].rpartition("|")[2] if "|" in self.takes else letters[-2]
-        return letters[:-1] + repeated * (count // len(repeated))
+@lru_cache(maxsize=4096)
+def _codes(takes: str, count: int) -> str | None:
+    letters = takes.replace("|", "").rstrip("*")
+    least = len(takes.partition("|")[0].rstrip("*"))
+    if count < least or (count > len(letters) and not takes.endswith("*")):
+        return None
+    repeated = takes[:-1].rpartition("|")[2] if "|" in takes else letters[-1:]
+    return (letters + repeated * count if takes.endswith("*") else letters)[:count]
+
+
+@lru_cache(maxsize=4096)
+def _readers(takes: str, count: int) -> tuple[tuple[int, Reader], ...]:
+    """Return which arguments are single values, and how each is read."""
+    codes = _codes(takes, count) or ""
+    return tuple((n, _READERS[code]) for n, code in enumerate(codes) if code in _READERS)
 
 
 TABLE: Final[dict[str, Standard]] = {}
@@ -110,40 +122,30 @@ def standard(
     return declare
 
 
-def lifted(function: Standard, context: tuple[Any, ...] = ()) -> Callable[..., Any]:
-    """Return the function of arguments as the evaluator has them, in the place of ``context``."""
+def applied(function: Standard, arguments: list[Any], context: tuple[Any, ...] = ()) -> Any:
+    """Return what a function gives for arguments as the evaluator has them."""
+    readers = _readers(function.takes, len(arguments))
 
-    def call(*arguments: Any) -> Any:
-        codes = function.codes(len(arguments))
-        loose = [n for n in range(len(arguments)) if codes[n] not in _WHOLE]
+    def once(*values: Value) -> Any:
+        given = list(arguments)
+        try:
+            for (n, read), value in zip(readers, values, strict=True):
+                given[n] = read(value)
+            return function.compute(*context, *given)
+        except Fault as fault:
+            return fault.error
+        except OverflowError:
+            return NUM
 
-        def once(*values: Value) -> Any:
-            given = list(arguments)
-            try:
-                for n, value in zip(loose, values, strict=True):
-                    given[n] = _read(codes[n], value)
-                return function.compute(*context, *given)
-            except Fault as fault:
-                return fault.error
-            except OverflowError:
-                return NUM
+    def element(*values: Value) -> Value:
+        found = once(*values)
+        if isinstance(found, Reference):
+            evaluator, here = context
+            found = evaluator.value(found, here)
+        return first_value(found)
 
-        def element(*values: Value) -> Value:
-            found = once(*values)
-            if isinstance(found, Reference):
-                evaluator, here = context
-                found = evaluator.value(found, here)
-            return first_value(found)
-
-        values = [arguments[n] for n in loose]
-        if any(isinstance(value, list) for value in values):
+    values = [arguments[n] for n, _ in readers]
+    for value in values:
+        if isinstance(value, list):
             return each(element, values)
-        return once(*values)
-
-    return call
-
-
-def _read(code: str, value: Value) -> Any:
-    if code.isupper():
-        return None if value is None else _READERS[code.lower()](value)
-    return _READERS[code](value)
+    return once(*values)
