@@ -204,19 +204,17 @@ def read(value: object, kind: Kind, system: str, argument: str) -> float:
     Raises InputError naming ``argument`` where the value is no finite number or has a unit of
     another dimension.
     """
-    if isinstance(value, bool) or value is None:
-        raise InputError(argument, value, f"give {_wanted(kind, system)}")
+    number = math.nan
     if isinstance(value, str):
-        return _read_text(value, kind, system, argument)
-    if not isinstance(value, (int, float)):
-        raise InputError(argument, value, f"give {_wanted(kind, system)}")
-    try:
-        number = float(value)
-    except OverflowError:
-        number = math.inf
+        number = _read_text(value, kind, system, argument)
+    elif isinstance(value, (int, float)) and not isinstance(value, bool):
+        try:
+            number = to_si(float(value), kind, system)
+        except OverflowError:  # a whole number beyond the largest float
+            number = math.inf
     if not math.isfinite(number):
         raise InputError(argument, value, f"give {_wanted(kind, system)}")
-    return to_si(number, kind, system)
+    return number
 
 
 def _wanted(kind: Kind, system: str) -> str:

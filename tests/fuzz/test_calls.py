@@ -265,6 +265,8 @@ KINDS = st.sampled_from([*UNITS, kinds.RATIO, kinds.COUNT])
 @example("4' " * 3000, kinds.LENGTH, "us")
 @example("1 " * 5000 + "/", kinds.LENGTH, "us")
 @example("1e999", kinds.TEMPERATURE, "metric")
+@example("1e308 km", kinds.LENGTH, "metric")
+@example("1e308", kinds.HOURS, "us")
 @example("5 " + "m*" * 5000, kinds.AREA, "us")
 def test_texts_with_units_are_read_or_refused(text: str, kind: kinds.Kind, system: str) -> None:
     with limited(*LIMITS):

@@ -81,7 +81,7 @@ def test_other_texts(text: str, kind: kinds.Kind, expected: float) -> None:
     "value",
     ["", "abc", "4' x", "1/0", "5 kg", "5 furlongs per", "1,27 m", "10**10**10", "1 m**9", None,
      True, math.nan, math.inf, "1e999", "--5", "5 5", object(), "__import__('os')", "4 ft 2 in 3",
-     "m"],
+     "m", "1e308 km", 10**400],
 )  # fmt: skip
 def test_what_is_no_length_is_refused_by_name(value: object) -> None:
     with pytest.raises(InputError) as caught:

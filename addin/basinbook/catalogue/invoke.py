@@ -252,8 +252,8 @@ def _result_maker(function: Function, system: str) -> Callable[[object], Result]
     slope, zero = line(declared, system)
 
     def single_result(value: object) -> Result:
-        if type(value) is float and math.isfinite(value):
-            return Result((value - zero) / slope, unit.label, unit.decimals)
+        if type(value) is float and math.isfinite(number := (value - zero) / slope):
+            return Result(number, unit.label, unit.decimals)
         if isinstance(value, Measure):
             own = unit_of(value.kind, system)
             return Result(_converted(value.number, value.kind, system), own.label, own.decimals)
@@ -274,7 +274,7 @@ def _table(value: object, columns: tuple[Kind, ...], system: str) -> Result:
 def _converted(value: object, kind: Kind, system: str) -> Cell:
     if value is None or isinstance(value, (str, bool, int)):
         return value
-    number = float(value)  # type: ignore[arg-type]
+    number = from_si(float(value), kind, system)  # type: ignore[arg-type]
     if not math.isfinite(number):
         raise InputError("result", number, "the inputs give no finite number; check them")
-    return from_si(number, kind, system)
+    return number
