@@ -15,7 +15,7 @@ from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
 from basinbook.units import from_si, to_si
 
-SETTINGS = settings(max_examples=80, deadline=None, suppress_health_check=list(HealthCheck))
+SETTINGS = settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
 STATUSES = (
     "within the validated range",
     "extrapolated below the validated head",
@@ -227,7 +227,7 @@ PAIRS = [(name, argument) for name, arguments in RISING.items() for argument in 
 
 
 @pytest.mark.parametrize(("name", "argument"), PAIRS)
-@settings(SETTINGS, max_examples=15)
+@settings(SETTINGS, max_examples=10)
 @given(data=st.data())
 def test_more_gives_no_less(name: str, argument: str, data: st.DataObject) -> None:
     low, high = _two(data, name, argument)
@@ -254,7 +254,7 @@ BELOW_ZERO = {"FREEBOARDLEFT", "SQUARESHIFT", "CONVERTLENGTH"}
 
 
 @pytest.mark.parametrize("name", PLAIN)
-@settings(SETTINGS, max_examples=30)
+@settings(SETTINGS, max_examples=10)
 @given(data=st.data())
 def test_no_quantity_is_below_zero(name: str, data: st.DataObject) -> None:
     try:
