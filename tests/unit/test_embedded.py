@@ -32,6 +32,7 @@ from basinbook.evaluation.evaluator import (
     evaluate_book,
 )
 from basinbook.workbook.recalculation.recalc import evaluate
+from standard_formulas import STANDARD_FORMULAS, as_filed
 
 
 def evaluated(
@@ -447,6 +448,7 @@ SUBTOTAL(9,Data!B1:B5)|OFFSET(Data!A1,1,1)|SUM(OFFSET(Data!B1,1,0,3,1))|INDIRECT
 SUM(Costs[Price])|Costs[[#Headers],[Price]]|SUM(Costs[[Price]:[Count]])|COUNTIF(Data!A1:A9,"*")|COUNTIF(Data!B3,"e*")
 MATCH("p*",Data!A1:A5,0)|VLOOKUP(25,{10,"a";20,"b";30,"c"},2)|DEGREES(PI())|MAX(0,MIN(10,Data!B1*5))
 '''.replace("\n", "|").strip("|").split("|")  # fmt: skip
+LIBREOFFICE += STANDARD_FORMULAS
 ARRAYS = {
     "A1:A5": "=Data!B1:B5*'My Prices'!B1:B5",
     "B1:B7": "=Data!B1:B5*2",
@@ -492,7 +494,7 @@ def build_comparison(path: Path) -> None:
         book.defined_names[name] = DefinedName(name, attr_text=text)
     calc = book.create_sheet("Calc")
     for row_number, formula in enumerate(LIBREOFFICE, 1):
-        calc.cell(row_number, 2, "=" + formula.replace("IFNA(", "_xlfn.IFNA("))
+        calc.cell(row_number, 2, "=" + as_filed(formula))
     arrays = book.create_sheet("Arr")
     for reference, formula in ARRAYS.items():
         arrays[reference.split(":")[0]] = ArrayFormula(reference, formula)

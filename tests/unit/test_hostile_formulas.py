@@ -6,9 +6,13 @@ counted in steps, so what is cut is cut the same way again; the clock here is a 
 
 from __future__ import annotations
 
+from pathlib import Path
+
+import openpyxl
 import pytest
 
 from basinbook.catalogue.model import CellError
+from basinbook.cli import main
 from basinbook.evaluation import budget
 from basinbook.evaluation.budget import CELL_STEPS, MOST_TEXT
 from basinbook.evaluation.evaluator import (
@@ -172,3 +176,23 @@ def test_a_workbook_of_many_long_searches_is_cut_at_the_same_cell_again(
     again = computed(sums, values).not_computed
     assert first == set(again)
     assert "the workbook takes more than" in again["JOB", rows - 1, 4]
+
+
+def test_a_file_with_odd_formulas_is_recalculated_and_they_are_listed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "odd.xlsx"
+    book = openpyxl.Workbook()
+    sheet = book.active
+    assert sheet is not None
+    for row, formula in enumerate(("007+1", "9" * 5000, "PERMUT(900000000,800000000)", "1+1"), 1):
+        sheet.cell(row, 1, f"={formula}")
+    book.save(path)
+    with limited(60.0, 4096):  # room for the libraries that it imports
+        assert main(["recalc", str(path)]) == 1
+    shown = capsys.readouterr().out
+    assert "3 of 4 formulas computed" in shown
+    assert "Sheet!A2" in shown
+    assert "too large to hold" in shown
+    stored = openpyxl.load_workbook(path, data_only=True)["Sheet"]
+    assert [stored.cell(row, 1).value for row in (1, 3, 4)] == [8, "#NUM!", 2]

@@ -97,7 +97,7 @@ def criterion(wanted: Value) -> Test:
         return _blank_test(sign)
     number = text_number(rest)
     if number is not None:
-        return _compares(sign or "=", number)
+        return _equals_also_as_text(number) if sign in ("", "=") else _compares(sign, number)
     if rest.upper() in ("TRUE", "FALSE"):
         return _compares(sign or "=", rest.upper() == "TRUE")
     if sign in ("", "=", "<>") and has_wildcard(rest):
@@ -106,6 +106,11 @@ def criterion(wanted: Value) -> Test:
             return lambda value: not (isinstance(value, str) and matches(value))
         return lambda value: isinstance(value, str) and matches(value)
     return _compares(sign or "=", rest)
+
+
+def _equals_also_as_text(number: float) -> Test:
+    is_equal = equals(number)
+    return lambda value: is_equal(text_number(value) if isinstance(value, str) else value)
 
 
 def _blank_test(sign: str) -> Test:
