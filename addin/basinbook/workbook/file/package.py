@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import posixpath
 import re
+import struct
 import zipfile
 import zlib
 from collections.abc import Mapping
@@ -30,6 +31,11 @@ from basinbook.workbook.file import limits, markup
 ARGUMENT: Final = "workbook"
 # The two that the format allows (ECMA-376 part 2, annex C); others unpack without bounds.
 _PACKED: Final = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
+# What reading a damaged zip ends in, by what is damaged.
+_DAMAGED: Final = (
+    zipfile.BadZipFile, zlib.error, struct.error, EOFError, NotImplementedError, RuntimeError,
+    ValueError, OverflowError, OSError,
+)  # fmt: skip
 _OLE: Final = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _CONTENT_TYPES: Final = "[Content_Types].xml"
 _SPREADSHEET_TYPES: Final = frozenset(
@@ -123,7 +129,9 @@ def package_of(path: Path, data: bytes) -> Package:
             _check_entries(path, entries)
             parts = {entry.filename: archive.read(entry) for entry in entries}
             package = Package(path, parts, entries, archive.comment, digest(data))
-    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError) as error:
+    except InputError:
+        raise
+    except _DAMAGED as error:
         raise _refused(path, "it is damaged; open it from a copy or save it again") from error
     _check_markup(package)
     _check_is_workbook(package)
