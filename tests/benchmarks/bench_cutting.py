@@ -7,12 +7,16 @@ the time to rank 1,000 inside sizes. Times depend on the machine; the ratio says
 from __future__ import annotations
 
 import random
+import sys
 import time
 from collections import Counter
+from pathlib import Path
 from statistics import median
 
-from basinbook.engine.layout.results import cutting
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
 from basinbook.engine.spec import INCH, BasinSpec
+from cut_plans import by_arc_flow, fewest_bars
 
 INCH_TICKS = 8128
 
@@ -27,14 +31,14 @@ def cut_plans(jobs: int = 200) -> None:
     """Fast path against HiGHS on typical jobs: 10 to 60 pieces of 2 to 6 lengths."""
     source = random.Random(2)
     fast, solver = [], []
-    cutting.solve_arc_flow([(3, 2), (2, 2)], 5, 1, 4)  # import scipy before the clock runs
+    by_arc_flow([(3, 2), (2, 2)], 5, 1, 4)  # import scipy before the clock runs
     for _ in range(jobs):
         pieces, stock, kerf = _job(source)
         start = time.perf_counter()
-        bars = cutting.fewest_stock(pieces, stock, kerf)
+        bars = fewest_bars(pieces, stock, kerf)
         middle = time.perf_counter()
         items = [(length + kerf, n) for length, n in sorted(Counter(pieces).items())[::-1]]
-        bins = cutting.solve_arc_flow(items, stock + kerf, 1, len(pieces))
+        bins = by_arc_flow(items, stock + kerf, 1, len(pieces)).bins
         end = time.perf_counter()
         if len(bars) != len(bins):
             raise SystemExit(f"differ: {pieces} {stock} {kerf}")

@@ -55,7 +55,7 @@ def forget() -> None:
     """Empty every cache of the solver."""
     for module in (alternating, whole_wall, cutting, fillings, solver, tie_breaks, unlike_courses):
         for thing in vars(module).values():
-            if hasattr(thing, "cache_clear"):
+            if hasattr(thing, "cache_clear") and not isinstance(thing, type):
                 thing.cache_clear()
 
 

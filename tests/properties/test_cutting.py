@@ -7,7 +7,8 @@ from collections import Counter
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from basinbook.engine.layout.results.cutting import fewest_bound, fewest_stock, saw_cuts
+from basinbook.engine.layout.results.cutting import fewest_bound, saw_cuts
+from cut_plans import fewest_bars
 
 
 @st.composite
@@ -22,7 +23,7 @@ def jobs(draw: st.DrawFn) -> tuple[list[int], int, int]:
 @given(jobs())
 def test_every_piece_is_cut_once_and_fits(job: tuple[list[int], int, int]) -> None:
     pieces, stock, kerf = job
-    bars = fewest_stock(pieces, stock, kerf)
+    bars = fewest_bars(pieces, stock, kerf)
     assert Counter(piece for bar in bars for piece in bar) == Counter(pieces)
     for bar in bars:
         # Saw from one end: each cut but a last one at the block's own end takes a kerf.
@@ -35,7 +36,7 @@ def test_every_piece_is_cut_once_and_fits(job: tuple[list[int], int, int]) -> No
 @given(jobs())
 def test_count_is_between_its_bounds(job: tuple[list[int], int, int]) -> None:
     pieces, stock, kerf = job
-    bars = fewest_stock(pieces, stock, kerf)
+    bars = fewest_bars(pieces, stock, kerf)
     volume = -(-sum(piece + kerf for piece in pieces) // (stock + kerf))
     assert volume <= fewest_bound(pieces, stock, kerf) <= len(bars) <= len(pieces)
 
@@ -47,25 +48,25 @@ def test_order_of_the_pieces_does_not_matter(
     pieces, stock, kerf = job
     shuffled = list(pieces)
     shuffler.shuffle(shuffled)  # type: ignore[attr-defined]
-    assert fewest_stock(shuffled, stock, kerf) == fewest_stock(pieces, stock, kerf)
+    assert fewest_bars(shuffled, stock, kerf) == fewest_bars(pieces, stock, kerf)
 
 
 @given(jobs())
 def test_one_piece_less_never_takes_more(job: tuple[list[int], int, int]) -> None:
     pieces, stock, kerf = job
-    assert len(fewest_stock(pieces[1:], stock, kerf)) <= len(fewest_stock(pieces, stock, kerf))
+    assert len(fewest_bars(pieces[1:], stock, kerf)) <= len(fewest_bars(pieces, stock, kerf))
 
 
 @given(jobs())
 def test_wider_kerf_never_takes_less(job: tuple[list[int], int, int]) -> None:
     pieces, stock, kerf = job
-    assert len(fewest_stock(pieces, stock, kerf + 1)) >= len(fewest_stock(pieces, stock, kerf))
+    assert len(fewest_bars(pieces, stock, kerf + 1)) >= len(fewest_bars(pieces, stock, kerf))
 
 
 @given(jobs())
 def test_cuts_by_sawing_bar_by_bar(job: tuple[list[int], int, int]) -> None:
     pieces, stock, kerf = job
-    bars = fewest_stock(pieces, stock, kerf)
+    bars = fewest_bars(pieces, stock, kerf)
     cuts = 0
     for bar in bars:
         left = stock
@@ -90,4 +91,4 @@ def test_no_plan_by_trying_all_is_better(pieces: list[int], kerf: int) -> None:
                 best = min(best, least(rest[1:], [*room[:index], left - size, *room[index + 1 :]]))
         return best
 
-    assert len(fewest_stock(pieces, stock, kerf)) == least(pieces, [])
+    assert len(fewest_bars(pieces, stock, kerf)) == least(pieces, [])

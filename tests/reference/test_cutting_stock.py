@@ -16,10 +16,9 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from basinbook.engine.layout.results.cutting import (
     fewest_bound,
-    fewest_stock,
     saw_cuts,
-    solve_arc_flow,
 )
+from cut_plans import by_arc_flow, fewest_bars
 
 # J. E. Beasley, OR-Library, file binpack1.txt, instance u120_00 (120 items, capacity 150, best
 # known and proved number of bins 48); class "u" of E. Falkenauer, "A hybrid grouping genetic
@@ -109,7 +108,7 @@ def _check(bars: Sequence[Sequence[int]], pieces: Sequence[int], stock: int, ker
 def test_published_example_reaches_its_optimum(name: str) -> None:
     stock, demand, optimum = PUBLISHED[name]
     pieces = _spread(demand)
-    bars = fewest_stock(pieces, stock, 0)
+    bars = fewest_bars(pieces, stock, 0)
     _check(bars, pieces, stock, 0)
     assert len(bars) == optimum
 
@@ -128,7 +127,7 @@ def test_worst_case_of_first_fit_decreasing(m: int) -> None:
     # optimum. With ε = 1 % of the block; 9m blocks are full to the brim, so 9m is the optimum.
     pieces = [51] * 6 * m + [27] * 6 * m + [26] * 6 * m + [23] * 12 * m
     assert sum(pieces) == 9 * m * 100
-    assert len(fewest_stock(pieces, 100, 0)) == 9 * m
+    assert len(fewest_bars(pieces, 100, 0)) == 9 * m
 
 
 def _triplets(bins: int, seed: int) -> list[int]:
@@ -146,7 +145,7 @@ def _triplets(bins: int, seed: int) -> list[int]:
 def test_triplets(seed: int) -> None:
     # E. Falkenauer, Journal of Heuristics 2 (1996) 5-30, class "t"; optimum by construction.
     pieces = _triplets(12, seed)
-    bars = fewest_stock(pieces, 1000, 0)
+    bars = fewest_bars(pieces, 1000, 0)
     _check(bars, pieces, 1000, 0)
     assert len(bars) == 12
 
@@ -165,7 +164,7 @@ def test_blocks_cut_up_without_waste(seed: int, kerf: int) -> None:
         lengths = [b - a for a, b in zip([0, *ends], [*ends, grid], strict=True)]
         pieces += [length - kerf for length in lengths]
     assert sum(pieces) + (len(pieces) - blocks) * kerf == 240 * blocks
-    bars = fewest_stock(pieces, 240, kerf)
+    bars = fewest_bars(pieces, 240, kerf)
     assert len(bars) == blocks
     # Every block is used to its end, so each needs one cut less than it has pieces.
     assert saw_cuts(bars, 240, kerf) == len(pieces) - blocks
@@ -184,7 +183,7 @@ def test_random_jobs_against_integer_programme(group: int) -> None:
     source = random.Random(1000 + group)
     for _ in range(24):
         pieces, stock, kerf = _random_job(source)
-        bars = fewest_stock(pieces, stock, kerf)
+        bars = fewest_bars(pieces, stock, kerf)
         _check(bars, pieces, stock, kerf)
         best = integer_programme(pieces, stock, kerf)
         assert len(bars) == best, (pieces, stock, kerf)
@@ -197,6 +196,6 @@ def test_arc_flow_against_integer_programme() -> None:
     for _ in range(40):
         pieces, stock, kerf = _random_job(source)
         items = [(length + kerf, count) for length, count in sorted(Counter(pieces).items())[::-1]]
-        bins = solve_arc_flow(items, stock + kerf, 0, len(pieces))
+        bins = by_arc_flow(items, stock + kerf, 0, len(pieces)).bins
         _check([[size - kerf for size in b] for b in bins], pieces, stock, kerf)
         assert len(bins) == integer_programme(pieces, stock, kerf)

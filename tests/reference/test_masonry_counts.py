@@ -60,7 +60,7 @@ def _mean_excess(name: str, length: float) -> float:
     for step in range(4):
         size = length * (1.0 + 0.0137 * step)
         spec = _walls(name, size, size / 3.0)
-        _, needed = count_cuts(spec)
+        needed = count_cuts(spec).blocks
         found.append(_per_100(name, spec, needed) / UNITS_PER_100[name][3] - 1.0)
     return sum(found) / len(found)
 

@@ -9,6 +9,7 @@ from dataclasses import replace
 import pytest
 
 from basinbook.engine.errors import InputError
+from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.checked_inputs import job
 from basinbook.engine.layout.model import Layout, Piece
 from basinbook.engine.layout.parts.walls import solve_walls
@@ -352,11 +353,11 @@ def test_breakage_is_carried_not_counted() -> None:
 
 def test_a_wall_that_is_not_proved_is_named() -> None:
     work = job(spec())
-    walls = solve_walls(work, None)
+    walls = solve_walls(Budget(), work, None)
     assert walls is not None
-    assert advice(work, None, walls, None, None, None, 0) == ()
+    assert advice(work, None, walls, None, None, None, 0, True) == ()
     walls = walls._replace(back=walls.back._replace(proved=False))
-    (text_found,) = advice(work, None, walls, None, None, None, 0)
+    (text_found,) = advice(work, None, walls, None, None, None, 0, True)
     assert text_found.startswith("Not proved to have the least number of cuts: back.")
 
 

@@ -18,7 +18,7 @@ from basinbook.catalogue.model import (
 from basinbook.catalogue.spec_reader import Rows, read_spec
 from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
-from basinbook.engine.layout.size_advice import Liner, module_sizes
+from basinbook.engine.layout.size_advice import Liner, ModuleSize, module_sizes
 
 _COLUMNS = (
     Column("Inside length", kinds.LENGTH),
@@ -92,7 +92,8 @@ _COLUMNS = (
         "Columns: inside length, inside width, cuts, blocks to buy (with breakage), water, cost of "
         "the blocks, and whether the liner fits. A pipe opening's cuts are not counted. Only "
         "sizes at which some run of a course closes in whole or half blocks are looked at, and "
-        "the wanted size itself."
+        "the wanted size itself, next to it first, as far as the limit of search goes. The last "
+        "column also says where the cuts are not proved the fewest."
     ),
 )  # fmt: skip
 def module_advice(
@@ -115,7 +116,12 @@ def module_advice(
         liner = Liner(liner_length, liner_width, liner_tolerance)
     found = module_sizes(read_spec(labels, values, system), span, count, block_price, liner=liner)
     table: list[tuple[object, ...]] = [
-        (s.inside_length, s.inside_width, s.cuts, s.blocks, s.water, s.cost, s.liner_fit or "")
+        (s.inside_length, s.inside_width, s.cuts, s.blocks, s.water, s.cost, _notes(s))
         for s in found
     ]
     return fitted(table[:rows], rows, len(_COLUMNS))
+
+
+def _notes(size: ModuleSize) -> str:
+    found = [size.liner_fit] if size.liner_fit else []
+    return "; ".join(found if size.proved else [*found, "cuts not proved the fewest"])

@@ -6,8 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import ceil, floor, hypot
+from typing import Final
 
 from basinbook.engine.errors import InputError
+from basinbook.engine.layout.budget import LAYOUT_STEPS, Budget
 from basinbook.engine.layout.solver import as_built, count_cuts
 from basinbook.engine.liner import fit_gap, fit_message
 from basinbook.engine.spec import FIELDS, BasinSpec
@@ -16,6 +18,9 @@ from basinbook.engine.water.volume import water_volume
 # Sizes closer than this are one size on site [m]; the layout's own tick.
 _SAME = 1e-3 / 320.0
 _MOST_CANDIDATES = 10_000
+# Of search: for all sizes together, and for one at most.
+_STEPS: Final = LAYOUT_STEPS
+_STEPS_A_SIZE: Final = LAYOUT_STEPS // 10
 
 
 @dataclass(frozen=True)
@@ -33,7 +38,8 @@ class ModuleSize:
 
     inside_length, inside_width [m]; cuts: cut pieces of block, those of caps and of a
     pipe opening not counted [count]; blocks: whole blocks to buy, with cut stock and breakage
-    [count]; water [m³]; cost of the blocks [currency]; liner_fit: "fits" or what is wrong, None
+    [count]; water [m³]; cost of the blocks [currency]; proved: whether cuts and blocks are proved
+    the fewest; liner_fit: "fits" or what is wrong, None
     where no liner was given.
     """
 
@@ -43,6 +49,7 @@ class ModuleSize:
     blocks: int
     water: float
     cost: float
+    proved: bool
     liner_fit: str | None = None
 
 
@@ -131,19 +138,31 @@ def rank(
     block_price: float = 0.0,
     liner: Liner | None = None,
 ) -> tuple[ModuleSize, ...]:
-    """Return the best of given inside sizes (length, width) [m]; see ``module_sizes``."""
+    """Return the best of given inside sizes (length, width) [m]; see ``module_sizes``.
+
+    The sizes next to the wanted one are looked at first, as far as the budget of search goes.
+    """
     ranked: list[tuple[int, int, int, ModuleSize]] = []
     refused: InputError | None = None
     # A pipe opening costs a few cuts at any size, and seconds where dozens of sizes are compared.
     plain = as_built(replace(spec, opening_width=0.0))
-    for length, width in sizes:
+    budget = Budget(_STEPS)
+
+    def off_by(size: tuple[float, float]) -> int:
+        off = hypot(size[0] - spec.inside_length, size[1] - spec.inside_width)
+        return round(off / _SAME)
+
+    for length, width in sorted(sizes, key=off_by):
+        if budget.ended:
+            break
         try:
-            cuts, needed = count_cuts(replace(plain, inside_length=length, inside_width=width))
+            with budget.part(_STEPS_A_SIZE):
+                changed = replace(plain, inside_length=length, inside_width=width)
+                cuts, needed, proved = count_cuts(changed, budget)
         except InputError as error:
             refused = refused or error
             continue
         blocks = ceil(needed * (1.0 + spec.breakage) - 1e-9)
-        off = hypot(length - spec.inside_length, width - spec.inside_width)
         size = ModuleSize(
             length,
             width,
@@ -151,9 +170,10 @@ def rank(
             blocks,
             water_volume(length, width, spec.water_depth),
             blocks * block_price,
+            proved,
             _liner_fit(length, width, liner),
         )
-        ranked.append((cuts, round(off / _SAME), blocks, size))
+        ranked.append((cuts, off_by((length, width)), blocks, size))
     if refused and not ranked:
         raise refused
     ranked.sort(key=lambda entry: (*entry[:3], entry[3].inside_length, entry[3].inside_width))

@@ -6,12 +6,15 @@ from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import Final, NamedTuple
 
 from basinbook.engine.errors import InputError
+from basinbook.engine.layout.budget import LAYOUT_STEPS, Budget, remembered
 from basinbook.engine.layout.checked_inputs import BACK, Job, job, refuse
 from basinbook.engine.layout.model import Box, Course, CutPlan, Layout, Opening, Piece, Stock
 from basinbook.engine.layout.parts.caps import (
     CapSizes,
+    LaidCaps,
     cap_sizes,
     check_clear,
     ring_pieces,
@@ -39,16 +42,21 @@ from basinbook.engine.layout.parts.walls import Walls, solve_walls
 from basinbook.engine.layout.results.advice import (
     advice,
     check_corners,
+    cutting_advice,
     moved_access,
     moved_pipe,
     moves,
     second_wall_refused,
     walls_refused,
 )
-from basinbook.engine.layout.results.cutting import fewest_stock, saw_cuts
+from basinbook.engine.layout.results.cutting import CutStock, fewest_stock, saw_cuts
 from basinbook.engine.layout.results.numbering import in_laying_order
 from basinbook.engine.layout.ticks import metres, ticks
 from basinbook.engine.spec import BasinSpec
+
+# For all walls, and for the second wall or the basin's: so that some are left for what comes after.
+_BOND_STEPS: Final = LAYOUT_STEPS // 10 * 9
+_WALL_STEPS: Final = LAYOUT_STEPS // 10 * 7
 
 
 def solve(spec: BasinSpec) -> Layout:
@@ -99,7 +107,8 @@ def _built(spec: BasinSpec) -> Layout | InputError:
 
 
 def _laid_out(spec: BasinSpec) -> Layout:
-    plan = _plan(spec)
+    budget = Budget()
+    plan = _plan(budget, spec)
     work, caps = plan.job, plan.caps
     placed = [
         piece
@@ -110,41 +119,62 @@ def _laid_out(spec: BasinSpec) -> Layout:
         placed += second_wall_pieces(work, plan.second)
     for number, (x, y) in enumerate(plan.columns, start=1):
         placed += column_pieces(work, number, x, y)
-    laid = _caps(plan)
     by_number = _courses(work, placed)
+    blocks, blocks_proved = _cut_plan(budget, "block", placed, work.block.length, spec)
+    laid, fewest_caps = _caps(budget, plan)
+    cap_length = caps.rules.length if caps else 0
+    cap_cuts, caps_proved = _cut_plan(budget, "cap", laid, cap_length, spec)
     return Layout(
         spec=spec,
         courses=by_number,
         caps=_pieces(work, laid, len(work.levels) + 1),
         column_caps=_column_caps(plan),
         openings=_openings(plan, by_number),
-        blocks=_cut_plan("block", placed, work.block.length, spec),
-        cap_cuts=_cut_plan("cap", laid, caps.rules.length if caps else 0, spec),
+        blocks=blocks,
+        cap_cuts=cap_cuts,
         advice=(
-            *moves(spec, work.spec),
-            *advice(work, caps, plan.walls, plan.second, plan.pipe, plan.access, plan.stand_off),
+            *moves(spec, work.spec, plan.moved_surely),
+            *advice(
+                work,
+                caps,
+                plan.walls,
+                plan.second,
+                plan.pipe,
+                plan.access,
+                plan.stand_off,
+                fewest_caps,
+            ),
+            *cutting_advice(blocks_proved, caps_proved),
         ),
     )
 
 
-def count_cuts(spec: BasinSpec) -> tuple[int, int]:
+class Counted(NamedTuple):
+    """Cut blocks, whole blocks laid or cut up [count], and whether both are proved the fewest."""
+
+    cuts: int
+    blocks: int
+    proved: bool
+
+
+def count_cuts(spec: BasinSpec, budget: Budget | None = None) -> Counted:
     """Return the least number of cut blocks, and of whole blocks laid or cut up [count].
 
     The same as ``solve(spec)`` gives for blocks (caps not counted), without its pieces, so
-    that many sizes can be compared. The same spec is counted once (``as_built`` makes the same of
-    many). Raises InputError as ``solve`` does.
+    that many sizes can be compared; budget: one for them all. The same spec is counted once
+    (``as_built`` makes the same of many). Raises InputError as ``solve`` does.
     """
-    found = _counted(spec)
+    found = _counted(budget or Budget(), spec)
     if isinstance(found, InputError):
         raise InputError(found.argument, found.value, found.allowed)
     return found
 
 
 # Sizes near a wanted one are mostly those near the one wanted before: some hundred of them.
-@lru_cache(maxsize=2048)
-def _counted(spec: BasinSpec) -> tuple[int, int] | InputError:
+@remembered(2048)
+def _counted(budget: Budget, spec: BasinSpec) -> Counted | InputError:
     try:
-        plan = _plan(spec)
+        plan = _plan(budget, spec)
     except InputError as error:
         return error
     chains = list(plan.walls)
@@ -162,13 +192,16 @@ def _counted(spec: BasinSpec) -> tuple[int, int] | InputError:
                     whole += count
                 else:
                     pieces += [piece.length] * count
-    bars = fewest_stock(pieces, plan.job.block.length, ticks(spec.kerf)) if pieces else ()
-    return len(pieces), whole + len(bars)
+    bars, proved = fewest_stock(budget, pieces, plan.job.block.length, ticks(spec.kerf))
+    return Counted(len(pieces), whole + len(bars), proved and all(chain.proved for chain in chains))
 
 
 @dataclass(frozen=True)
 class _Plan:
-    """The solved parts of a layout, before pieces are placed; columns: least x and y."""
+    """The solved parts of a layout, before pieces are placed.
+
+    columns: least x and y. moved_surely: a gap off the centre stands at the nearest place.
+    """
 
     job: Job
     caps: CapSizes | None
@@ -178,9 +211,15 @@ class _Plan:
     second: SecondWall | None
     columns: list[tuple[int, int]]
     stand_off: int
+    moved_surely: bool
 
 
-def _plan(spec: BasinSpec) -> _Plan:
+def _plan(budget: Budget, spec: BasinSpec) -> _Plan:
+    with budget.part(_BOND_STEPS):
+        return _solved(budget, spec, True)
+
+
+def _solved(budget: Budget, spec: BasinSpec, moved_surely: bool) -> _Plan:
     """Solve the parts; a gap whose place is not given moves off the centre where it must."""
     work = job(spec)
     caps, pipe = cap_sizes(work), pipe_gap(work)
@@ -190,20 +229,24 @@ def _plan(spec: BasinSpec) -> _Plan:
         if caps:
             check_clear(work, caps)
         access = access_gap(work)
-        second = solve_second_wall(work, access)
+        with budget.part(_WALL_STEPS):
+            second = solve_second_wall(budget, work, access)
+            sure = not budget.ended
         if second is None:
-            moved = moved_access(work, access)
+            moved = moved_access(budget, work, access)
             if moved is None:
-                raise second_wall_refused(work, access)
-            return _plan(moved)
+                raise second_wall_refused(budget, work, access, sure)
+            return _solved(budget, moved.spec, moved_surely and sure and moved.sure)
     columns, stand_off = _column_corners(work, caps)
-    walls = solve_walls(work, pipe)
+    with budget.part(_WALL_STEPS):
+        walls = solve_walls(budget, work, pipe)
+        sure = not budget.ended
     if walls is None:
-        moved = moved_pipe(work, pipe)
+        moved = moved_pipe(budget, work, pipe)
         if moved is None:
-            raise walls_refused(work, pipe)
-        return _plan(moved)
-    return _Plan(work, caps, pipe, access, walls, second, columns, stand_off)
+            raise walls_refused(budget, work, pipe, sure)
+        return _solved(budget, moved.spec, moved_surely and sure and moved.sure)
+    return _Plan(work, caps, pipe, access, walls, second, columns, stand_off, moved_surely)
 
 
 def _column_corners(work: Job, caps: CapSizes | None) -> tuple[list[tuple[int, int]], int]:
@@ -255,13 +298,14 @@ def _column_caps(plan: _Plan) -> tuple[Piece, ...]:
     return _pieces(work, laid, spec.column_courses + 1)
 
 
-def _caps(plan: _Plan) -> list[Placed]:
+def _caps(budget: Budget, plan: _Plan) -> LaidCaps:
     if plan.caps is None:
-        return []
-    placed = ring_pieces(plan.job, plan.caps, plan.pipe)
-    if plan.second is not None:
-        placed += row_pieces(plan.job, plan.caps)
-    return placed
+        return LaidCaps([], True)
+    ring = ring_pieces(budget, plan.job, plan.caps, plan.pipe)
+    if plan.second is None:
+        return ring
+    row = row_pieces(budget, plan.job, plan.caps)
+    return LaidCaps(ring.pieces + row.pieces, ring.proved and row.proved)
 
 
 def _openings(plan: _Plan, courses: Sequence[Course]) -> tuple[Opening, ...]:
@@ -328,11 +372,14 @@ def _pieces(work: Job, placed: Iterable[Placed], course: int) -> tuple[Piece, ..
     )
 
 
-def _cut_plan(stock: str, placed: Sequence[Placed], length: int, spec: BasinSpec) -> CutPlan:
+def _cut_plan(
+    budget: Budget, stock: str, placed: Sequence[Placed], length: int, spec: BasinSpec
+) -> tuple[CutPlan, bool]:
+    """Return the cut plan, and whether it is proved to take the fewest blocks or caps."""
     kerf = ticks(spec.kerf)
     pieces = [item.length for item in placed if not item.whole]
-    bars = fewest_stock(pieces, length, kerf) if pieces else ()
-    return CutPlan(
+    bars, proved = fewest_stock(budget, pieces, length, kerf) if pieces else CutStock((), True)
+    plan = CutPlan(
         stock=stock,
         whole=sum(item.whole for item in placed),
         cut_pieces=len(pieces),
@@ -349,3 +396,4 @@ def _cut_plan(stock: str, placed: Sequence[Placed], length: int, spec: BasinSpec
         ),
         breakage=spec.breakage,
     )
+    return plan, proved

@@ -9,8 +9,10 @@ have one phase modulo M. ``docs/setting_out.md`` has the rules of bond and the p
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from functools import cache, lru_cache
+from functools import cache
 from typing import Final, NamedTuple
+
+from basinbook.engine.layout.budget import Budget, remembered
 
 
 class Rules(NamedTuple):
@@ -72,10 +74,12 @@ class Pair(NamedTuple):
     proved: bool
 
 
-_Choices = Callable[[int], Iterable[int]]
+_Choices = Callable[[int], Sequence[int]]
 
 GIVEN_UP: Final = -1
 _MOST_STEPS: Final = 100_000
+_TRIED_IN_A_STEP: Final = 8
+_SORTED_IN_A_STEP: Final = 16
 _DEEPEST: Final = 6
 # Where so many free zones give no filling at all, the wall is taken to have none.
 _DEEPEST_EMPTY: Final = 3
@@ -106,19 +110,27 @@ def joints(span: Span, steps: Sequence[int], rules: Rules) -> tuple[int, ...]:
 
 def phases(spans: Iterable[Span], rules: Rules, depth: int) -> tuple[int, ...]:
     """Return the phases that joints need to take: anchors plus up to ``depth`` constants."""
-    anchors = set()
-    for span in spans:
-        anchors |= {span.start - rules.joint, span.end}
-        if span.first:
-            anchors.add(span.start + span.first)
-    return phases_of(anchors, rules, depth)
+    return phases_of(anchors([Line(tuple(spans))], rules), rules, depth)
 
 
-def phases_of(anchors: Iterable[int], rules: Rules, depth: int) -> tuple[int, ...]:
-    """Return the phases of anchors plus up to ``depth`` shortest pieces and joint offsets."""
+def anchors(lines: Iterable[Line], rules: Rules) -> set[int]:
+    """Return the fixed places that joints of these courses can be reckoned from."""
+    found = set()
+    for line in lines:
+        for span in line.spans:
+            found |= {span.start - rules.joint, span.end}
+            if span.first:
+                found.add(span.start + span.first)
+        if line.bridge is not None:
+            found.add(line.bridge[1] + rules.offset)
+    return found
+
+
+def phases_of(fixed: Iterable[int], rules: Rules, depth: int) -> tuple[int, ...]:
+    """Return the phases of fixed places plus up to ``depth`` shortest pieces and joint offsets."""
     found = {
         (anchor + i * rules.least + k * rules.offset) % rules.pitch
-        for anchor in anchors
+        for anchor in fixed
         for i in range(depth + 1)
         for k in range(depth + 1 - i)
     }
@@ -143,12 +155,13 @@ def search(
     choices: tuple[_Choices, _Choices],
     rules: Rules,
     limit: int,
+    budget: Budget,
 ) -> tuple[Steps, Steps] | int:
     """Fill both spans from left to right in bond with weighted cuts of at most ``limit``.
 
     The span that lags behind gets the next piece, so that a new joint has to keep its distance
     from the last joint of the other span only. Returns the steps, or the least cost above the
-    limit that was met (a huge number where there is none), or GIVEN_UP.
+    limit that was met (a huge number where there is none), or GIVEN_UP at the budget's end.
     """
     pitch, joint, offset = rules.pitch, rules.joint, rules.offset
     begin = (spans[0].start - joint, spans[1].start - joint)
@@ -160,7 +173,7 @@ def search(
     failed: dict[tuple[int, int], int] = {}
     trail: list[tuple[int, int]] = []
 
-    def moves(at: tuple[int, int], budget: int) -> Iterator[tuple[int, int, int]]:
+    def moves(at: tuple[int, int], spare: int) -> Iterator[tuple[int, int, int]]:
         nonlocal beyond
         side = 0 if at[1] == ends[1] or (at[0] <= at[1] and at[0] != ends[0]) else 1
         span, here, other, far = spans[side], at[side], at[1 - side], spans[1 - side]
@@ -168,7 +181,9 @@ def search(
             other != far.end or far.end_joint
         )
         rest = weights[1 - side] * least_cuts(far.end - other, rules)
-        for step in (pitch, *choices[side](here)):
+        cuts = choices[side](here)
+        budget.take(1 + len(cuts) // _TRIED_IN_A_STEP)
+        for step in (pitch, *cuts):
             to = here + step
             if to > span.end:
                 continue
@@ -184,18 +199,16 @@ def search(
                 continue
             spent = 0 if step == pitch else weights[side]
             over = spent + rest + weights[side] * least_cuts(span.end - to, rules)
-            if over > budget:
-                beyond = min(beyond, limit - budget + over)
+            if over > spare:
+                beyond = min(beyond, limit - spare + over)
                 continue
-            yield side, step, budget - spent
+            yield side, step, spare - spent
 
     stack = [(begin, limit, moves(begin, limit))]
-    steps_left = _MOST_STEPS
     while stack:
-        steps_left -= 1
-        if not steps_left:
+        if not budget.take():
             return GIVEN_UP
-        at, budget, options = stack[-1]
+        at, spare, options = stack[-1]
         if at == ends:
             steps: tuple[list[int], list[int]] = ([], [])
             for side, step in trail:
@@ -209,18 +222,21 @@ def search(
             stack.append((to, left, moves(to, left)))
             break
         else:
-            failed[at] = max(budget, failed.get(at, -1))
+            failed[at] = max(spare, failed.get(at, -1))
             stack.pop()
             if trail:
                 trail.pop()
     return beyond
 
 
-@lru_cache(maxsize=2_000)
-def fewest(spans: tuple[Span, Span], weights: tuple[int, int], rules: Rules) -> Pair | None:
+@remembered(2_000)
+def fewest(
+    budget: Budget, spans: tuple[Span, Span], weights: tuple[int, int], rules: Rules
+) -> Pair | None:
     """Return two spans filled in bond with the least weighted number of cuts.
 
-    None where no filling exists. See ``docs/setting_out.md`` for why the phases suffice.
+    None where no filling exists, or where none was found before the budget's end. See
+    ``docs/setting_out.md`` for why the phases suffice.
     """
     most = [walk(span, rules) // rules.least for span in spans]
     bound = sum(
@@ -231,10 +247,13 @@ def fewest(spans: tuple[Span, Span], weights: tuple[int, int], rules: Rules) -> 
     best: Pair | None = None
     depth, sure = 0, True
     while True:
-        choices = by_phase(phases(spans, rules, depth), rules)
+        found_phases = phases(spans, rules, depth)
+        budget.take(len(found_phases) ** 2 // _SORTED_IN_A_STEP)
+        choices = by_phase(found_phases, rules)
         limit, top = bound, best.cost - 1 if best else every
         while limit <= top:
-            found = search(spans, weights, (choices, choices), rules, limit)
+            with budget.part(_MOST_STEPS):
+                found = search(spans, weights, (choices, choices), rules, limit, budget)
             if not isinstance(found, int):
                 best = Pair(limit, *found, proved=limit == bound)
                 break
@@ -243,6 +262,12 @@ def fewest(spans: tuple[Span, Span], weights: tuple[int, int], rules: Rules) -> 
                 sure = False
                 found = min(2 * limit + 1, top) if best is None and limit < top else top + 1
             limit = found
+        if best is None and budget.ended:
+            with budget.last_try():
+                found = search(spans, weights, (choices, choices), rules, every, budget)
+            if isinstance(found, int):
+                return None
+            best, sure = Pair(every, *found, proved=False), False
         if best is not None and not sure:
             cost = sum(
                 weight * len([step for step in steps if step != rules.pitch])

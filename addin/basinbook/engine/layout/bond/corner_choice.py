@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from basinbook.engine.layout.bond.alternating import Line, Rules
-from basinbook.engine.layout.bond.whole_wall import Chain, fill, floor
+from basinbook.engine.layout.bond.whole_wall import Chain, Floor, fill, floor
+from basinbook.engine.layout.budget import Budget
 
 
 class Wall(NamedTuple):
@@ -16,39 +17,47 @@ class Wall(NamedTuple):
     far: int
 
 
-def fewest_cuts(ways: Sequence[Sequence[Wall]], rules: Rules) -> list[tuple[Chain, ...]]:
+def fewest_cuts(
+    budget: Budget, ways: Sequence[Sequence[Wall]], rules: Rules
+) -> list[tuple[Chain, ...]]:
     """Return the filled walls of every way that has the fewest cuts; none where none can be built.
 
-    A wall with unlike courses is solved only as far as it could still be part of a best way.
+    A wall with unlike courses is solved only as far as it could still be part of a best way. A
+    wall counts as proved where no way could have fewer cuts through a better wall in its place.
     """
-    floors: dict[Wall, int | None] = {}
+    floors: dict[Wall, Floor] = {}
     for way in ways:
         for wall in way:
             if wall not in floors:
-                floors[wall] = floor(wall.lines, wall.far, rules)
+                floors[wall] = floor(budget, wall.lines, wall.far, rules)
     solved: dict[Wall, Chain] = {}
 
     def total(way: Sequence[Wall]) -> int | None:
-        parts = [floors[wall] for wall in way]
+        parts = [floors[wall].least for wall in way]
         return None if None in parts else sum(part for part in parts if part is not None)
 
     best: int | None = None
     found: list[Sequence[Wall]] = []
     known = [(cuts, number) for number, way in enumerate(ways) if (cuts := total(way)) is not None]
     for _, number in sorted(known):
+        if budget.ended and found:
+            break
         way = ways[number]
         for wall in way:
-            cuts, own = total(way), floors[wall]
+            cuts, own = total(way), floors[wall].least
             if cuts is None or own is None or (best is not None and cuts > best):
                 break
             if wall not in solved:
                 room = None if best is None else best - cuts + own
-                chain = fill(wall.lines, wall.far, rules, room)
+                chain = fill(budget, wall.lines, wall.far, rules, room)
                 if chain is None:
-                    floors[wall] = None if room is None else room + 1
+                    if budget.ended:
+                        break
+                    floors[wall] = _none_found(floors[wall], room)
                     break
                 solved[wall] = chain
-                floors[wall] = chain.cuts
+                low = max(chain.bound, floors[wall].proved)
+                floors[wall] = Floor(chain.cuts, low, chain.proved)
         else:
             cuts = total(way)
             if cuts is None or (best is not None and cuts > best):
@@ -57,4 +66,26 @@ def fewest_cuts(ways: Sequence[Sequence[Wall]], rules: Rules) -> list[tuple[Chai
                 found.clear()
             best = cuts
             found.append(way)
-    return [tuple(solved[wall] for wall in way) for way in found]
+    doubtful = _doubtful([[floors[wall] for wall in way] for way in ways], best or 0)
+    return [
+        tuple(solved[wall]._replace(proved=place not in doubtful) for place, wall in enumerate(way))
+        for way in found
+    ]
+
+
+def _none_found(before: Floor, room: int | None) -> Floor:
+    """Return what is known of a wall without a filling, or with none for so much room."""
+    if room is None:
+        return Floor(None, before.proved, True)
+    return Floor(room + 1, max(before.proved, room + 1), False)
+
+
+def _doubtful(ways: Sequence[Sequence[Floor]], best: int) -> set[int]:
+    """Return the places of walls that leave open whether some way has fewer cuts than the best."""
+    return {
+        place
+        for way in ways
+        if all(wall.least is not None for wall in way) and sum(wall.proved for wall in way) < best
+        for place, wall in enumerate(way)
+        if not wall.exact
+    }

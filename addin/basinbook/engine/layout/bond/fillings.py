@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import lru_cache
 from itertools import combinations, islice, product
 from math import comb, gcd, prod
 from typing import Final, NamedTuple
@@ -13,6 +12,7 @@ from basinbook.engine.layout.bond.alternating import (
     Rules,
     Span,
     Steps,
+    anchors,
     by_phase,
     joints,
     least_cuts,
@@ -20,6 +20,7 @@ from basinbook.engine.layout.bond.alternating import (
     walk,
 )
 from basinbook.engine.layout.bond.tie_breaks import asymmetry, orders
+from basinbook.engine.layout.budget import Budget, remembered
 
 _MOST_FILLINGS: Final = 6_000
 _LISTED_PIECES: Final = 60_000
@@ -27,6 +28,8 @@ _MOST_CUTS: Final = 12
 _MOST_PHASES: Final = 64
 _ALL_PLACES: Final = 300
 _NEAR_END: Final = 3
+_PIECES_IN_A_STEP: Final = 24
+_TRIED_IN_A_STEP: Final = 16
 
 
 class Filling(NamedTuple):
@@ -70,29 +73,24 @@ def allowed_phases(lines: tuple[Line, ...], rules: Rules) -> Allowed:
     to, where that comes back to where it began soon enough: then no other phase can save a cut.
     Else as many sums as are practical.
     """
-    anchors = set()
-    for line in lines:
-        for span in line.spans:
-            anchors |= {span.start - rules.joint, span.end}
-            if span.first:
-                anchors.add(span.start + span.first)
-        if line.bridge is not None:
-            anchors.add(line.bridge[1] + rules.offset)
+    fixed = anchors(lines, rules)
     step = gcd(rules.pitch, rules.least, rules.offset)
     closed = {
         (anchor + turn) % rules.pitch
-        for anchor in anchors
+        for anchor in fixed
         for turn in (range(0, rules.pitch, step) if rules.pitch // step <= _MOST_PHASES else ())
     }
     if closed and len(closed) <= _MOST_PHASES:
         return Allowed(tuple(sorted(closed)), True)
-    found = phases_of(anchors, rules, 1)
-    deeper = phases_of(anchors, rules, 2)
+    found = phases_of(fixed, rules, 1)
+    deeper = phases_of(fixed, rules, 2)
     return Allowed(deeper if len(deeper) <= _MOST_PHASES else found, False)
 
 
-@lru_cache(maxsize=64)
-def list_fillings(line: Line, allowed: Allowed, slack: int, mirror: int, rules: Rules) -> Listed:
+@remembered(64)
+def list_fillings(
+    budget: Budget, line: Line, allowed: Allowed, slack: int, mirror: int, rules: Rules
+) -> Listed:
     """Return the fillings of a course with up to ``slack`` more cuts than it needs."""
     found: list[Filling] = []
     complete, limit = allowed.whole, allowed.most_fillings
@@ -100,12 +98,12 @@ def list_fillings(line: Line, allowed: Allowed, slack: int, mirror: int, rules: 
     # Two neighbouring cuts are longer than a block (see _fillings).
     most = sum(2 * (walk(span, rules) // rules.pitch) + 1 for span in line.spans)
     for cuts in range(min(most, _MOST_CUTS) + 1):
-        if (least is not None and cuts > least + slack) or len(found) > limit:
+        if budget.ended or (least is not None and cuts > least + slack) or len(found) > limit:
             break
         for split in _splits(cuts, len(line.spans)):
             parts = []
             for span, count in zip(line.spans, split, strict=True):
-                steps, whole_list = _fillings(span, count, allowed, rules)
+                steps, whole_list = _fillings(budget, span, count, allowed, rules)
                 complete = complete and whole_list
                 parts.append(steps)
             if prod(len(part) for part in parts) > limit:
@@ -113,7 +111,11 @@ def list_fillings(line: Line, allowed: Allowed, slack: int, mirror: int, rules: 
                 complete = False
                 most_each = int(limit ** (1 / len(parts)))
                 parts = [part[:: 1 + len(part) // most_each] for part in parts]
+            pieces = sum(walk(span, rules) for span in line.spans) // rules.pitch
             for steps in product(*parts):
+                if not budget.take(1 + pieces // _PIECES_IN_A_STEP):
+                    complete = False
+                    break
                 if line.bridge is not None and not _bridges(line, steps, rules):
                     continue
                 at = [joints(span, one, rules) for span, one in zip(line.spans, steps, strict=True)]
@@ -158,52 +160,80 @@ def _bridges(line: Line, steps: tuple[Steps, ...], rules: Rules) -> bool:
     return False
 
 
-@lru_cache(maxsize=256)
+@remembered(256)
 def _fillings(
-    span: Span, cuts: int, allowed: Allowed, rules: Rules
+    budget: Budget, span: Span, cuts: int, allowed: Allowed, rules: Rules
 ) -> tuple[tuple[Steps, ...], bool]:
     """Return the ways to fill a span with a number of cuts, and whether these are all.
 
     Left out are fillings with two neighbouring cut pieces that one block could replace: they
     have the more joints and cuts.
     """
+    if budget.ended:
+        return (), False
     most = min(allowed.most_fillings, _LISTED_PIECES // (1 + walk(span, rules) // rules.pitch))
-    found = set(islice(_every(span, cuts, allowed, rules), most))
-    complete = len(found) < most
+    found = set(islice(_every(budget, span, cuts, allowed, rules), most))
+    complete = len(found) < most and not budget.ended
     if not complete:
         found = set()
     # Cuts of one length, for tidiness; and where there are too many ways, cuts near the ends.
-    for sizes in _alike(span, cuts, rules) if complete else _cut_sets(span, cuts, allowed, rules):
-        found |= _near_ends(span, sizes, rules)
+    for sizes in (
+        _alike(span, cuts, rules) if complete else _cut_sets(budget, span, cuts, allowed, rules)
+    ):
+        found |= _near_ends(budget, span, sizes, rules)
     return tuple(sorted(found)), complete
 
 
-def _every(span: Span, cuts: int, allowed: Allowed, rules: Rules) -> Iterator[Steps]:
-    """Yield the fillings of a span with a number of cuts, all joints at allowed phases."""
+def _every(
+    budget: Budget, span: Span, cuts: int, allowed: Allowed, rules: Rules
+) -> Iterator[Steps]:
+    """Yield the fillings of a span with a number of cuts, all joints at allowed phases.
+
+    From left to right; what led to no filling once is not tried again.
+    """
     choices, pitch, joint = by_phase(allowed.phases, rules), rules.pitch, rules.joint
-    stack: list[tuple[int, int, Steps]] = [(span.start - joint, cuts, ())]
-    while stack:
-        at, left, steps = stack.pop()
-        if at == span.end:
-            if left == 0 and (not steps or steps[-1] >= span.last + joint):
-                yield steps
-            continue
-        options = [pitch]
+    begin, end = span.start - joint, span.end
+    steps: list[int] = []
+    dead: set[tuple[int, int, int]] = set()
+
+    def ways(at: int, left: int) -> Iterator[tuple[int, int]]:
+        before = steps[-1] if steps else pitch
+        yield pitch, left
         if left:
-            before = steps[-1] if steps and steps[-1] != pitch else pitch
-            options += [step for step in choices(at) if step + before > pitch]
-        for step in options:
+            for step in choices(at):
+                if step + before > pitch:
+                    yield step, left - 1
+
+    # Place, cuts left, what is to try there, and how many fillings were met before.
+    stack = [(begin, cuts, ways(begin, cuts), 0)]
+    met = 0
+    while stack:
+        at, left, options, earlier = stack[-1]
+        for step, rest in options:
             to = at + step
-            rest = left - (step != pitch)
-            if (
-                to <= span.end
-                and (steps or step >= span.first + joint)
-                and least_cuts(span.end - to, rules) <= rest
-            ):
-                stack.append((to, rest, (*steps, step)))
+            if to > end or (not steps and step < span.first + joint):
+                continue
+            if to == end:
+                if rest == 0 and step >= span.last + joint:
+                    met += 1
+                    yield (*steps, step)
+                continue
+            if least_cuts(end - to, rules) > rest or (to, rest, step) in dead:
+                continue
+            if not budget.take(1 + (len(choices(to)) if rest else 0) // _TRIED_IN_A_STEP):
+                return
+            steps.append(step)
+            stack.append((to, rest, ways(to, rest), met))
+            break
+        else:
+            stack.pop()
+            if steps:
+                if met == earlier:
+                    dead.add((at, left, steps[-1]))
+                steps.pop()
 
 
-def _near_ends(span: Span, sizes: tuple[int, ...], rules: Rules) -> set[Steps]:
+def _near_ends(budget: Budget, span: Span, sizes: tuple[int, ...], rules: Rules) -> set[Steps]:
     whole, odd = divmod(walk(span, rules) - sum(sizes), rules.pitch)
     if odd or whole < 0:
         return set()
@@ -211,9 +241,11 @@ def _near_ends(span: Span, sizes: tuple[int, ...], rules: Rules) -> set[Steps]:
     places = list(range(count))
     if comb(count, len(sizes)) > _ALL_PLACES:
         places = places[:_NEAR_END] + places[-_NEAR_END:]
-    found = set()
+    found: set[Steps] = set()
     for chosen in combinations(places, len(sizes)):
         for order in orders(sizes):
+            if not budget.take(2 + count // _PIECES_IN_A_STEP):
+                return found
             steps = [rules.pitch] * count
             for place, size in zip(chosen, order, strict=True):
                 steps[place] = size
@@ -233,7 +265,9 @@ def _alike(span: Span, cuts: int, rules: Rules) -> set[tuple[int, ...]]:
     return found
 
 
-def _cut_sets(span: Span, cuts: int, allowed: Allowed, rules: Rules) -> set[tuple[int, ...]]:
+def _cut_sets(
+    budget: Budget, span: Span, cuts: int, allowed: Allowed, rules: Rules
+) -> set[tuple[int, ...]]:
     """Return the sets of cut sizes to try: ends of zones at allowed phases, or all alike."""
     rest, pitch, least = walk(span, rules) % rules.pitch, rules.pitch, rules.least
     if cuts == 0:
@@ -248,7 +282,7 @@ def _cut_sets(span: Span, cuts: int, allowed: Allowed, rules: Rules) -> set[tupl
             two = (rest - one) % pitch
             if min(one, two) >= least:
                 found.add((max(one, two), min(one, two)))
-    if cuts == 3:
+    if cuts == 3 and budget.take(len(sizes) ** 2 // _PIECES_IN_A_STEP):
         for one in sizes:
             for two in sizes:
                 last = (rest - one - two) % pitch

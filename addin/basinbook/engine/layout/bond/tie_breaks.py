@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator
-from functools import lru_cache
-from itertools import combinations
+from itertools import combinations, islice
 from math import comb, gcd
 from typing import Final, NamedTuple
 
@@ -19,11 +18,16 @@ from basinbook.engine.layout.bond.alternating import (
     phases,
     walk,
 )
+from basinbook.engine.layout.budget import Budget, remembered
 
 # Beyond these, ties are left as they fall; the count of cuts never depends on them.
 _ARRANGED_PIECES: Final = 3_000
 _TRIES: Final = 40
 _NEAR_END: Final = 3
+_MOST_ORDERS: Final = 3_000
+_MOST_STEPS: Final = 60_000
+_PIECES_IN_A_STEP: Final = 16
+_PAIRS_IN_A_STEP: Final = 32
 
 
 def turned(span: Span, far: int) -> Span:
@@ -34,7 +38,12 @@ def turned(span: Span, far: int) -> Span:
 
 
 def bonded(
-    spans: tuple[Span, Span], weights: tuple[int, int], far: int, rules: Rules, tidy: bool
+    budget: Budget,
+    spans: tuple[Span, Span],
+    weights: tuple[int, int],
+    far: int,
+    rules: Rules,
+    tidy: bool,
 ) -> Pair | None:
     """Return two spans filled in bond with the least weighted number of cuts, or None.
 
@@ -52,7 +61,7 @@ def bonded(
         ((images[1], images[0]), (weights[1], weights[0]), True, True),
     ]
     one, weight, mirrored, swapped = min(forms)
-    pair = _tidy(one, weight, far, rules) if tidy else fewest(one, weight, rules)
+    pair = _tidy(budget, one, weight, far, rules) if tidy else fewest(budget, one, weight, rules)
     if pair is None:
         return None
     first, second = (pair.second, pair.first) if swapped else (pair.first, pair.second)
@@ -61,12 +70,15 @@ def bonded(
     return Pair(pair.cost * unit, first, second, pair.proved)
 
 
-@lru_cache(maxsize=2_000)
+@remembered(2_000)
 def _tidy(
-    spans: tuple[Span, Span], weights: tuple[int, int], far: int, rules: Rules
+    budget: Budget, spans: tuple[Span, Span], weights: tuple[int, int], far: int, rules: Rules
 ) -> Pair | None:
-    pair = fewest(spans, weights, rules)
-    return None if pair is None else tidiest(spans, weights, pair, far - rules.joint, rules)
+    pair = fewest(budget, spans, weights, rules)
+    if pair is None:
+        return None
+    with budget.part(_MOST_STEPS):
+        return tidiest(budget, spans, weights, pair, far - rules.joint, rules)
 
 
 def cut_sizes(steps: Steps, rules: Rules) -> tuple[int, ...]:
@@ -75,7 +87,12 @@ def cut_sizes(steps: Steps, rules: Rules) -> tuple[int, ...]:
 
 
 def tidiest(
-    spans: tuple[Span, Span], weights: tuple[int, int], pair: Pair, mirror: int, rules: Rules
+    budget: Budget,
+    spans: tuple[Span, Span],
+    weights: tuple[int, int],
+    pair: Pair,
+    mirror: int,
+    rules: Rules,
 ) -> Pair:
     """Return a pair of the same cost with the fewest different lengths, then most symmetry.
 
@@ -101,7 +118,7 @@ def tidiest(
     for different, one, two in plans[:_TRIES]:
         if different > best[0] or best[:2] == (different, 0):
             break
-        found = _arranged(spans, (one, two), mirror, rules)
+        found = _arranged(budget, spans, (one, two), mirror, rules)
         if found is not None and (different, found[0]) < best[:2]:
             best = (different, found[0], pair._replace(first=found[1], second=found[2]))
     return best[2]
@@ -130,14 +147,15 @@ def _size_sets(
 
 
 def _arranged(
+    budget: Budget,
     spans: tuple[Span, Span],
     sizes: tuple[tuple[int, ...], tuple[int, ...]],
     mirror: int,
     rules: Rules,
 ) -> tuple[int, Steps, Steps] | None:
     """Return the most symmetrical arrangement in bond of given cut sizes, where there is one."""
-    below = _ranked(spans[0], sizes[0], mirror, rules)
-    above = _ranked(spans[1], sizes[1], mirror, rules)
+    below = _ranked(budget, spans[0], sizes[0], mirror, rules)
+    above = _ranked(budget, spans[1], sizes[1], mirror, rules)
     # Joints as bits: rows are in bond where the one has no joint that clashes with the other.
     places = sorted({at for row in above for at in row.joints})
     bit = {at: 1 << index for index, at in enumerate(places)}
@@ -149,6 +167,8 @@ def _arranged(
         clash[at] = ((1 << high) - 1) & ~((1 << low) - 1) if high > low else 0
     best: tuple[int, Steps, Steps] | None = None
     for row in below:
+        if not budget.take(1 + len(above) // _PAIRS_IN_A_STEP):
+            break
         clashes = 0
         for at in row.joints:
             clashes |= clash[at]
@@ -167,9 +187,9 @@ class _Arrangement(NamedTuple):
     joints: tuple[int, ...]
 
 
-@lru_cache(maxsize=256)
+@remembered(256)
 def _ranked(
-    span: Span, cuts: tuple[int, ...], mirror: int, rules: Rules
+    budget: Budget, span: Span, cuts: tuple[int, ...], mirror: int, rules: Rules
 ) -> tuple[_Arrangement, ...]:
     """Return the orders in which whole blocks and given cuts fill a span, most symmetrical first.
 
@@ -181,8 +201,11 @@ def _ranked(
     found = []
     count = whole + len(cuts)
     first, last = span.first + rules.joint, span.last + rules.joint
-    different = list(orders(cuts))
+    different = list(islice(orders(cuts), _MOST_ORDERS))
+    each = len(different) * (1 + count // _PIECES_IN_A_STEP)
     for places in _places(count, len(cuts)):
+        if not budget.take(each):
+            break
         for order in different:
             steps = [rules.pitch] * count
             for place, size in zip(places, order, strict=True):

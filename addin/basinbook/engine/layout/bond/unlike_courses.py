@@ -10,43 +10,76 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Sequence
-from functools import lru_cache
 from math import inf
 from typing import Final, NamedTuple
 
-from basinbook.engine.layout.bond.alternating import Line, Rules, fewest, least_cuts, walk
-from basinbook.engine.layout.bond.fillings import Filling, Listed, allowed_phases, list_fillings
+from basinbook.engine.layout.bond.abreast import filled_abreast
+from basinbook.engine.layout.bond.alternating import (
+    Line,
+    Rules,
+    Steps,
+    anchors,
+    fewest,
+    least_cuts,
+    phases_of,
+    walk,
+)
+from basinbook.engine.layout.bond.fillings import (
+    Allowed,
+    Filling,
+    Listed,
+    allowed_phases,
+    list_fillings,
+)
+from basinbook.engine.layout.budget import Budget
 
 _MOST_SLACK: Final = 5
 _MOST_TIDIED: Final = 2_000
+_TIDY_STEPS: Final = 100_000
+_LINKS_IN_A_STEP: Final = 16
+_JOINTS_IN_A_STEP: Final = 48
+_BITS_OF_A_JOINT: Final = 2_000
 
 
 class Best(NamedTuple):
-    """A chain of fillings from the base up and whether its cuts are proved least."""
+    """The pieces of all courses from the base up, by spans, and what the cuts are at least."""
 
-    fillings: tuple[Filling, ...]
-    proved: bool
+    steps: tuple[tuple[Steps, ...], ...]
+    bound: int
 
 
-def best_chain(lines: tuple[Line, ...], mirror: int, rules: Rules, room: int | None) -> Best | None:
+def best_chain(
+    budget: Budget, lines: tuple[Line, ...], mirror: int, rules: Rules, room: int | None
+) -> Best | None:
     """Return the fillings of unlike courses, in bond, with the least cuts found.
 
-    ``proved`` tells whether fewer cuts are proved impossible. None where no chain was found, or
-    where every chain is proved to have more than ``room`` cuts.
+    ``bound`` tells below which number cuts are proved impossible. None where no chain was found, or
+    where every chain is proved to have more than ``room`` cuts; at the budget's end, where none
+    was found before it.
     """
     allowed = allowed_phases(lines, rules)
     kinds = list(dict.fromkeys(lines))
     order = tuple(kinds.index(line) for line in lines)
     slack = [0] * len(kinds)
+    best: _Chains | None = None
     while True:
         lists = [
-            list_fillings(kind, allowed, more, mirror, rules)
+            list_fillings(budget, kind, allowed, more, mirror, rules)
             for kind, more in zip(kinds, slack, strict=True)
         ]
-        chains = _Chains(kinds, lists, slack, rules)
-        if room is not None and chains.bound(order) > room:
-            return None
+        chains = _Chains(budget, kinds, lists, slack, rules)
+        if chains.reach(order) and not budget.ended:
+            best = chains
+        bound = chains.bound(order)
         broken = chains.broken(order)
+        short = set() if broken else chains.could_gain(order, chains.least(order))
+        if budget.ended:
+            if best is not None:
+                return Best(_steps(best.traced(order)), 0)
+            with budget.last_try():
+                return _any_chain(budget, lines, mirror, rules)
+        if room is not None and bound > room:
+            return None
         if broken:
             # Only more cuts in these courses can help; the others stay short lists.
             grow = [
@@ -57,24 +90,57 @@ def best_chain(lines: tuple[Line, ...], mirror: int, rules: Rules, room: int | N
             if not grow:
                 return None
         else:
-            cost = min(chains.reach(order))
-            short = chains.could_gain(order, cost)
             grow = [kind for kind in short if slack[kind] < _MOST_SLACK and lists[kind].complete]
             if len(grow) < len(short):
                 # A proof is out of reach; one more cut each is worth a look all the same.
                 grow = [kind for kind in grow if slack[kind] < 1]
-            if not grow or chains.bound(order) == cost:
-                return Best(chains.tidied(order), chains.bound(order) == cost)
+            if not grow or bound == chains.least(order):
+                return Best(_steps(chains.tidied(order)), int(bound))
         for kind in grow:
             slack[kind] += 1
+
+
+def _any_chain(budget: Budget, lines: tuple[Line, ...], mirror: int, rules: Rules) -> Best | None:
+    """Return some fillings in bond, as soon as there are any."""
+    steps = filled_abreast(budget, lines, rules)
+    if steps is not None:
+        return Best(steps, 0)
+    kinds = list(dict.fromkeys(lines))
+    order = tuple(kinds.index(line) for line in lines)
+    few = Allowed(phases_of(anchors(lines, rules), rules, 1), False)
+    slack = [0] * len(kinds)
+    while not budget.ended:
+        lists = [
+            list_fillings(budget, kind, few, more, mirror, rules)
+            for kind, more in zip(kinds, slack, strict=True)
+        ]
+        chains = _Chains(budget, kinds, lists, slack, rules)
+        if chains.reach(order):
+            return Best(_steps(chains.traced(order)), 0)
+        grow = [kind for kind in chains.broken(order) if slack[kind] < 2]
+        if not grow:
+            return None
+        for kind in grow:
+            slack[kind] += 1
+    return None
+
+
+def _steps(chain: tuple[Filling, ...]) -> tuple[tuple[Steps, ...], ...]:
+    return tuple(filling.steps for filling in chain)
 
 
 class _Chains:
     """Chains of listed fillings, and bounds on all chains; courses are numbers of their kinds."""
 
     def __init__(
-        self, kinds: list[Line], lists: list[Listed], slack: list[int], rules: Rules
+        self,
+        budget: Budget,
+        kinds: list[Line],
+        lists: list[Listed],
+        slack: list[int],
+        rules: Rules,
     ) -> None:
+        self._budget = budget
         self._kinds, self._lists, self._rules = kinds, lists, rules
         # No filling that isn't listed has fewer cuts than this.
         self._unlisted = [
@@ -99,7 +165,10 @@ class _Chains:
         totals = sorted(before)
         link = self._link(order[-2], kind) if before else []
         here: dict[int, int] = {}
-        for number, filling in enumerate(self._lists[kind].fillings):
+        fillings = self._lists[kind].fillings
+        if not self._budget.take(1 + len(fillings) * (1 + len(totals)) // _LINKS_IN_A_STEP):
+            return {}
+        for number, filling in enumerate(fillings):
             cost = self._kinds[kind].leaves * filling.cuts
             if len(order) == 1:
                 here[cost] = here.get(cost, 0) | 1 << number
@@ -111,8 +180,14 @@ class _Chains:
         self._reached[order] = here
         return here
 
+    def least(self, order: tuple[int, ...]) -> int:
+        """Return the least cuts of a listed chain; there must be one."""
+        return min(self.reach(order), default=0)
+
     def broken(self, order: tuple[int, ...]) -> set[int]:
         """Return the kinds of the shortest stretch of courses that no listed chain fills."""
+        if self.reach(order):
+            return set()
         for long in range(1, len(order) + 1):
             for low in range(len(order) - long + 1):
                 if not self.reach(order[low : low + long]):
@@ -122,16 +197,21 @@ class _Chains:
     def _link(self, below: int, above: int) -> list[int]:
         if (below, above) not in self._links:
             self._links[below, above] = _compatible(
-                self._lists[below].fillings, self._lists[above].fillings, self._rules.offset
+                self._budget,
+                self._lists[below].fillings,
+                self._lists[above].fillings,
+                self._rules.offset,
             )
         return self._links[below, above]
 
     def bound(self, order: tuple[int, ...]) -> float:
         """Return a number of cuts that no chain of these courses can go below, listed or not."""
         if order not in self._bounds:
-            listed = min(self.reach(order), default=inf)
-            unlisted = min(self._with_unlisted(order, at) for at in range(len(order)))
-            self._bounds[order] = max(min(listed, unlisted), self._paired(order))
+            listed, paired = min(self.reach(order), default=inf), self._paired(order)
+            if listed > paired and not self._budget.ended:
+                unlisted = min(self._with_unlisted(order, at) for at in range(len(order)))
+                paired = max(min(listed, unlisted), paired)
+            self._bounds[order] = paired
         return self._bounds[order]
 
     def _with_unlisted(self, order: tuple[int, ...], at: int) -> float:
@@ -139,10 +219,11 @@ class _Chains:
         alone = self._kinds[order[at]].leaves * self._unlisted[order[at]]
         return self.bound(order[:at]) + alone + self.bound(order[at + 1 :])
 
-    def _paired(self, order: tuple[int, ...]) -> int:
+    def _paired(self, order: tuple[int, ...]) -> float:
         # Of lists that may lack some it is known only that no filling has one or two cuts.
         alone = [min(self._lists[kind].least, 3) for kind in order]
-        return _pairs([self._kinds[kind] for kind in order], alone, self._rules)
+        lines = [self._kinds[kind] for kind in order]
+        return _pairs(self._budget, lines, alone, self._rules)
 
     def could_gain(self, order: tuple[int, ...], cost: int) -> set[int]:
         """Return the kinds where a filling that isn't listed could lead to fewer cuts."""
@@ -153,16 +234,20 @@ class _Chains:
 
         Each length in turn is forbidden, and the chain kept that then has fewer of them.
         """
+        with self._budget.part(_TIDY_STEPS):
+            return self._tidied(order)
+
+    def _tidied(self, order: tuple[int, ...]) -> tuple[Filling, ...]:
         chains, best = self, self.traced(order)
-        total = min(self.reach(order))
+        total = self.least(order)
         if sum(len(listed.fillings) for listed in self._lists) > _MOST_TIDIED:
             return best
         tried: set[int] = set()
-        while True:
+        while not self._budget.ended:
             uses = Counter(size for filling in best for size in filling.sizes)
             left = [size for size in uses if size not in tried]
             if not left:
-                return best
+                break
             size = min(left, key=lambda one: (uses[one], one))
             tried.add(size)
             without = chains._without(size)
@@ -171,17 +256,18 @@ class _Chains:
             found = without.traced(order)
             if len(_sizes(found)) < len(_sizes(best)):
                 chains, best = without, found
+        return best
 
     def _without(self, size: int) -> _Chains:
         lists = [
             listed._replace(fillings=tuple(f for f in listed.fillings if size not in f.sizes))
             for listed in self._lists
         ]
-        return _Chains(self._kinds, lists, [0] * len(lists), self._rules)
+        return _Chains(self._budget, self._kinds, lists, [0] * len(lists), self._rules)
 
     def traced(self, order: tuple[int, ...]) -> tuple[Filling, ...]:
         """Return the chain with the least cuts, from the top taking the tidiest filling each."""
-        total = min(self.reach(order))
+        total = self.least(order)
         bits = self.reach(order)[total]
         found: list[Filling] = []
         used: set[int] = set()
@@ -197,27 +283,36 @@ class _Chains:
         return tuple(reversed(found))
 
 
-def paired_bound(lines: Sequence[Line], rules: Rules) -> int:
+def alone_bound(lines: Sequence[Line], rules: Rules) -> int:
+    """Return a number of cuts that no chain goes below, from each course by itself."""
+    return sum(line.leaves * _alone(line, rules) for line in lines)
+
+
+def paired_bound(budget: Budget, lines: Sequence[Line], rules: Rules) -> int:
     """Return a number of cuts that no chain of these courses can go below, quickly found."""
-    alone = [sum(least_cuts(walk(span, rules), rules) for span in line.spans) for line in lines]
-    return _pairs(lines, alone, rules)
+    return _pairs(budget, lines, [_alone(line, rules) for line in lines], rules)
 
 
-def _pairs(lines: Sequence[Line], alone: Sequence[int], rules: Rules) -> int:
+def _alone(line: Line, rules: Rules) -> int:
+    return sum(least_cuts(walk(span, rules), rules) for span in line.spans)
+
+
+def _pairs(budget: Budget, lines: Sequence[Line], alone: Sequence[int], rules: Rules) -> int:
     """Return the bound from disjoint pairs of neighbours, each at the least of its own."""
     before = here = 0
     for index, line in enumerate(lines):
         single = here + line.leaves * alone[index]
-        paired = before + _pair_bound(lines[index - 1], line, rules) if index else 0
+        paired = before + _pair_bound(budget, lines[index - 1], line, rules) if index else 0
         before, here = here, max(single, paired)
     return here
 
 
-@lru_cache(maxsize=256)
-def _pair_bound(below: Line, above: Line, rules: Rules) -> int:
+def _pair_bound(budget: Budget, below: Line, above: Line, rules: Rules) -> int:
     if len(below.spans) > 1 or len(above.spans) > 1:
         return 0
-    pair = fewest((below.spans[0], above.spans[0]), (below.leaves, above.leaves), rules)
+    if budget.ended:
+        return 0
+    pair = fewest(budget, (below.spans[0], above.spans[0]), (below.leaves, above.leaves), rules)
     return pair.cost if pair is not None and pair.proved else 0
 
 
@@ -239,7 +334,9 @@ def _tidiest_bit(bits: int, fillings: tuple[Filling, ...], used: set[int]) -> in
     return best[1]
 
 
-def _compatible(below: tuple[Filling, ...], above: tuple[Filling, ...], offset: int) -> list[int]:
+def _compatible(
+    budget: Budget, below: tuple[Filling, ...], above: tuple[Filling, ...], offset: int
+) -> list[int]:
     """Return for each filling above, as bits, the fillings below that it is in bond with."""
     having: dict[int, int] = {}
     for number, filling in enumerate(below):
@@ -247,10 +344,15 @@ def _compatible(below: tuple[Filling, ...], above: tuple[Filling, ...], offset: 
             having[at] = having.get(at, 0) | 1 << number
     every = (1 << len(below)) - 1
     places = sorted(having)
+    joints = sum(len(filling.joints) for filling in (*below, *above))
+    budget.take(1 + joints * (1 + len(below) // _BITS_OF_A_JOINT) // _JOINTS_IN_A_STEP)
     clash: dict[int, int] = {}
     for at in {at for filling in above for at in filling.joints}:
         bits = 0
-        for place in places[bisect_right(places, at - offset) : bisect_left(places, at + offset)]:
+        near = places[bisect_right(places, at - offset) : bisect_left(places, at + offset)]
+        if not budget.take(len(near) // _JOINTS_IN_A_STEP):
+            return [0] * len(above)
+        for place in near:
             bits |= having[place]
         clash[at] = bits
     found = []

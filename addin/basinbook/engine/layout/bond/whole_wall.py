@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
 from typing import NamedTuple
 
 from basinbook.engine.layout.bond.alternating import Line, Pair, Rules, Span, Steps
 from basinbook.engine.layout.bond.tie_breaks import asymmetry, bonded
-from basinbook.engine.layout.bond.unlike_courses import best_chain, paired_bound
+from basinbook.engine.layout.bond.unlike_courses import alone_bound, best_chain, paired_bound
+from basinbook.engine.layout.budget import Budget, remembered
 
 
 class Filled(NamedTuple):
@@ -24,6 +24,7 @@ class Chain(NamedTuple):
 
     cuts: number of cut pieces. sizes: their different lengths [ticks]. asymmetry: joints without
     a mirror image about the wall's middle. proved: whether fewer cuts are proved impossible.
+    bound: a number that no filling goes below.
     """
 
     cuts: int
@@ -31,36 +32,57 @@ class Chain(NamedTuple):
     sizes: frozenset[int]
     asymmetry: int
     proved: bool
+    bound: int
 
 
-@lru_cache(maxsize=2_000)
-def fill(lines: tuple[Line, ...], far: int, rules: Rules, room: int | None = None) -> Chain | None:
+@remembered(2_000)
+def fill(
+    budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules, room: int | None = None
+) -> Chain | None:
     """Return the courses of a wall filled in bond with the least number of cut pieces.
 
     far: inside length of the wall, about whose middle symmetry is sought. room: most cuts of
-    interest. None where no filling exists, or where it is known to have more cuts than that.
+    interest. None where no filling exists, or where it is known to have more cuts than that, or
+    where the budget ended before one was found.
     """
     if _alternate(lines):
-        pair = _pair(lines, far, rules, tidy=True)
+        pair = _pair(budget, lines, far, rules, tidy=True)
         if pair is None:
             return None
-        return _chain(lines, ((pair.first,), (pair.second,)), far, rules, pair.proved)
-    best = best_chain(lines, far - rules.joint, rules, room)
+        return _chain(
+            lines, ((pair.first,), (pair.second,)), far, rules, pair.cost if pair.proved else 0
+        )
+    best = best_chain(budget, lines, far - rules.joint, rules, room)
     if best is None:
         return None
-    steps = tuple(filling.steps for filling in best.fillings)
-    return _chain(lines, steps, far, rules, best.proved)
+    return _chain(lines, best.steps, far, rules, best.bound)
 
 
-def floor(lines: tuple[Line, ...], far: int, rules: Rules) -> int | None:
-    """Return a number of cut pieces that no filling can go below, or None: none exists.
+class Floor(NamedTuple):
+    """What is known of a wall's cuts before it is filled.
 
-    It is the least number itself where two plain courses take turns.
+    least: the cuts of a wall where two plain courses take turns, for others a bound below; None
+    where no filling exists. proved: a number that no filling goes below. exact: whether that is
+    the least number itself.
     """
-    if _alternate(lines):
-        pair = _pair(lines, far, rules, tidy=False)
-        return None if pair is None else pair.cost
-    return paired_bound(lines, rules)
+
+    least: int | None
+    proved: int
+    exact: bool
+
+
+def floor(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules) -> Floor:
+    """Return numbers of cut pieces that a wall has at least."""
+    if not _alternate(lines):
+        bound = paired_bound(budget, lines, rules)
+        return Floor(bound, bound, False)
+    pair = _pair(budget, lines, far, rules, tidy=False)
+    if pair is not None and pair.proved:
+        return Floor(pair.cost, pair.cost, True)
+    alone = alone_bound(lines, rules)
+    if pair is None:
+        return Floor(alone if budget.ended else None, alone, False)
+    return Floor(pair.cost, alone, False)
 
 
 def _alternate(lines: tuple[Line, ...]) -> bool:
@@ -71,15 +93,17 @@ def _alternate(lines: tuple[Line, ...]) -> bool:
     )
 
 
-def _pair(lines: tuple[Line, ...], far: int, rules: Rules, tidy: bool) -> Pair | None:
+def _pair(
+    budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules, tidy: bool
+) -> Pair | None:
     first = lines[0].spans[0]
     if len(lines) == 1:
         # A course on its own: the same span twice, without a bond between.
-        pair = bonded((first, first), (1, 1), far, rules._replace(offset=0), tidy)
+        pair = bonded(budget, (first, first), (1, 1), far, rules._replace(offset=0), tidy)
         return None if pair is None else pair._replace(cost=pair.cost // 2 * lines[0].leaves)
     spans = (first, lines[1].spans[0])
     weights = (sum(line.leaves for line in lines[::2]), sum(line.leaves for line in lines[1::2]))
-    return bonded(spans, weights, far, rules, tidy)
+    return bonded(budget, spans, weights, far, rules, tidy)
 
 
 def _chain(
@@ -87,7 +111,7 @@ def _chain(
     steps: tuple[tuple[Steps, ...], ...],
     far: int,
     rules: Rules,
-    proved: bool,
+    bound: int,
 ) -> Chain:
     courses = tuple(
         tuple(
@@ -107,7 +131,7 @@ def _chain(
         for line, rows in zip(lines, steps, strict=False)
         for span, row in zip(line.spans, rows, strict=True)
     )
-    return Chain(cuts, courses, sizes, odd, proved)
+    return Chain(cuts, courses, sizes, odd, bound >= cuts, bound)
 
 
 def _placed(span: Span, steps: Steps, rules: Rules) -> tuple[Filled, ...]:
@@ -129,4 +153,5 @@ def side_by_side(chains: Sequence[Chain]) -> Chain:
         frozenset().union(*(chain.sizes for chain in chains)),
         sum(chain.asymmetry for chain in chains),
         all(chain.proved for chain in chains),
+        sum(chain.bound for chain in chains),
     )

@@ -9,6 +9,7 @@ from basinbook.engine.errors import InputError
 from basinbook.engine.layout.bond.alternating import Line, Rules, Span
 from basinbook.engine.layout.bond.corner_choice import Wall, fewest_cuts
 from basinbook.engine.layout.bond.whole_wall import Chain, fill
+from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.checked_inputs import (
     BACK,
     FRONT,
@@ -73,19 +74,30 @@ def cap_sizes(job: Job) -> CapSizes | None:
     return CapSizes(rules, depth, height, inner, depth - inner - job.depth, row)
 
 
-def ring_pieces(job: Job, caps: CapSizes, gap: Gap | None) -> list[Placed]:
+class LaidCaps(NamedTuple):
+    """Caps in their places, and whether they are proved to have the fewest cuts."""
+
+    pieces: list[Placed]
+    proved: bool
+
+
+def ring_pieces(budget: Budget, job: Job, caps: CapSizes, gap: Gap | None) -> LaidCaps:
     """Return the caps over the four walls; corners butted for the fewest cuts, or mitred.
 
     Caps over the pipe opening (gap, in the back wall) stay loose.
     """
-    walls = _mitred(job, caps) if job.spec.cap_corner == "mitred" else _butted(job, caps)
+    proved = True
+    if job.spec.cap_corner == "mitred":
+        walls = _mitred(job, caps)
+    else:
+        walls, proved = _butted(budget, job, caps)
     found = []
     for wall, pieces in walls.items():
         for piece in pieces:
             over = gap is not None and piece.at < gap.high and piece.at + piece.length > gap.low
             placed = _ring_box(job, caps, wall, piece)
             found.append(placed._replace(loose=over and wall == BACK))
-    return found
+    return LaidCaps(found, proved)
 
 
 class _Cap(NamedTuple):
@@ -98,17 +110,17 @@ class _Cap(NamedTuple):
     corner: bool = False
 
 
-def _butted(job: Job, caps: CapSizes) -> dict[int, list[_Cap]]:
+def _butted(budget: Budget, job: Job, caps: CapSizes) -> tuple[dict[int, list[_Cap]], bool]:
     ways = []
     for fl, fr, bl, br in product((True, False), repeat=4):
         # In the order front, right, back, left; True: the wall runs through to the outer edge.
         way = ((fl, fr), (not fr, not br), (bl, br), (not fl, not bl))
         ways.append([_run(job, caps, wall, owns) for wall, owns in enumerate(way)])
-    best = fewest_cuts(ways, caps.rules)
+    best = fewest_cuts(budget, ways, caps.rules)
     if not best:
         raise _too_short(caps)
     tidiest = min(best, key=_tidiness)
-    return {
+    laid = {
         wall: [
             _Cap(
                 at + caps.inner,
@@ -120,6 +132,7 @@ def _butted(job: Job, caps: CapSizes) -> dict[int, list[_Cap]]:
         ]
         for wall, chain in enumerate(tidiest)
     }
+    return laid, all(chain.proved for chain in tidiest)
 
 
 def _tidiness(chains: tuple[Chain, ...]) -> tuple[int, int]:
@@ -213,10 +226,10 @@ def _ring_box(job: Job, caps: CapSizes, wall: int, cap: _Cap) -> Placed:
     )
 
 
-def row_pieces(job: Job, caps: CapSizes) -> list[Placed]:
+def row_pieces(budget: Budget, job: Job, caps: CapSizes) -> LaidCaps:
     """Return the straight row of caps over the second wall."""
     start, end = -caps.row, job.outside_length + caps.row
-    chain = fill((Line((Span(start, end),)),), start + end, caps.rules)
+    chain = fill(budget, (Line((Span(start, end),)),), start + end, caps.rules)
     if chain is None:
         raise refuse(
             "cap_length",
@@ -226,10 +239,11 @@ def row_pieces(job: Job, caps: CapSizes) -> list[Placed]:
         )
     y = job.outside_width + space(job) + job.depth + caps.row - caps.depth
     bed = job.row_bed(courses(job))
-    return [
+    placed = [
         Placed(WALL, "cap", False, at, y, bed, length, caps.depth, caps.height, length, whole)
         for at, length, whole in chain.courses[0]
     ]
+    return LaidCaps(placed, chain.proved)
 
 
 def check_clear(job: Job, caps: CapSizes) -> None:

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from basinbook.engine.layout.bond.alternating import Line, Span
 from basinbook.engine.layout.bond.corner_choice import Wall, fewest_cuts
 from basinbook.engine.layout.bond.whole_wall import Chain, side_by_side
+from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.checked_inputs import Job, refuse
 from basinbook.engine.layout.parts.openings import Gap, check_bridge, gap_start, with_gap
 from basinbook.engine.layout.parts.placed_pieces import Placed
@@ -116,10 +117,11 @@ def access_gap(job: Job) -> Gap | None:
     return Gap(low, low + width, 0, last)
 
 
-def solve_second_wall(job: Job, gap: Gap | None) -> SecondWall | None:
+def solve_second_wall(budget: Budget, job: Job, gap: Gap | None) -> SecondWall | None:
     """Return the second wall with the fewest cuts over the ways to begin at its corners.
 
-    gap: the access gap in the second wall. None where no way has a filling.
+    gap: the access gap in the second wall. None where no way has a filling, or
+    none was found before the budget's end.
     """
     returns = has_returns(job)
     begin = [(True, False) if here and alternates(job) else (True,) for here in returns]
@@ -133,7 +135,7 @@ def solve_second_wall(job: Job, gap: Gap | None) -> SecondWall | None:
             if here and return_courses(job):
                 way.append(Wall(return_lines(job, one), space(job)))
         ways.append(way)
-    best = fewest_cuts(ways, job.block)
+    best = fewest_cuts(budget, ways, job.block)
     if not best:
         return None
     tidiest = min(best, key=_tidiness)

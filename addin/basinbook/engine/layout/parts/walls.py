@@ -8,6 +8,7 @@ from typing import NamedTuple
 from basinbook.engine.layout.bond.alternating import Line
 from basinbook.engine.layout.bond.corner_choice import Wall, fewest_cuts
 from basinbook.engine.layout.bond.whole_wall import Chain
+from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.checked_inputs import BACK, FRONT, Job
 from basinbook.engine.layout.parts.corners import inside, wall_spans
 from basinbook.engine.layout.parts.openings import Gap, with_gap
@@ -39,11 +40,12 @@ def wall_options(job: Job, wall: int, gap: Gap | None) -> dict[tuple[bool, bool]
     }
 
 
-def solve_walls(job: Job, gap: Gap | None) -> Walls | None:
+def solve_walls(budget: Budget, job: Job, gap: Gap | None) -> Walls | None:
     """Return the walls with the fewest cuts over all 16 ways to begin at the corners.
 
     Ties go to fewest different lengths, then to symmetry of the front, then of all walls.
-    gap: the pipe opening in the back wall. None where no way has a filling.
+    gap: the pipe opening in the back wall. None where no way has a filling, or none was
+    found before the budget's end.
     """
     options = [wall_options(job, wall, gap if wall == BACK else None) for wall in range(4)]
     # Corners: front left, front right, back left, back right; True: front or back runs through.
@@ -52,7 +54,7 @@ def solve_walls(job: Job, gap: Gap | None) -> Walls | None:
         # In the order front, right, back, left.
         way = ((fl, fr), (not fr, not br), (bl, br), (not fl, not bl))
         ways.append([Wall(options[wall][owns], inside(job, wall)) for wall, owns in enumerate(way)])
-    best = fewest_cuts(ways, job.block)
+    best = fewest_cuts(budget, ways, job.block)
     return Walls(*min(best, key=_tidiness)) if best else None
 
 

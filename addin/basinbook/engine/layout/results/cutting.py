@@ -9,28 +9,44 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from functools import lru_cache
+from typing import Final, NamedTuple
 
 from basinbook.engine.errors import InputError
+from basinbook.engine.layout.budget import Budget, remembered
 
 Bars = tuple[tuple[int, ...], ...]
+
+
+class CutStock(NamedTuple):
+    """Pieces by the block they are cut from, and whether no fewer blocks are proved to do."""
+
+    bars: Bars
+    proved: bool
+
+
 _Counts = tuple[tuple[int, int], ...]
 
-# Steps of the search before HiGHS takes over: about a quarter of a second.
-_SEARCH_STEPS = 100_000
+# Steps of the search before HiGHS takes over, two of which last as long as one of the budget.
+_SEARCH_STEPS: Final = 100_000
+_IN_A_STEP: Final = 2
 # The search calls itself once a bar and once a length: keep clear of Python's limit.
-_SEARCH_DEPTH = 400
-_SOLVER_SECONDS = 120.0
+_SEARCH_DEPTH: Final = 400
+# The largest programme that is given to HiGHS, and the nodes that it may branch to: some tenths of
+# a second; an arc lasts as long as so many steps of the budget.
+_MOST_ARCS: Final = 4_000
+_STEPS_AN_ARC: Final = 64
+_MOST_NODES: Final = 50
 
 
-def fewest_stock(pieces: Sequence[int], stock: int, kerf: int) -> Bars:
+def fewest_stock(budget: Budget, pieces: Sequence[int], stock: int, kerf: int) -> CutStock:
     """Return the pieces as they are cut from the fewest possible blocks of one length.
 
     pieces: lengths to cut [ticks, each from 1 to ``stock``], in any order. stock: length of a
     whole block [ticks]. kerf: width that a saw cut takes away [ticks, 0 or more]. A tick is any
     unit of length in which all of these are whole numbers; the layout has its own.
     Gives one tuple of piece lengths [ticks] per block, longest first, and the blocks in falling
-    order. The answer does not depend on the order of ``pieces``.
+    order, and whether fewer are proved impossible. The answer does not depend on the order of
+    ``pieces``.
 
     Equation: k pieces l₁ … lₖ come from one block of length S with kerf c if and only if
     Σl + (k − 1)·c ≤ S. Every piece but the last is parted by a cut whose kerf lies between it
@@ -38,16 +54,16 @@ def fewest_stock(pieces: Sequence[int], stock: int, kerf: int) -> Bars:
     one more cut ends it, whose kerf may run off the block's end. So neither case asks for more
     length, and adding c on both sides gives bin packing: items l + c, capacity S + c.
 
-    Limits: exact (proved) for every job that HiGHS can prove within two minutes; sizes of real
-    jobs (60 pieces of up to 6 lengths) take less than a millisecond as a rule. Raises InputError
-    for a length out of range, or where no proof is found in that time.
+    Limits: exact for every job that can be proved within the budget, else the best plan found;
+    sizes of real jobs (60 pieces of up to 6 lengths) take less than a millisecond as a rule.
+    Raises InputError for a length out of range.
     Source: lower bound L2 and dominance of maximal fillings: S. Martello and P. Toth, Knapsack
     Problems (Wiley 1990), chapter 8. Arc-flow model: J. M. Valério de Carvalho, "Exact solution
     of bin-packing problems using column generation and branch-and-bound", Annals of Operations
     Research 86 (1999) 629-659.
     """
     _check(pieces, stock, kerf)
-    return _fewest(_counted(pieces), stock, kerf)
+    return _fewest(budget, _counted(pieces), stock, kerf)
 
 
 def saw_cuts(bars: Iterable[Sequence[int]], stock: int, kerf: int) -> int:
@@ -92,20 +108,21 @@ def _counted(pieces: Iterable[int]) -> _Counts:
     return tuple(sorted(Counter(pieces).items(), reverse=True))
 
 
-@lru_cache(maxsize=4096)
-def _fewest(counts: _Counts, stock: int, kerf: int) -> Bars:
+@remembered(4096)
+def _fewest(budget: Budget, counts: _Counts, stock: int, kerf: int) -> CutStock:
     items = [(size + kerf, count) for size, count in counts]
     capacity = stock + kerf
     bound = _l2(items, capacity)
     bins = _best_fit_decreasing(items, capacity)
-    if len(bins) > bound:
-        found = _search(items, capacity, bound, len(bins))
+    budget.take(1 + len(items) ** 2 // _SEARCH_DEPTH + len(bins))
+    proved = len(bins) == bound
+    if not proved:
+        found = _search(budget, items, capacity, bound, len(bins))
         if found is None:
-            found = solve_arc_flow(items, capacity, bound, len(bins))
-        bins = found or bins
-    return tuple(
-        sorted((tuple(sorted((w - kerf for w in b), reverse=True)) for b in bins), reverse=True)
-    )
+            found = _by_arc_flow(budget, items, capacity, bound, len(bins))
+        bins, proved = found.bins or bins, found.proved
+    bars = (tuple(sorted((w - kerf for w in b), reverse=True)) for b in bins)
+    return CutStock(tuple(sorted(bars, reverse=True)), proved)
 
 
 def _l2(items: Sequence[tuple[int, int]], capacity: int) -> int:
@@ -144,6 +161,13 @@ def _best_fit_decreasing(items: Sequence[tuple[int, int]], capacity: int) -> lis
     return bins
 
 
+class Packing(NamedTuple):
+    """Bins of item sizes, none where no better ones were found than known, and whether proved."""
+
+    bins: list[list[int]]
+    proved: bool
+
+
 class _StepsUsedUpError(Exception):
     """The search has used up its steps without a proof."""
 
@@ -156,10 +180,10 @@ class _Search:
     rests of the job that have failed once are not tried again.
     """
 
-    def __init__(self, sizes: Sequence[int], capacity: int) -> None:
+    def __init__(self, sizes: Sequence[int], capacity: int, steps: int) -> None:
         self.sizes = sizes
         self.capacity = capacity
-        self.steps = _SEARCH_STEPS
+        self.steps = steps
         self.failed: dict[tuple[int, ...], int] = {}
 
     def pack(self, left: tuple[int, ...], bins: int) -> list[list[int]] | None:
@@ -210,41 +234,61 @@ class _Search:
 
 
 def _search(
-    items: Sequence[tuple[int, int]], capacity: int, bound: int, found: int
-) -> list[list[int]] | None:
-    """Return a best packing better than ``found`` bins, [] if there is none, None if unproved."""
-    if found + len(items) > _SEARCH_DEPTH:
+    budget: Budget, items: Sequence[tuple[int, int]], capacity: int, bound: int, found: int
+) -> Packing | None:
+    """Return a best packing, with no bins if none is better than ``found``; None if unproved."""
+    steps = min(_SEARCH_STEPS, _IN_A_STEP * budget.left)
+    if found + len(items) > _SEARCH_DEPTH or steps < 0:
         return None
-    search = _Search([size for size, _ in items], capacity)
+    search = _Search([size for size, _ in items], capacity, steps)
     job = tuple(count for _, count in items)
     try:
         for bins in range(bound, found):
             packing = search.pack(job, bins)
             if packing is not None:
-                return packing
+                return Packing(packing, True)
     except _StepsUsedUpError:
         return None
-    return []
+    finally:
+        budget.take(-(-(steps - search.steps) // _IN_A_STEP))
+    return Packing([], True)
+
+
+def _by_arc_flow(
+    budget: Budget, items: Sequence[tuple[int, int]], capacity: int, bound: int, found: int
+) -> Packing:
+    """Return what HiGHS finds, where its programme is small enough."""
+    arcs = every_arc(items, capacity, _MOST_ARCS)
+    if arcs is None or not budget.take(len(arcs) * _STEPS_AN_ARC):
+        return Packing([], False)
+    return solve_arc_flow(items, capacity, bound, found, arcs)
+
+
+Arcs = list[tuple[int, int, int]]
 
 
 def solve_arc_flow(
-    items: Sequence[tuple[int, int]], capacity: int, bound: int, most: int
-) -> list[list[int]]:
+    items: Sequence[tuple[int, int]],
+    capacity: int,
+    bound: int,
+    most: int,
+    arcs: Arcs,
+    nodes: int = _MOST_NODES,
+) -> Packing:
     """Return the items, as (size, count) in falling order, in the fewest bins, by HiGHS.
 
     bound, most: numbers of bins known to be too few or just enough, and enough. Sizes and
-    capacity in ticks (kerf included).
+    capacity in ticks (kerf included). arcs: see ``every_arc``. nodes: where the search stops, with
+    the best packing found and no proof.
     Equation: a bin is a path from 0 to the capacity over places where an item can end, its arcs
     being items in falling order of size and one arc for the waste; least number of paths such
     that each size is used as often as it is wanted.
-    Raises InputError where no proof is found in two minutes. Source: Valério de Carvalho, see
-    ``fewest_stock``.
+    Source: Valério de Carvalho, see ``fewest_stock``.
     """
     import numpy as np
     from scipy.optimize import Bounds, LinearConstraint, milp
     from scipy.sparse import coo_array
 
-    arcs = _arcs(items, capacity)
     places = sorted({0, capacity, *(head for _, head, _ in arcs)})
     row_of = {place: row for row, place in enumerate(places)}
     # One variable per item arc, one waste arc from every place but the last, then the bin count.
@@ -268,21 +312,19 @@ def solve_arc_flow(
         constraints=LinearConstraint(matrix.tocsr(), wanted, wanted),
         bounds=Bounds(low, high),
         integrality=np.ones(bins_column + 1),
-        options={"mip_rel_gap": 0.0, "time_limit": _SOLVER_SECONDS},
+        options={"mip_rel_gap": 0.0, "node_limit": nodes},
     )
-    if result.status != 0:
-        total = sum(count for _, count in items)
-        raise InputError(
-            "pieces",
-            f"{total} pieces of {len(items)} lengths",
-            "no cut plan was proved best in time; use fewer different lengths",
-        )
+    if result.x is None:
+        return Packing([], False)
     flow = [round(value) for value in result.x]
-    return _paths(arcs, flow, capacity, round(result.fun))
+    return Packing(_paths(arcs, flow, capacity, round(result.fun)), result.status == 0)
 
 
-def _arcs(items: Sequence[tuple[int, int]], capacity: int) -> list[tuple[int, int, int]]:
-    """All (from, to, item) that bins filled in falling order of size can use."""
+def every_arc(items: Sequence[tuple[int, int]], capacity: int, most: int) -> Arcs | None:
+    """Return all (from, to, item) that bins filled in falling order of size can use.
+
+    None where there are more than ``most``.
+    """
     arcs: list[tuple[int, int, int]] = []
     ends = {0}
     for kind, (size, count) in enumerate(items):
@@ -294,6 +336,8 @@ def _arcs(items: Sequence[tuple[int, int]], capacity: int) -> list[tuple[int, in
             ends |= fresh
             if not fresh:
                 break
+            if len(arcs) > most:
+                return None
     return list(dict.fromkeys(arcs))
 
 

@@ -1,0 +1,230 @@
+"""A first filling of unlike courses: all of them abreast, from left to right.
+
+Not every chain of courses is looked at: where two courses take turns, the same two fillings are
+repeated. So the result is no proof; but it is there soon, however long the lists would be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Final, NamedTuple
+
+from basinbook.engine.layout.bond.alternating import (
+    Line,
+    Rules,
+    Steps,
+    anchors,
+    by_phase,
+    least_cuts,
+    phases_of,
+)
+from basinbook.engine.layout.budget import Budget
+
+# Few places for joints first: with many, the search goes astray more often.
+_DEEPEST: Final = 1
+_TRIES: Final = 2
+_STEPS_A_TRY: Final = 20_000
+_WITHOUT_LIMIT: Final = 1 << 40
+_TRIED_IN_A_STEP: Final = 4
+
+
+class _Course(NamedTuple):
+    """A course that stands for all that are filled as it is.
+
+    weight: of a cut in it. beside: the courses, by number, that it must be in bond with.
+    """
+
+    line: Line
+    weight: int
+    beside: frozenset[int]
+
+
+def filled_abreast(
+    budget: Budget, lines: Sequence[Line], rules: Rules
+) -> tuple[tuple[Steps, ...], ...] | None:
+    """Return steps for each course from the base up, in bond; None where none were found."""
+    places = _places(lines)
+    courses = _courses(lines, places)
+    least = sum(course.weight * _need(course.line, 0, None, rules) for course in courses)
+    for depth in range(_DEEPEST + 1):
+        phases = phases_of(anchors(lines, rules), rules, depth)
+        best: _Found | None = None
+        limit = _WITHOUT_LIMIT
+        for _ in range(_TRIES):
+            with budget.part(_STEPS_A_TRY):
+                found = _Abreast(budget, courses, phases, rules).search(limit)
+            if found is None or found.cuts <= least:
+                best = found or best
+                break
+            # Next with a third of what it has more than the least.
+            best, limit = found, least + (found.cuts - least) // 3
+        if best is not None:
+            return tuple(best.steps[place] for place in places)
+    return None
+
+
+def _places(lines: Sequence[Line]) -> list[int]:
+    """Return for each course the number of the one that stands for it."""
+    found: list[int] = []
+    for index, line in enumerate(lines):
+        turns = (
+            index >= 2
+            and line == lines[index - 2]
+            and line.bridge is None
+            and (index + 1 == len(lines) or lines[index + 1] == lines[index - 1])
+        )
+        found.append(found[index - 2] if turns else max(found, default=-1) + 1)
+    return found
+
+
+def _courses(lines: Sequence[Line], places: Sequence[int]) -> list[_Course]:
+    weights: dict[int, int] = {}
+    beside: dict[int, set[int]] = {place: set() for place in places}
+    for index, (line, place) in enumerate(zip(lines, places, strict=True)):
+        weights[place] = weights.get(place, 0) + line.leaves
+        if index:
+            beside[place].add(places[index - 1])
+            beside[places[index - 1]].add(place)
+    return [
+        _Course(lines[places.index(place)], weights[place], frozenset(beside[place]))
+        for place in sorted(weights)
+    ]
+
+
+def _need(line: Line, number: int, at: int | None, rules: Rules) -> int:
+    """Return the least cuts of a line from a place in one of its spans on; None: its start."""
+    span = line.spans[number]
+    first = least_cuts(span.end - (span.start - rules.joint if at is None else at), rules)
+    return first + sum(
+        least_cuts(span.end - span.start + rules.joint, rules) for span in line.spans[number + 1 :]
+    )
+
+
+def _bridges(line: Line, here: int, step: int, rules: Rules) -> bool:
+    """Return whether a piece does its part to bridge the gap below, where there is one."""
+    if line.bridge is None:
+        return True
+    low, high = line.bridge[0] - rules.offset, line.bridge[1] + rules.offset
+    begin = here + rules.joint
+    if not begin <= low < begin + step:
+        return True
+    return step == rules.pitch and begin + rules.length >= high
+
+
+class _Found(NamedTuple):
+    """Steps by course and span, and the weighted cuts among them."""
+
+    steps: list[tuple[Steps, ...]]
+    cuts: int
+
+
+_At = tuple[int, int]
+"""The span that a course has come to, and the place in it."""
+
+
+class _Abreast:
+    """One search: the course that lags behind gets the next piece."""
+
+    def __init__(
+        self, budget: Budget, courses: Sequence[_Course], phases: tuple[int, ...], rules: Rules
+    ) -> None:
+        self._budget, self._courses, self._rules = budget, courses, rules
+        self._choices = by_phase(phases, rules)
+        self._joints: list[list[int]] = [
+            [course.line.spans[0].start - rules.joint] if course.line.spans[0].start_joint else []
+            for course in courses
+        ]
+
+    def search(self, limit: int) -> _Found | None:
+        """Return fillings with weighted cuts of at most the limit; None where none were found."""
+        begin = tuple(
+            (0, course.line.spans[0].start - self._rules.joint) for course in self._courses
+        )
+        need = sum(
+            course.weight * _need(course.line, 0, None, self._rules) for course in self._courses
+        )
+        failed: dict[tuple[_At, ...], int] = {}
+        trail: list[tuple[int, int, int, bool]] = []
+        stack = [(begin, limit - need, self._moves(begin, limit - need))]
+        while stack:
+            if not self._budget.take(2):
+                return None
+            at, _, options = stack[-1]
+            if all(
+                place[1] == course.line.spans[-1].end
+                for place, course in zip(at, self._courses, strict=True)
+            ):
+                return self._found(trail)
+            for which, step, to, joint, spare in options:
+                after = (*at[:which], to, *at[which + 1 :])
+                if failed.get(after, -1) >= spare:
+                    continue
+                if joint is not None:
+                    self._joints[which].append(joint)
+                trail.append((which, at[which][0], step, joint is not None))
+                stack.append((after, spare, self._moves(after, spare)))
+                break
+            else:
+                failed[at] = max(stack[-1][1], failed.get(at, -1))
+                stack.pop()
+                if trail:
+                    which, _, _, jointed = trail.pop()
+                    if jointed:
+                        self._joints[which].pop()
+        return None
+
+    def _moves(
+        self, at: tuple[_At, ...], spare: int
+    ) -> Iterator[tuple[int, int, _At, int | None, int]]:
+        """Yield course, step, where it leads, the joint there, and cuts to spare after it."""
+        which = min(
+            (
+                index
+                for index, course in enumerate(self._courses)
+                if at[index][1] < course.line.spans[-1].end
+            ),
+            key=lambda index: at[index][1],
+        )
+        course, rules = self._courses[which], self._rules
+        number, here = at[which]
+        span = course.line.spans[number]
+        need = _need(course.line, number, here, rules)
+        cuts = self._choices(here)
+        self._budget.take(1 + len(cuts) // _TRIED_IN_A_STEP)
+        for step in (rules.pitch, *cuts):
+            to = here + step
+            if to > span.end or not _bridges(course.line, here, step, rules):
+                continue
+            if here == span.start - rules.joint and step < span.first + rules.joint:
+                continue
+            joint: int | None = to
+            after = number, to
+            if to == span.end:
+                if step < span.last + rules.joint:
+                    continue
+                joint = to if span.end_joint else None
+                if number + 1 < len(course.line.spans):
+                    after = number + 1, course.line.spans[number + 1].start - rules.joint
+            if joint is not None and not self._in_bond(course, joint):
+                continue
+            cost = course.weight * (step != rules.pitch)
+            more = course.weight * (_need(course.line, *after, rules) - need) + cost
+            if more <= spare:
+                yield which, step, after, joint, spare - more
+
+    def _in_bond(self, course: _Course, joint: int) -> bool:
+        for other in course.beside:
+            for at in reversed(self._joints[other]):
+                if at <= joint - self._rules.offset:
+                    break
+                if at < joint + self._rules.offset:
+                    return False
+        return True
+
+    def _found(self, trail: Sequence[tuple[int, int, int, bool]]) -> _Found:
+        found: list[list[list[int]]] = [[[] for _ in course.line.spans] for course in self._courses]
+        cuts = 0
+        for which, span, step, _ in trail:
+            found[which][span].append(step)
+            cuts += self._courses[which].weight * (step != self._rules.pitch)
+        return _Found([tuple(tuple(steps) for steps in spans) for spans in found], cuts)
