@@ -9,7 +9,6 @@ from dataclasses import replace
 from random import Random
 
 import pytest
-from basinbook.engine.layout.size_advice import module_sizes
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -17,6 +16,7 @@ from basinbook.engine.errors import InputError
 from basinbook.engine.layout.bond import alternating, fillings, whole_wall
 from basinbook.engine.layout.model import Layout
 from basinbook.engine.layout.results.schedule import runs
+from basinbook.engine.layout.size_advice import module_sizes
 from basinbook.engine.layout.solver import count_cuts, solve
 from basinbook.engine.spec import INCH, BasinSpec
 from basinbook.engine.takeoff import ITEMS
