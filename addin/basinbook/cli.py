@@ -43,7 +43,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     """
     try:
         _print_on_any_terminal()
-        arguments = _parser().parse_args(argv)
+        words = sys.argv[1:] if argv is None else argv
+        arguments = _parser(words).parse_args(words)
         command: Command = arguments.command
         code = command(arguments)
         if sys.stdout is not None:
@@ -64,15 +65,17 @@ def main(argv: Sequence[str] | None = None) -> int:
     return code
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser(words: Sequence[str]) -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="basinbook",
         description="Take-off, setting-out, estimate and order for raised basins of wall block.",
     )
     parser.add_argument("--version", action="version", version=f"basinbook {__version__}")
     subparsers = parser.add_subparsers(required=True, metavar="COMMAND")
-    for module in sorted(iter_modules(commands.__path__), key=lambda found: found.name):
-        import_module(f"{commands.__name__}.{module.name}").add(subparsers)
+    names = sorted(module.name for module in iter_modules(commands.__path__))
+    # A module is named as its command: where that is given, the others need not be imported.
+    for name in words[:1] if words and words[0] in names else names:
+        import_module(f"{commands.__name__}.{name}").add(subparsers)
     return parser
 
 

@@ -67,7 +67,7 @@ def test_reference_is_not_stale() -> None:
     "work",
     [
         "from basinbook.catalogue import functions; functions()",
-        "from basinbook import cli; cli._parser()",
+        "from basinbook import cli; cli._parser([])",
     ],
     ids=["catalogue", "command line"],
 )

@@ -1,4 +1,4 @@
-"""The commands of the command line, one module each; each module's ``add`` declares its command.
+"""The commands of the command line: each is a module of its name, whose ``add`` declares it.
 
 Heavy imports belong inside a command's own function, so that ``basinbook --help`` stays quick.
 """
