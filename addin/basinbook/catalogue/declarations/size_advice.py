@@ -4,21 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from basinbook.catalogue.declarations.takeoff import LABELS, VALUES
+from basinbook.catalogue.declarations.takeoff import LAYOUT
 from basinbook.catalogue.fitting_rows import fitted
 from basinbook.catalogue.model import (
     Array,
     Column,
     Example,
+    Group,
     count,
     length,
     ratio,
     worksheet_function,
 )
-from basinbook.catalogue.spec_reader import Rows, read_spec
 from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.size_advice import Liner, ModuleSize, module_sizes
+from basinbook.engine.spec import BasinSpec
 
 _COLUMNS = (
     Column("Inside length", kinds.LENGTH),
@@ -31,24 +32,43 @@ _COLUMNS = (
 )
 
 
-@worksheet_function(
-    name="MODULESIZES",
-    category="Setting-out",
-    summary="Inside sizes near the wanted one that need no or few cuts, best first",
-    arguments=(
-        LABELS,
-        VALUES,
-        length("span", "How far each size may differ, up and down; blank for one block length",
-               0.0, 3.0, default=None),
-        count("count", "Sizes to list at most; 10 if blank", 1, 200, default=10),
-        ratio("block_price", "Price of a block, in your currency", 0.0, 1e6, default=0.0),
-        count("rows", "Rows to fill; blank for as many as there are", 1, 200, default=None),
+def _liner(
+    liner_length: float | None, liner_width: float | None, liner_tolerance: float
+) -> Liner | None:
+    if liner_length is not None and liner_width is not None:
+        return Liner(liner_length, liner_width, liner_tolerance)
+    if liner_length is None and liner_width is None:
+        return None
+    missing = "liner_width" if liner_width is None else "liner_length"
+    raise InputError(missing, None, "give both the liner's length and its width, or neither")
+
+
+_LINER = Group(
+    "liner",
+    (
         length("liner_length", "Nominal inside length of a preformed liner; blank for none",
                0.05, 30.0, default=None),
         length("liner_width", "Nominal inside width of a preformed liner; blank for none",
                0.05, 30.0, default=None),
         length("liner_tolerance", "Largest difference that the liner takes", 0.0, 0.5,
                default=0.0),
+    ),
+    _liner,
+)  # fmt: skip
+
+
+@worksheet_function(
+    name="MODULESIZES",
+    category="Setting-out",
+    summary="Inside sizes near the wanted one that need no or few cuts, best first",
+    arguments=(
+        LAYOUT,
+        length("span", "How far each size may differ, up and down; blank for one block length",
+               0.0, 3.0, default=None),
+        count("count", "Sizes to list at most; 10 if blank", 1, 200, default=10),
+        ratio("block_price", "Price of a block, in your currency", 0.0, 1e6, default=0.0),
+        count("rows", "Rows to fill; blank for as many as there are", 1, 200, default=None),
+        _LINER,
     ),
     result=Array(_COLUMNS),
     source="Exact layout of each size; ranked by cuts, then by distance from the wanted size",
@@ -97,24 +117,14 @@ _COLUMNS = (
     ),
 )  # fmt: skip
 def module_advice(
-    labels: Rows,
-    values: Rows,
+    spec: BasinSpec,
     span: float | None,
     count: int,
     block_price: float,
     rows: int | None,
-    liner_length: float | None,
-    liner_width: float | None,
-    liner_tolerance: float,
-    system: str,
+    liner: Liner | None,
 ) -> list[Sequence[object]]:
-    if (liner_length is None) != (liner_width is None):
-        missing = "liner_width" if liner_width is None else "liner_length"
-        raise InputError(missing, None, "give both the liner's length and its width, or neither")
-    liner = None
-    if liner_length is not None and liner_width is not None:
-        liner = Liner(liner_length, liner_width, liner_tolerance)
-    found = module_sizes(read_spec(labels, values, system), span, count, block_price, liner=liner)
+    found = module_sizes(spec, span, count, block_price, liner=liner)
     table: list[tuple[object, ...]] = [
         (s.inside_length, s.inside_width, s.cuts, s.blocks, s.water, s.cost, _notes(s))
         for s in found
