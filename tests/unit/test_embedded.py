@@ -21,7 +21,6 @@ from openpyxl.worksheet.table import Table as WorksheetTable
 from basinbook import catalogue
 from basinbook.catalogue.model import Array, CellError, Column, Function
 from basinbook.engine import kinds
-from basinbook.evaluation import evaluator as embedded
 from basinbook.evaluation.evaluator import (
     Book,
     Evaluation,
@@ -31,6 +30,7 @@ from basinbook.evaluation.evaluator import (
     Value,
     evaluate_book,
 )
+from basinbook.evaluation.our_functions import declared
 from basinbook.workbook.recalculation.recalc import evaluate
 from standard_formulas import STANDARD_FORMULAS, as_filed
 
@@ -80,9 +80,9 @@ def table_function(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[float]]:
         Array((Column("number", kinds.RATIO), Column("square", kinds.RATIO))), "", (), compute,
     )  # fmt: skip
     monkeypatch.setitem(catalogue.functions(), "SQUARES", squares)
-    embedded._declared.cache_clear()
+    declared.cache_clear()
     yield calls
-    embedded._declared.cache_clear()
+    declared.cache_clear()
 
 
 @pytest.mark.parametrize("name", ["BASIN.WATERVOLUME", "BASIN_WATERVOLUME", "basin.WaterVolume"])

@@ -9,17 +9,14 @@ never read.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from functools import cache
 from itertools import product
 from typing import Any, Final
 
 from openpyxl.utils.cell import get_column_letter
 
 from basinbook import catalogue
-from basinbook.catalogue import model
 from basinbook.catalogue.model import CellError
 from basinbook.engine.errors import InputError
 from basinbook.evaluation import areas
@@ -39,7 +36,6 @@ from basinbook.evaluation.budget import (
     MOST_ARRAY_CELLS,
     MOST_CELLS,
     MOST_COVERED,
-    MOST_TEXT,
     Budget,
 )
 from basinbook.evaluation.formula_tree import (
@@ -55,12 +51,12 @@ from basinbook.evaluation.formula_tree import (
 )
 from basinbook.evaluation.functions import STANDARD
 from basinbook.evaluation.operators import OPERATORS
+from basinbook.evaluation.our_functions import declared, from_catalogue, gives_table
+from basinbook.evaluation.results import as_result, spread
 from basinbook.evaluation.standard import LAZY, RAW, ROWS, Standard, applied
 from basinbook.evaluation.table_references import without_table_references
 from basinbook.evaluation.values import (
-    NA,
     NULL,
-    NUM,
     REF,
     VALUE,
     Given,
@@ -85,7 +81,7 @@ _CALL_STEPS: Final = 500
 
 def evaluate_book(book: Book) -> Evaluation:
     """Evaluate every formula of ``book``; cells that fail keep their stored value."""
-    evaluator = _Evaluator(book)
+    evaluator = Evaluator(book)
     token = CURRENT.set(evaluator.budget)
     try:
         return evaluator.run()
@@ -123,7 +119,9 @@ class _Needs(Exception):  # noqa: N818 - a formula put off
         self.cells = list(dict.fromkeys(cells))
 
 
-class _Evaluator:
+class Evaluator:
+    """The evaluation of one workbook; functions of references call back into it."""
+
     def __init__(self, book: Book) -> None:
         self.book = book
         self.budget = Budget()
@@ -257,17 +255,17 @@ class _Evaluator:
 
     def _store(self, anchor: Cell, formula: Formula, here: Here, result: Given | Reference) -> None:
         if not formula.is_array:
-            self._values[anchor] = _as_result(first_value(self.value(result, here)))
+            self._values[anchor] = as_result(first_value(self.value(result, here)))
             return
         given = self.rows(result) if isinstance(result, Reference) else result
         # A table of the catalogue leaves the cells beyond it blank.
-        blank_beyond = _gives_table(here.parsed.tree)
+        blank_beyond = gives_table(here.parsed.tree)
         sheet, top, left = anchor
         for down, right in product(range(formula.rows), range(formula.columns)):
             cell = (sheet, top + down, left + right)
             if self._anchors[cell] == anchor:
-                found = _spread(given, down, right, blank_beyond=blank_beyond)
-                self._values[cell] = _as_result(found)
+                found = spread(given, down, right, blank_beyond=blank_beyond)
+                self._values[cell] = as_result(found)
 
     def _keep(self, anchor: Cell, formula: Formula, reason: str) -> None:
         self._not_computed[anchor] = reason
@@ -467,7 +465,7 @@ class _Evaluator:
 
     def _call(self, node: Call, here: Here) -> Given | Reference:
         self.budget.spend(_NODE_STEPS)
-        if _declared(node.function):
+        if declared(node.function):
             return self._catalogue(node, here)
         standard = STANDARD.get(node.function)
         if standard is None:
@@ -505,7 +503,7 @@ class _Evaluator:
         if key not in self._calls:
             self.budget.spend(_CALL_STEPS)
             try:
-                self._calls[key] = _from_catalogue(catalogue.call(node.function, *arguments).value)
+                self._calls[key] = from_catalogue(catalogue.call(node.function, *arguments).value)
             except InputError as error:
                 self._calls[key] = error
             except Exception as error:
@@ -528,64 +526,6 @@ class _Evaluator:
 
 def _too_large(formula: Formula) -> bool:
     return formula.rows * formula.columns > MOST_ARRAY_CELLS
-
-
-def _as_result(value: Value) -> Value:
-    """Return a formula's result as a cell can hold it."""
-    if value is None:
-        return 0
-    if isinstance(value, float) and not math.isfinite(value):
-        return NUM
-    if isinstance(value, str):
-        return value if len(value) <= MOST_TEXT else VALUE
-    return value
-
-
-def _spread(given: Given, down: int, right: int, *, blank_beyond: bool) -> Value:
-    """Return what an array formula's result puts into one of its cells.
-
-    As in a spreadsheet, one row or column is repeated, and other cells beyond the result show
-    #N/A; with ``blank_beyond`` they are blank.
-    """
-    if not isinstance(given, list):
-        return given
-    height, width = len(given), len(given[0])
-    if not blank_beyond or height == width == 1:
-        down, right = (0 if height == 1 else down), (0 if width == 1 else right)
-    if down < height and right < width:
-        return given[down][right]
-    return "" if blank_beyond else NA
-
-
-def _from_catalogue(value: model.Cell | model.Table) -> Given:
-    """Return what the catalogue gave: one value, or rows of one length."""
-    if not isinstance(value, list):
-        return "" if value is None else value
-    width = max((len(row) for row in value), default=0)
-    if not width:
-        return ""
-    rows: Rows = []
-    for line in value:
-        filled: list[Value] = ["" if item is None else item for item in line]
-        rows.append(filled + [""] * (width - len(line)))
-    return rows
-
-
-@cache
-def _declared(name: str) -> model.Function | None:
-    """Return the catalogue's function of a name with our prefix, if there is one."""
-    if not name.startswith(("BASIN.", "BASIN_")):
-        return None
-    return catalogue.functions().get(name[len("BASIN.") :])
-
-
-def _gives_table(node: Node) -> bool:
-    if isinstance(node, Call):
-        found = _declared(node.function)
-        if found is not None and isinstance(found.result, model.Array):
-            return True
-        return any(_gives_table(argument) for argument in node.arguments)
-    return isinstance(node, Operation) and any(_gives_table(part) for part in node.operands)
 
 
 def _guarded(function: Standard, arguments: list[Any], context: tuple[Any, ...], what: str) -> Any:

@@ -8,7 +8,7 @@ import re
 from collections.abc import Callable, Iterable
 from functools import lru_cache
 from itertools import compress
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from basinbook.catalogue.model import CellError
 from basinbook.evaluation.areas import Reference
@@ -27,6 +27,9 @@ from basinbook.evaluation.values import (
     snapped,
     text_number,
 )
+
+if TYPE_CHECKING:
+    from basinbook.evaluation.evaluator import Evaluator, Here
 
 _MOST_PATTERN: Final = 255
 # Numbers that differ by more can't be the same to 15 digits.
@@ -196,7 +199,7 @@ def _sum(numbers: list[float]) -> float:
     return math.fsum(numbers)
 
 
-def _countifs(run: Any, _: Any, *pairs: Any) -> int:
+def _countifs(run: Evaluator, _: Here, *pairs: Any) -> int:
     tables: list[Given] = []
     counts_beyond = True
     for table, wanted in zip(pairs[::2], pairs[1::2], strict=True):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import Any
+from typing import TYPE_CHECKING
 
 from basinbook.catalogue.model import CellError
 from basinbook.evaluation.areas import Reference
@@ -23,16 +23,18 @@ from basinbook.evaluation.values import (
     whole,
 )
 
+if TYPE_CHECKING:
+    from basinbook.evaluation.evaluator import Evaluator, Here
+
 Lazy = Callable[[], Given | Reference]
 
 
-def _read(run: Any, here: Any, argument: Lazy) -> Given:
-    given: Given = single(run.value(argument(), here))
-    return given
+def _read(run: Evaluator, here: Here, argument: Lazy) -> Given:
+    return single(run.value(argument(), here))
 
 
 def _chosen(
-    run: Any, here: Any, tested: Given, choose: Callable[[Value], int], choices: list[Lazy]
+    run: Evaluator, here: Here, tested: Given, choose: Callable[[Value], int], choices: list[Lazy]
 ) -> Given | Reference:
     """Return the choice that a value points to; with an array of values, each element's."""
     if not isinstance(tested, list):
@@ -50,14 +52,14 @@ def _chosen(
 
 @standard("IF", "xx|x", needs_place=True)
 def _if(
-    run: Any, here: Any, test: Lazy, then: Lazy, other: Lazy = lambda: False
+    run: Evaluator, here: Here, test: Lazy, then: Lazy, other: Lazy = lambda: False
 ) -> Given | Reference:
     tested = _read(run, here, test)
     return _chosen(run, here, tested, lambda value: 0 if truth(value) else 1, [then, other])
 
 
 def _without_errors(
-    run: Any, here: Any, tried: Lazy, instead: Lazy, is_caught: Callable[[Value], bool]
+    run: Evaluator, here: Here, tried: Lazy, instead: Lazy, is_caught: Callable[[Value], bool]
 ) -> Given | Reference:
     tested = _read(run, here, tried)
     if not isinstance(tested, list) and not is_caught(tested):
@@ -68,17 +70,17 @@ def _without_errors(
 
 
 @standard("IFERROR", "xx", needs_place=True)
-def _iferror(run: Any, here: Any, tried: Lazy, instead: Lazy) -> Given | Reference:
+def _iferror(run: Evaluator, here: Here, tried: Lazy, instead: Lazy) -> Given | Reference:
     return _without_errors(run, here, tried, instead, lambda value: isinstance(value, CellError))
 
 
 @standard("IFNA", "xx", needs_place=True)
-def _ifna(run: Any, here: Any, tried: Lazy, instead: Lazy) -> Given | Reference:
+def _ifna(run: Evaluator, here: Here, tried: Lazy, instead: Lazy) -> Given | Reference:
     return _without_errors(run, here, tried, instead, lambda value: value == NA)
 
 
 @standard("CHOOSE", "xx|x*", needs_place=True)
-def _choose(run: Any, here: Any, index: Lazy, *choices: Lazy) -> Given | Reference:
+def _choose(run: Evaluator, here: Here, index: Lazy, *choices: Lazy) -> Given | Reference:
     def chosen(value: Value) -> int:
         number = whole(value)
         if not 1 <= number <= len(choices):
@@ -89,7 +91,7 @@ def _choose(run: Any, here: Any, index: Lazy, *choices: Lazy) -> Given | Referen
 
 
 @standard("IFS", "xx|xx*", needs_place=True)
-def _ifs(run: Any, here: Any, *pairs: Lazy) -> Given | Reference:
+def _ifs(run: Evaluator, here: Here, *pairs: Lazy) -> Given | Reference:
     for test, then in zip(pairs[::2], pairs[1::2], strict=True):
         tested = _read(run, here, test)
         if isinstance(tested, list):
@@ -100,7 +102,7 @@ def _ifs(run: Any, here: Any, *pairs: Lazy) -> Given | Reference:
 
 
 @standard("SWITCH", "xxx|x*", needs_place=True)
-def _switch(run: Any, here: Any, subject: Lazy, *cases: Lazy) -> Given | Reference:
+def _switch(run: Evaluator, here: Here, subject: Lazy, *cases: Lazy) -> Given | Reference:
     value = _read(run, here, subject)
     for case, then in zip(cases[::2], cases[1::2], strict=False):
         tried = _read(run, here, case)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import TYPE_CHECKING, Final
 
 from openpyxl.utils.cell import get_column_letter
 
@@ -21,13 +21,16 @@ from basinbook.evaluation.values import (
     flat,
 )
 
+if TYPE_CHECKING:
+    from basinbook.evaluation.evaluator import Evaluator, Here
+
 _SUBTOTALS: Final = {
     1: "AVERAGE", 2: "COUNT", 3: "COUNTA", 4: "MAX", 5: "MIN", 6: "PRODUCT", 7: "STDEV",
     8: "STDEVP", 9: "SUM", 10: "VAR", 11: "VARP",
 }  # fmt: skip
 
 
-def _own(here: Any) -> Reference:
+def _own(here: Here) -> Reference:
     return Reference((Area(here.sheet, here.row, here.column, here.row, here.column),))
 
 
@@ -39,7 +42,7 @@ def _only(argument: Given | Reference) -> Area:
 
 
 @standard("ROW", "|a", needs_place=True)
-def _row(run: Any, here: Any, argument: Given | Reference | None = None) -> Given:
+def _row(run: Evaluator, here: Here, argument: Given | Reference | None = None) -> Given:
     area = _only(_own(here) if argument is None else argument)
     last = run.clipped(area).bottom if here.is_array else area.top
     spend(last - area.top)
@@ -48,7 +51,7 @@ def _row(run: Any, here: Any, argument: Given | Reference | None = None) -> Give
 
 
 @standard("COLUMN", "|a", needs_place=True)
-def _column(run: Any, here: Any, argument: Given | Reference | None = None) -> Given:
+def _column(run: Evaluator, here: Here, argument: Given | Reference | None = None) -> Given:
     area = _only(_own(here) if argument is None else argument)
     last = run.clipped(area).right if here.is_array else area.left
     columns: Rows = [list(range(area.left, last + 1))]
@@ -74,8 +77,8 @@ def _areas(argument: Given | Reference) -> int:
 
 @standard("INDEX", "a|NN", needs_place=True)
 def _index(
-    run: Any,
-    _: Any,
+    run: Evaluator,
+    _: Here,
     argument: Given | Reference,
     row: float | None = None,
     column: float | None = None,
@@ -129,11 +132,10 @@ def _offset(
 
 
 @standard("INDIRECT", "v", needs_place=True)
-def _indirect(run: Any, here: Any, text: object) -> Given | Reference:
+def _indirect(run: Evaluator, here: Here, text: object) -> Given | Reference:
     if not isinstance(text, str):
         raise NotComputed("the function INDIRECT can't be computed with these arguments")
-    found: Given | Reference = run.referred(text, here)
-    return found
+    return run.referred(text, here)
 
 
 @standard("ADDRESS", "ww|WBT")
@@ -152,7 +154,7 @@ def _address(
 
 
 @standard("SUBTOTAL", "w|a*", needs_place=True)
-def _subtotal(run: Any, _: Any, code: int, *arguments: Given | Reference) -> Given:
+def _subtotal(run: Evaluator, _: Here, code: int, *arguments: Given | Reference) -> Given:
     """SUBTOTAL: other subtotals in the range are left out of it."""
     if code % 100 not in _SUBTOTALS or not 0 < code <= 111:
         raise Fault(VALUE)
@@ -160,7 +162,7 @@ def _subtotal(run: Any, _: Any, code: int, *arguments: Given | Reference) -> Giv
     for argument in arguments:
         for area in argument.areas if isinstance(argument, Reference) else ():
             clipped = run.clipped(area, trim=True)
-            grid = run.book.grids[clipped.sheet]
+            grid = run.book.grids[clipped.sheet or ""]
             if any(clipped.top <= row <= clipped.bottom for row in grid.hidden_rows):
                 raise NotComputed("the function SUBTOTAL meets hidden rows")
             table = [list(row) for row in run.rows(Reference((clipped,)))]
@@ -179,7 +181,7 @@ def _subtotal(run: Any, _: Any, code: int, *arguments: Given | Reference) -> Giv
 
 
 @standard("COUNTBLANK", "a", needs_place=True)
-def _count_blank(run: Any, _: Any, argument: Given | Reference) -> int:
+def _count_blank(run: Evaluator, _: Here, argument: Given | Reference) -> int:
     if isinstance(argument, Reference) and any(area.is_open for area in argument.areas):
         raise NotComputed("it counts the blanks of whole columns or rows")
     given: Given = run.rows(argument) if isinstance(argument, Reference) else argument
@@ -187,15 +189,13 @@ def _count_blank(run: Any, _: Any, argument: Given | Reference) -> int:
 
 
 @standard("SINGLE", "a", needs_place=True)
-def _single(run: Any, here: Any, argument: Given | Reference) -> Given | Reference:
-    found: Given | Reference = run.facing(argument, here)
-    return found
+def _single(run: Evaluator, here: Here, argument: Given | Reference) -> Given | Reference:
+    return run.facing(argument, here)
 
 
 @standard("ANCHORARRAY", "a", needs_place=True)
-def _spilled(run: Any, _: Any, argument: Given | Reference) -> Given | Reference:
-    found: Given | Reference = run.spilled(argument)
-    return found
+def _spilled(run: Evaluator, _: Here, argument: Given | Reference) -> Given | Reference:
+    return run.spilled(argument)
 
 
 @standard("HYPERLINK", "v|v")
