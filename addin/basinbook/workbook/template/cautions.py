@@ -31,9 +31,8 @@ def add_cautions(template: Template) -> None:
 
 def put_cautions(sheet: Sheet, row: int, place: str) -> int:
     """Write the cautions of a place, one row each, and return the last row used."""
-    width = sum(sheet.worksheet.column_dimensions[letter].width for letter in sheet.letters)
     # A column's width counts digits of the normal font; small running text is narrower.
-    characters = int(1.25 * width)
+    characters = int(1.25 * sheet.width(sheet.letters))
     sheet.section(row, "Cautions")
     for found in cautions_at(place):
         row += 1

@@ -21,8 +21,8 @@ _SLACK: Final = 1e-9
 _WORDS: Final = (kinds.TEXT, kinds.CHOICE, kinds.DATE)
 # Money as it is typed: a price may have more digits than a sum.
 _MONEY: Final = "#,##0.00##"
-# A note longer than this takes a second line.
-_NOTE: Final = 56
+# Characters of a note for each of a column's width, which counts digits of the normal font.
+_NOTE: Final = 1.12
 
 
 def limits(given: Input) -> tuple[float | None, float | None]:
@@ -101,30 +101,35 @@ def flag_unread(sheet: Sheet, cell: str) -> None:
 
 def put_inputs(rows: Rows, title: str, inputs: Sequence[Input], gap: int = 1) -> None:
     """Write a section of inputs: label, cell, unit, length as it is read, note to the edge."""
-    sheet = rows.sheet
     rows.section(title, gap)
     lengths = any(given.kind is kinds.LENGTH for given in inputs)
     for given in inputs:
-        put_input(sheet, rows.next(), given, lengths=lengths)
+        put_input(rows, given, "E" if lengths or rows.sheet.last == "E" else "D")
 
 
-def put_input(sheet: Sheet, row: int, given: Input, *, lengths: bool = True) -> None:
-    """Write one input into a row, which keeps a column for lengths as they are read."""
-    put_cell(sheet, f"B{row}", given, given.name, given.start(sheet.system))
-    put_beside(sheet, row, given, lengths=lengths)
+def put_input(rows: Rows, given: Input, note: str = "E") -> None:
+    """Write one input into the next row; its note starts in a column."""
+    row = rows.next()
+    put_cell(rows.sheet, f"B{row}", given, given.name, given.start(rows.sheet.system))
+    put_beside(rows.sheet, row, given, note)
 
 
-def put_beside(sheet: Sheet, row: int, given: Input, *, lengths: bool = True) -> None:
-    """Write what stands beside an input's cell: label, unit, length as it is read, note."""
+def put_beside(sheet: Sheet, row: int, given: Input, note: str = "E") -> None:
+    """Write what stands beside an input's cell: label, unit, length as it is read, note.
+
+    The length has the columns from D to the note, the note those to the sheet's edge.
+    """
+    first = sheet.letters.index(note)
     sheet.put(f"A{row}", given.label, style.LABEL)
     sheet.put(f"C{row}", unit_text(sheet, given), style.UNIT)
     if given.kind is kinds.LENGTH:
+        before = sheet.letters[first - 1]
+        if before != "D":
+            sheet.merge(f"D{row}:{before}{row}")
         sheet.put(f"D{row}", read_as(sheet, f"B{row}", given), style.UNIT)
         flag_unread(sheet, f"D{row}")
-    note = "E"
     if sheet.last != note:
-        note = note if lengths else "D"
         sheet.merge(f"{note}{row}:{sheet.last}{row}")
     sheet.put(f"{note}{row}", given.help or None, style.NOTE)
-    if len(given.help) > _NOTE:
+    if len(given.help) > _NOTE * sheet.width(sheet.letters[first:]):
         sheet.height(row, 26)

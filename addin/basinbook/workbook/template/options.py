@@ -111,7 +111,7 @@ class _Calculated(NamedTuple):
 
 def add_options(template: Template) -> None:
     """Add the sheet; a blank cell of an option means: as on the Job sheet."""
-    sheet = template.sheet("Options", [34, 9, 25, 25, 25, 25], landscape=True, pages=1)
+    sheet = template.sheet("Options", [34, 9, 30, 30, 30, 30], landscape=True, pages=1)
     sheet.title("Options")
     sheet.merge("A3:F3")
     sheet.put(
@@ -157,7 +157,8 @@ def _changes(rows: Rows) -> dict[str, int]:
 
 def _echo(sheet: Sheet, row: int, given: Input) -> None:
     """Write what the lengths in the row above are read as."""
-    sheet.put(f"A{row}", "read as", style.ASIDE)
+    typed = f"{OPTIONS[0].column}{row - 1}:{OPTIONS[-1].column}{row - 1}"
+    sheet.put(f"A{row}", f'=IF(COUNTA({typed})=0,"","read as")', style.ASIDE)
     for option in OPTIONS:
         cell = f"{option.column}{row}"
         sheet.put(cell, read_as(sheet, f"{option.column}{row - 1}", given), style.ASIDE)

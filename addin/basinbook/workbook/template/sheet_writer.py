@@ -202,6 +202,10 @@ class Sheet:
         """The letter of the last column."""
         return self.letters[-1]
 
+    def width(self, letters: Iterable[str]) -> float:
+        """Return the width of some columns together [characters]."""
+        return sum(self.worksheet.column_dimensions[letter].width for letter in letters)
+
     def rows(self, first: int) -> Rows:
         """Return a cursor whose next row is this one."""
         return Rows(self, first - 1)

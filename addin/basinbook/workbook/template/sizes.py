@@ -27,7 +27,7 @@ def add_sizes(template: Template) -> None:
     sheet.height(3, 28)
     rows = sheet.rows(5)
     for given in inputs_of(SIZES):
-        put_input(sheet, rows.next(), given)
+        put_input(rows, given, "F")
     preformed = f'{lookup("Liners", "type", "Liner")}="preformed"'
     nominal = [
         f'IFERROR(IF({preformed},{lookup("Liners", key, "Liner")},""),"")'
