@@ -51,6 +51,15 @@ def without_print_area(book: Workbook) -> None:
     book["Order"].print_area = None
 
 
+def endless_print_area(book: Workbook) -> None:
+    book["Order"].print_area = "A1:F1048576"
+
+
+def hidden_sheet(book: Workbook) -> None:
+    book["Order"].sheet_state = "hidden"
+    book.active = book["Estimate"]
+
+
 def two_print_areas(book: Workbook) -> None:
     book["Order"].print_area = "A1:F5,A11:F17"
 
@@ -88,6 +97,8 @@ WRONG_BOOKS: list[tuple[str, Change, str]] = [
     ("lines outside the print area", name_at("Order_lines", "Order!$A$12:$F$99"), "Order_lines"),
     ("no print area", without_print_area, "print area"),
     ("two print areas", two_print_areas, "print area"),
+    ("endless print area", endless_print_area, "print area"),
+    ("hidden sheet", hidden_sheet, "'Order' is hidden"),
     ("no number", put(C3=None), "Order_number"),
     ("blank job", put(F6="   "), "Job_name"),
     ("no supplier", put(C6=None), "Order_supplier"),

@@ -82,7 +82,7 @@ def measured(root: Path, job: Path, what: str) -> Times:
     with tempfile.TemporaryDirectory() as folder:
         if what == "draw":
             return run(root, COMMAND, "draw", str(job), "--out", folder)[1]
-        return run(root, COMMAND, "demo", f"{folder}/demo")[1]
+        return run(root, COMMAND, "demo", "--out", f"{folder}/demo")[1]
 
 
 def main() -> None:

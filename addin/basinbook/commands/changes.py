@@ -13,7 +13,11 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     )
     parser.add_argument("before", type=Path, help="the workbook as it was")
     parser.add_argument("after", type=Path, help="the workbook as it is")
-    parser.add_argument("--out", type=Path, help="also write the list as .csv, for the record")
+    parser.add_argument(
+        "--out",
+        type=Path,
+        help="also write the list as .csv; text can run as no formula there",
+    )
     parser.add_argument("--force", action="store_true", help="replace an existing --out file")
     parser.set_defaults(command=_run)
 

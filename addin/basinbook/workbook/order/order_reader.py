@@ -38,6 +38,8 @@ _ONE_LINE = ("Order_number", "Order_supplier", "Order_sender", "Job_name", "Job_
 _ADDRESSES = ("Order_supplier_email", "Order_sender_email")
 _ERRORS = ("#NULL!", "#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#NUM!", "#N/A", "#SPILL!", "#CALC!")
 _RANGE = re.compile(r"\$?[A-Z]{1,3}\$?\d+(:\$?[A-Z]{1,3}\$?\d+)?")
+_MOST_ROWS = 2000
+_MOST_COLUMNS = 100
 _FROM_TEMPLATE = "start from a workbook made by `basinbook new`, or put it back"
 
 
@@ -146,7 +148,10 @@ def order_sheet(workbook: Workbook, path: Path) -> Worksheet:
     """Return the sheet that is sent."""
     if SHEET not in workbook.sheetnames:
         raise InputError("workbook", str(path), f"it needs a sheet {SHEET!r}; {_FROM_TEMPLATE}")
-    return workbook[SHEET]
+    sheet = workbook[SHEET]
+    if sheet.sheet_state != "visible":
+        raise InputError("workbook", str(path), f"its sheet {SHEET!r} is hidden; show it")
+    return sheet
 
 
 def print_area(sheet: Worksheet) -> Box:
@@ -158,7 +163,15 @@ def print_area(sheet: Worksheet) -> Box:
             ", ".join(ranges),
             f"set one range to print, which is what is sent; {_FROM_TEMPLATE}",
         )
-    return _box(sheet.title, ranges[0])
+    area = _box(sheet.title, ranges[0])
+    rows, columns = area.bottom - area.top + 1, area.right - area.left + 1
+    if rows > _MOST_ROWS or columns > _MOST_COLUMNS:
+        raise InputError(
+            f"print area of {sheet.title!r}",
+            ranges[0],
+            f"at most {_MOST_ROWS:,} rows and {_MOST_COLUMNS} columns can be sent",
+        )
+    return area
 
 
 def named_range(workbook: Workbook, name: str) -> Box:

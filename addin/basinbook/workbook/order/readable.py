@@ -74,7 +74,7 @@ def unseen_reason(cell: Any, palette: Palette, runs: Mapping[str, list[Run]]) ->
     for look, size, strike in looks:
         if too_pale(look, grounds):
             return _PALE
-        if size < SMALLEST:
+        if not size >= SMALLEST:
             return _SMALL
         if strike:
             return _STRUCK
