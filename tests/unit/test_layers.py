@@ -59,7 +59,7 @@ OFFENCES = {
         ("catalogue/invoke.py", "from lxml import etree"),
     ),
     "one room": (
-        ("catalogue/user_units.py", "import pint"),
+        ("catalogue/invoke.py", "import pint"),
         ("workbook/changes.py", "import xlwings"),
     ),
 }
