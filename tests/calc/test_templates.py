@@ -12,23 +12,10 @@ import pytest
 from openpyxl.utils import get_column_letter
 
 from basinbook.workbook.recalculation.recalc import evaluate, read_values
-from basinbook.workbook.template.demo_job import DEMO_METRIC, DEMO_US
-from basinbook.workbook.template.template_files import make_workbook
 from calc.calc_office import ODS, XLSX, Office
 
 SYSTEMS = ("us", "metric")
 Key = tuple[str, str]
-
-
-@pytest.fixture(scope="module")
-def books(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
-    """The demo job in each unit system."""
-    folder = tmp_path_factory.mktemp("books")
-    made = {}
-    for system, values in (("us", DEMO_US), ("metric", DEMO_METRIC)):
-        made[system] = folder / f"{system}.xlsx"
-        make_workbook(made[system], system, values)
-    return made
 
 
 def place(path: Path, name: str) -> Key:
@@ -63,11 +50,11 @@ def same(value: Any, wanted: Any) -> bool:
 
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_calc_shows_what_the_recalculation_stored(
-    calc: Office, books: dict[str, Path], system: str
+    calc: Office, demos: dict[str, Path], system: str
 ) -> None:
-    expected = evaluate(books[system])
+    expected = evaluate(demos[system])
     assert len(expected) > 1000
-    calc.open(str(books[system]))
+    calc.open(str(demos[system]))
     try:
         assert differences(calc, expected) == []
         calc.recalculate()
@@ -124,33 +111,33 @@ def changes(path: Path, system: str) -> list[dict[str, Any]]:
 
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_every_cell_follows_an_edit_as_without_calc(
-    calc: Office, books: dict[str, Path], system: str
+    calc: Office, demos: dict[str, Path], system: str
 ) -> None:
-    names = openpyxl.load_workbook(books[system]).defined_names
+    names = openpyxl.load_workbook(demos[system]).defined_names
     overrides: dict[Key, Any] = {}
-    calc.open(str(books[system]))
+    calc.open(str(demos[system]))
     try:
-        for change in changes(books[system], system):
+        for change in changes(demos[system], system):
             assert change.keys() <= names.keys()
-            typed = {place(books[system], name): value for name, value in change.items()}
+            typed = {place(demos[system], name): value for name, value in change.items()}
             overrides.update(typed)
             calc.set([[sheet, cell, value] for (sheet, cell), value in typed.items()])
-            assert differences(calc, evaluate(books[system], overrides)) == [], change
+            assert differences(calc, evaluate(demos[system], overrides)) == [], change
     finally:
         calc.close()
 
 
 @pytest.mark.parametrize(("suffix", "filter_name"), [("xlsx", XLSX), ("ods", ODS)])
 def test_saved_by_calc_and_loaded_again(
-    calc: Office, books: dict[str, Path], tmp_path: Path, suffix: str, filter_name: str
+    calc: Office, demos: dict[str, Path], tmp_path: Path, suffix: str, filter_name: str
 ) -> None:
-    sheet, cell = place(books["us"], "Inside_length")
-    calc.open(str(books["us"]))
+    sheet, cell = place(demos["us"], "Inside_length")
+    calc.open(str(demos["us"]))
     calc.set([[sheet, cell, 61.5]])
     saved = tmp_path / f"saved.{suffix}"
     calc.save(str(saved), filter_name)
     calc.close()
-    expected = evaluate(books["us"], {(sheet, cell): 61.5})
+    expected = evaluate(demos["us"], {(sheet, cell): 61.5})
     calc.open(str(saved))
     try:
         assert differences(calc, expected) == []
@@ -161,22 +148,22 @@ def test_saved_by_calc_and_loaded_again(
 
 
 def test_without_the_add_in_every_sheet_shows_its_last_values(
-    bare_profile: Path, books: dict[str, Path]
+    bare_profile: Path, demos: dict[str, Path]
 ) -> None:
     stored = {
         (sheet, cell): value
-        for sheet, cells in read_values(books["us"]).items()
+        for sheet, cells in read_values(demos["us"]).items()
         for cell, value in cells.items()
     }
-    line = place(books["us"], "Addin_line")
+    line = place(demos["us"], "Addin_line")
     # Tables that Calc recalculates on loading, whatever is stored, may stand on hidden sheets.
     visible = [
         sheet.title
-        for sheet in openpyxl.load_workbook(books["us"]).worksheets
+        for sheet in openpyxl.load_workbook(demos["us"]).worksheets
         if sheet.sheet_state == "visible"
     ]
     with Office(bare_profile) as office:
-        office.open(str(books["us"]))
+        office.open(str(demos["us"]))
         try:
             changed = {
                 (sheet, cell): shown
@@ -190,13 +177,13 @@ def test_without_the_add_in_every_sheet_shows_its_last_values(
 
 
 def test_a_hundred_new_sizes_leave_no_drift_and_no_leak(
-    calc: Office, books: dict[str, Path]
+    calc: Office, demos: dict[str, Path]
 ) -> None:
-    sheet, cell = place(books["us"], "Inside_length")
-    calc.open(str(books["us"]))
+    sheet, cell = place(demos["us"], "Inside_length")
+    calc.open(str(demos["us"]))
     try:
         typed = calc.get(sheet, [cell])[0]["value"]
-        expected = evaluate(books["us"])
+        expected = evaluate(demos["us"])
         calc.time_edits([[sheet, cell, 58 + n / 32] for n in range(20)], [])
         before = calc.memory()
         calc.time_edits([[sheet, cell, 60 + n / 32] for n in range(100)], [])

@@ -13,18 +13,17 @@ import pytest
 from basinbook.cli import main
 from basinbook.engine.errors import InputError
 from basinbook.workbook.changes import COLUMNS, changes, csv_text, screen_text
-from basinbook.workbook.template.demo_job import DEMO_METRIC, DEMO_US
+from basinbook.workbook.template.demo_job import DEMO_US
 from basinbook.workbook.template.template_files import make_workbook
 
 
 @pytest.fixture(scope="module")
-def states(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path, Path]:
-    folder = tmp_path_factory.mktemp("states")
-    before, after, metric = folder / "a.xlsx", folder / "b.xlsx", folder / "m.xlsx"
-    make_workbook(before, "us", DEMO_US)
+def states(
+    demos: dict[str, Path], tmp_path_factory: pytest.TempPathFactory
+) -> tuple[Path, Path, Path]:
+    after = tmp_path_factory.mktemp("states") / "b.xlsx"
     make_workbook(after, "us", {**DEMO_US, "Columns": 0, "Job_revision": "C"})
-    make_workbook(metric, "metric", DEMO_METRIC)
-    return before, after, metric
+    return demos["us"], after, demos["metric"]
 
 
 def test_a_change_is_followed_from_input_to_price(states: tuple[Path, Path, Path]) -> None:

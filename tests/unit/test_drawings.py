@@ -3,6 +3,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator
+from functools import cache
 from itertools import combinations
 from pathlib import Path
 
@@ -33,6 +34,12 @@ PAPER_MM = {"letter": (279.4, 215.9), "a4": (297.0, 210.0)}
 def title_of(job: str) -> TitleBlock:
     _, system, paper = JOBS[job]
     return TitleBlock("Courtyard basin", "2026-04-01", "B", system, paper)
+
+
+@cache
+def pages_of(job: str) -> list[Page]:
+    """The pages of a job, for tests that only look at them."""
+    return pages(layout_of(job), title_of(job), SectionInputs())
 
 
 @pytest.fixture(scope="module")
@@ -82,7 +89,7 @@ def test_scales_are_named() -> None:
 @pytest.mark.parametrize("job", JOBS)
 def test_no_text_overlaps_another_or_leaves_the_border(job: str) -> None:
     clashes = []
-    for page in pages(layout_of(job), title_of(job), SectionInputs()):
+    for page in pages_of(job):
         clashes += text_clashes(page)
     assert clashes == []
 
@@ -129,7 +136,7 @@ def test_svg_is_well_formed_black_and_white_and_never_small(
     written: dict[str, Path], job: str
 ) -> None:
     roots = list(svg_roots(written[job]))
-    assert len(roots) == len(pages(layout_of(job), title_of(job), SectionInputs()))
+    assert len(roots) == len(pages_of(job))
     for root in roots:
         source = etree.tostring(root, encoding="unicode")
         sizes = [float(s) for s in re.findall(r"font(?:-size)?: (?:bold )?([0-9.]+)px", source)]

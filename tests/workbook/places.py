@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from openpyxl.workbook import Workbook
 
+SYSTEMS = ("us", "metric")
+
 
 def place(book: Workbook, name: str) -> tuple[str, str]:
     """Return the sheet and the area of a defined name; a range of one cell is that cell."""

@@ -23,9 +23,8 @@ from basinbook.catalogue.model import CellError
 from basinbook.engine.errors import InputError
 from basinbook.engine.takeoff import ITEMS
 from basinbook.workbook.recalculation.recalc import Key, evaluate
-from workbook.conftest import SYSTEMS
 from workbook.formula_text import calls, formulas
-from workbook.places import place
+from workbook.places import SYSTEMS, place
 from workbook.pricing import Inputs, Priced, metres, one, price, read_inputs, shown
 from workbook.random_jobs import FREE_LINES, make
 

@@ -20,8 +20,7 @@ from basinbook.workbook.template import costs, demo_job, estimate, options, temp
 from basinbook.workbook.template import materials as materials_sheet
 from basinbook.workbook.template.formulas import elsewhere, names_in
 from basinbook.workbook.template.inputs import LAYOUT
-from workbook.conftest import SYSTEMS
-from workbook.places import place
+from workbook.places import SYSTEMS, place
 
 TOTALS = ("Price_total", "Option_1_price")
 

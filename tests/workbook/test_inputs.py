@@ -21,8 +21,7 @@ from basinbook.workbook.template.input_cells import limits
 from basinbook.workbook.template.inputs import BY_NAME, INPUTS, LAYOUT
 from basinbook.workbook.template.job import FROM_MATERIALS
 from basinbook.workbook.template.options import CHANGED, OPTIONS
-from workbook.conftest import SYSTEMS
-from workbook.places import place
+from workbook.places import SYSTEMS, place
 
 TYPED = [given for given in INPUTS if given.name not in FROM_MATERIALS]
 

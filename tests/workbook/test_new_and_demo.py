@@ -23,8 +23,7 @@ from basinbook.workbook.file.package import open_package, picture_parts, write_p
 from basinbook.workbook.recalculation.recalc import is_stale, read_values, recalculate
 from basinbook.workbook.recalculation.redraw import redraw
 from basinbook.workbook.template.demo_job import DEMO_US
-from workbook.conftest import SYSTEMS
-from workbook.places import place
+from workbook.places import SYSTEMS, place
 
 WHAT_SUPPLIERS_NEVER_SEE = re.compile(
     r"price|cost|mark-?up|labou?r|tax|total|profit|hours|estimat(?!ing@)|client", re.IGNORECASE
@@ -262,23 +261,24 @@ def test_broken_input_is_named_and_gives_no_error_cells(
     path = put(demos["us"], changes, tmp_path / "job.xlsx")
     report = recalculate(path)
     assert not report.not_computed
-    assert named(path, "Ready") is False
-    message = str(named(path, "Job_message"))
+    book = openpyxl.load_workbook(path, data_only=True)
+
+    def shown(name: str) -> object:
+        sheet, cell = place(book, name)
+        return book[sheet][cell].value
+
+    assert shown("Ready") is False
+    message = str(shown("Job_message"))
     assert label in message
     for sheet in ("Estimate", "Take-off", "Options", "Water", "Setting plan"):
-        book = openpyxl.load_workbook(path, data_only=True)
         assert str(book[sheet]["A2"].value) == message
     # An error that was typed stays where it was typed and where an option takes it over.
-    typed = {f"Job!{_place(path, name)[1]}" for name, value in changes.items() if value == "=1/0"}
+    typed = {f"Job!{place(book, name)[1]}" for name, value in changes.items() if value == "=1/0"}
     errors = {where.partition(" ")[0] for where in error_cells(path)}
     if typed:
         errors = {where for where in errors if not where.startswith("Options!")}
     assert errors <= typed
-    assert named(path, "Price_total") in ("", None)
-
-
-def _place(path: Path, name: str) -> tuple[str, str]:
-    return place(openpyxl.load_workbook(path), name)
+    assert shown("Price_total") in ("", None)
 
 
 def test_blank_price_columns_and_own_rows(demos: dict[str, Path], tmp_path: Path) -> None:
@@ -358,7 +358,7 @@ def test_drawings_are_drawn_anew_for_cause_only(
 def _type_into_package(path: Path, changes: dict[str, object]) -> None:
     """Type into cells without a program that would drop the names of the pictures."""
     book = openpyxl.load_workbook(path)
-    data = {name: _place(path, name) for name in changes}
+    data = {name: place(book, name) for name in changes}
     number = {sheet.title: n for n, sheet in enumerate(book.worksheets, start=1)}
     with zipfile.ZipFile(path) as package:
         parts = {part: package.read(part) for part in package.namelist()}

@@ -27,9 +27,8 @@ from basinbook.workbook.recalculation.recalc import read_values
 from basinbook.workbook.template import style
 from basinbook.workbook.template.tables import TABLES
 from basinbook.workbook.template.template_files import HOSTS, template_name, write_templates
-from workbook.conftest import SYSTEMS
 from workbook.formula_text import calls, formula, formulas
-from workbook.places import place
+from workbook.places import SYSTEMS, place
 
 REPOSITORY = Path(__file__).parents[2]
 WANTED_SHEETS = {

@@ -1,0 +1,51 @@
+"""Workbooks that many tests read, built once in a run, whichever of its workers asks first.
+
+A test that writes into one copies it before; that nobody changed them is checked at the end.
+"""
+
+from __future__ import annotations
+
+import fcntl
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+
+import pytest
+
+from basinbook.workbook.template.demo_job import DEMO_METRIC, DEMO_US
+from basinbook.workbook.template.template_files import make_workbook
+
+DEMO = {"us": DEMO_US, "metric": DEMO_METRIC}
+
+
+@pytest.fixture(scope="session")
+def shared(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder that all workers of this run have in common."""
+    own = tmp_path_factory.getbasetemp()
+    # Each worker of pytest-xdist has a folder of its own below the run's.
+    folder = (own.parent if own.name.startswith("popen-") else own) / "shared"
+    folder.mkdir(exist_ok=True)
+    return folder
+
+
+@pytest.fixture(scope="session")
+def blanks(shared: Path) -> Iterator[dict[str, Path]]:
+    """The template of each unit system, built from code."""
+    yield from _built({shared / f"blank_{system}.xlsx": (system, {}) for system in DEMO})
+
+
+@pytest.fixture(scope="session")
+def demos(shared: Path) -> Iterator[dict[str, Path]]:
+    """The invented job in each unit system."""
+    yield from _built({shared / f"demo_{system}.xlsx": (system, DEMO[system]) for system in DEMO})
+
+
+def _built(wanted: dict[Path, tuple[str, Mapping[str, object]]]) -> Iterator[dict[str, Path]]:
+    before = {}
+    for path, (system, values) in wanted.items():
+        with path.with_suffix(".lock").open("w") as lock:
+            fcntl.flock(lock, fcntl.LOCK_EX)
+            if not path.exists():
+                make_workbook(path, system, values)
+        before[path] = path.read_bytes()
+    yield {system: path for path, (system, _) in wanted.items()}
+    assert {path: path.read_bytes() for path in wanted} == before
