@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -76,11 +77,8 @@ def lint(folder: Path) -> tuple[int, dict[str, bool]]:
         timeout=120,
         check=False,
     )
-    kept = {}
-    for line in done.stdout.splitlines():
-        name, _, state = line.rpartition(" ")
-        if state in ("KEPT", "BROKEN"):
-            kept[name] = state == "KEPT"
+    lines = re.findall(r"^(.+) (KEPT|BROKEN)(?: \(.*\))?$", done.stdout, re.MULTILINE)
+    kept = {name: state == "KEPT" for name, state in lines}
     assert kept.keys() == CONTRACTS.keys(), done.stdout + done.stderr
     return done.returncode, kept
 
