@@ -196,3 +196,14 @@ def test_a_file_with_odd_formulas_is_recalculated_and_they_are_listed(
     assert "too large to hold" in shown
     stored = openpyxl.load_workbook(path, data_only=True)["Sheet"]
     assert [stored.cell(row, 1).value for row in (1, 3, 4)] == [8, "#NUM!", 2]
+
+
+def test_our_functions_given_whole_ranges_again_and_again() -> None:
+    wide: Values = {(row, column): row for row in range(1, 2001) for column in range(10, 30)}
+    calls: Places = {(row, 2): f"BASIN.WATERVOLUME(J1:AC2000,{row},16)" for row in range(1, 400)}
+    outcome = computed(calls, wide)
+    assert {outcome.values.get(("JOB", row, 2)) for row in range(1, 400)} <= {
+        CellError("#VALUE!"),
+        None,
+    }
+    assert "one cell" in outcome.refused["JOB", 1, 2]

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from hashlib import sha256
 from itertools import product
 from typing import Any, Final
 
@@ -77,6 +78,7 @@ _NODE_STEPS: Final = 20
 _READING_STEPS: Final = 4
 _FETCHED_BEFORE: Final = 16
 _CALL_STEPS: Final = 500
+_LONG_CALL: Final = 500
 
 
 def evaluate_book(book: Book) -> Evaluation:
@@ -129,7 +131,7 @@ class Evaluator:
         self._not_computed: dict[Cell, str] = {}
         self._refused: dict[Cell, str] = {}
         self._fetched: dict[Area, Rows] = {}
-        self._calls: dict[tuple[str, str], Given | InputError] = {}
+        self._calls: dict[tuple[str, str | bytes], Given | InputError] = {}
         self._current: Cell = ("", 0, 0)
         self._beyond: set[Cell] = set()
         self._anchors = self._find_anchors()
@@ -499,7 +501,13 @@ class Evaluator:
     def _catalogue(self, node: Call, here: Here) -> Given:
         arguments = [self._catalogue_argument(argument, here) for argument in node.arguments]
         # A table that many cells index is worked out once; 1, 1.0 and TRUE stay apart in text.
-        key = (node.function[len("BASIN.") :], repr(arguments))
+        text = repr(arguments)
+        self.budget.spend(len(text) // 4)
+        # Of whole ranges a digest is kept: many of them would fill the memory.
+        short = (
+            text if len(text) <= _LONG_CALL else sha256(text.encode("utf-8", "replace")).digest()
+        )
+        key = (node.function[len("BASIN.") :], short)
         if key not in self._calls:
             self.budget.spend(_CALL_STEPS)
             try:
