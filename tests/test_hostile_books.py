@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import zipfile
+from contextlib import suppress
 from pathlib import Path
 
 import openpyxl
@@ -18,6 +20,10 @@ from basinbook.workbook.file import limits
 from basinbook.workbook.file.open_workbook import named_cells, open_workbook
 from basinbook.workbook.file.package import open_package
 from basinbook.workbook.paper.render import pdf_bytes
+from basinbook.workbook.recalculation.drawing_inputs import drawing_inputs
+from basinbook.workbook.recalculation.recalc import recalculate
+from basinbook.workbook.recalculation.redraw import redraw
+from basinbook.workbook.template.template_files import NAMES, template_folder
 from fuzz_limits import limited
 from hostile_books import CHANGES, SHEET
 
@@ -65,6 +71,32 @@ def test_pictures_of_kinds_that_start_programs(tmp_path: Path) -> None:
     hostile_books.write(path, parts)
     with pytest.raises(InputError, match="picture"):
         pdf_bytes(open_workbook(path), "Order")
+
+
+def test_a_picture_whose_data_are_damaged(tmp_path: Path) -> None:
+    path = hostile_books.huge_picture(tmp_path / "job.xlsx", 800)
+    parts = hostile_books.parts_of(path)
+    (name,) = [name for name in parts if name.startswith("xl/media/")]
+    parts[name] = parts[name][:70] + b"\xff" * 20 + parts[name][90:]
+    hostile_books.write(path, parts)
+    with pytest.raises(InputError, match="picture"):
+        pdf_bytes(open_workbook(path), "Order")
+
+
+@pytest.mark.parametrize("area", ["$A$1:$XFD$1048576", "$A:$XFD", "x", "$B$4:"])
+def test_names_of_the_job_that_stand_for_a_whole_sheet(area: str, tmp_path: Path) -> None:
+    parts = hostile_books.parts_of(template_folder() / NAMES["us"])
+    main = parts["xl/workbook.xml"]
+    for name in (b"Job_values", b"Units"):
+        pattern = rb'(<definedName name="' + name + rb'"[^>]*>)[^<]*'
+        main, count = re.subn(pattern, rb"\1Job!" + area.encode(), main)
+        assert count == 1
+    parts["xl/workbook.xml"] = main
+    path = hostile_books.write(tmp_path / "job.xlsx", parts)
+    with limited(seconds=120), suppress(InputError):
+        recalculate(path, out=tmp_path / "out.xlsx", refreshers=(redraw,))
+    with limited(seconds=120), pytest.raises(InputError):
+        drawing_inputs(path)
 
 
 def test_a_sheet_without_print_area_and_a_cell_far_away(tmp_path: Path) -> None:

@@ -7,6 +7,8 @@ from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from openpyxl.utils.cell import range_boundaries
+
 from basinbook.engine.errors import InputError
 from basinbook.workbook.file import limits
 from basinbook.workbook.file.package import ARGUMENT, package_of, workbook_bytes
@@ -53,22 +55,18 @@ def named_cells(book: Workbook, name: str) -> Cells:
     for sheet, cells in defined.destinations if defined else ():
         if sheet not in book.sheetnames:
             raise InputError("file", name, f"the name points to a sheet {sheet} that is missing")
-        area = cells.replace("$", "")
-        _check_area(name, area)
-        block = book[sheet][area]
-        if not isinstance(block, tuple):
-            rows.append((block.value,))
-            continue
-        for row in block:
-            rows.append(tuple(c.value for c in (row if isinstance(row, tuple) else (row,))))
+        left, top, right, bottom = named_area(name, cells)
+        rows += book[sheet].iter_rows(top, bottom, left, right, values_only=True)
     return tuple(rows)
 
 
-def _check_area(name: str, area: str) -> None:
-    from openpyxl.utils.cell import range_boundaries
+def named_area(name: str, area: str) -> tuple[int, int, int, int]:
+    """Return left, top, right and bottom of the range that a defined name stands for.
 
+    Raises InputError for what is no range, has no end, or more cells than are read.
+    """
     try:
-        left, top, right, bottom = range_boundaries(area)
+        left, top, right, bottom = range_boundaries(area.replace("$", ""))
     except (ValueError, TypeError) as error:
         raise InputError("file", name, f"the name stands for {area}, which is no range") from error
     if not (left and top and right and bottom):
@@ -79,3 +77,4 @@ def _check_area(name: str, area: str) -> None:
             name,
             f"the name stands for {area}; it may have {limits.MAX_NAMED_CELLS:,} cells",
         )
+    return left, top, right, bottom

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from basinbook.engine.errors import InputError
+from basinbook.workbook.file.open_workbook import named_area
 from basinbook.workbook.order.money import NO_MONEY, shows_amount
 from basinbook.workbook.order.plain_text import header_text, seen_text
 from basinbook.workbook.order.readable import theme_palette, unseen_reason
@@ -194,13 +195,7 @@ def named_range(workbook: Workbook, name: str) -> Box:
 
 
 def _box(title: str, reference: str) -> Box:
-    from openpyxl.utils.cell import range_boundaries
-
-    left, top, right, bottom = range_boundaries(reference.replace("$", ""))
-    assert left is not None
-    assert top is not None
-    assert bottom is not None
-    assert right is not None
+    left, top, right, bottom = named_area(title, reference)
     return Box(title, top, left, bottom, right)
 
 

@@ -239,14 +239,21 @@ class _Drawing:
 
         left = self.x[picture.column][0] + picture.across
         top = -self.y[picture.row][0] - picture.down
-        self.canvas.drawImage(
-            ImageReader(picture.image),
-            left,
-            top - picture.height,
-            picture.width,
-            picture.height,
-            mask="auto",
-        )
+        try:
+            self.canvas.drawImage(
+                ImageReader(picture.image),
+                left,
+                top - picture.height,
+                picture.width,
+                picture.height,
+                mask="auto",
+            )
+        except Exception as error:
+            # Pillow raises whatever the damaged data happen to break.
+            sheet = self.page.grid.sheet.title
+            raise InputError(
+                f"picture of {sheet!r}", None, "it is damaged; take it out or put it in again"
+            ) from error
 
     def _borders(self, block: Block) -> None:
         box = self._box(block)

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Final
 
-from openpyxl.utils.cell import get_column_letter, range_boundaries
+from openpyxl.utils.cell import get_column_letter
 from openpyxl.utils.datetime import from_excel
 
 from basinbook.catalogue.model import CellError
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.solver import solve
 from basinbook.evaluation.evaluator import Value
-from basinbook.workbook.file.open_workbook import Cells
+from basinbook.workbook.file.open_workbook import Cells, named_area
 from basinbook.workbook.file.package import Package, picture_parts, workbook_part
 from basinbook.workbook.recalculation.recalc import Key
 
@@ -34,13 +34,13 @@ def redraw(package: Package, values: Mapping[Key, Value]) -> dict[str, bytes]:
     parts = {
         name: part
         for name, part in picture_parts(package).items()
-        if name in PICTURES and part.lower().endswith(".png")
+        if name in PICTURES and part.lower().endswith(".png") and part in package.parts
     }
     if not parts:
         return {}
     cells = _reader(package, values)
-    metric = cells("Units") == (("metric",),)
     try:
+        metric = cells("Units") == (("metric",),)
         inputs = inputs_from(cells, "a4" if metric else "letter")
         keys = {name: drawing_key(name, _DPI, *inputs) for name in parts}
         if all(bears(package.parts[part], keys[name]) for name, part in parts.items()):
@@ -67,9 +67,7 @@ def _reader(package: Package, values: Mapping[Key, Value]) -> Callable[[str], Ce
         sheet, _, area = names.get(name, "").rpartition("!")
         if not sheet or "#REF" in area:
             return ()
-        left, top, right, bottom = range_boundaries(area.replace("$", ""))
-        if not (left and top and right and bottom):
-            return ()
+        left, top, right, bottom = named_area(name, area)
         sheet = sheet.strip("'").replace("''", "'")
         return tuple(
             tuple(
