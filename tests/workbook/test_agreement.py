@@ -418,7 +418,8 @@ def _bare(text: str, call: Any) -> bool:
     inside = f"{call.name}({','.join(call.texts)})"
     frames = (
         f"={inside}",
-        f'=IF(Ready,{inside},"")',
+        f'=IFERROR(IF(Layout_problem="Inputs complete",{inside},""),"")',
+        f'=IFERROR(IF(Water_depth<>"",{inside},""),"")',
         f'=IFERROR({inside},"-")',
         f'=IFERROR({inside},"")',
     )

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from basinbook.engine import kinds
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
-from basinbook.workbook.template.formulas import call, lookup, when_ready
+from basinbook.workbook.template.formulas import call, if_known, lookup
 from basinbook.workbook.template.sheet_writer import Rows, Sheet, Template, fixed_format
 
 
@@ -151,7 +151,7 @@ def _tests(rows: Rows) -> None:
 def _measure(sheet: Sheet, row: int, measure: Measure) -> None:
     unit = sheet.unit(kinds.LENGTH)
     sheet.put(f"A{row}", measure.label, style.BOX)
-    shown = when_ready(call("CONVERTLENGTH", measure.target, f'"{unit}"'))
+    shown = if_known(call("CONVERTLENGTH", measure.target, f'"{unit}"'))
     sheet.put(f"B{row}", shown, style.BOX_NUMBER, number_format=sheet.number_format(kinds.LENGTH))
     sheet.put(f"C{row}", unit, style.UNIT)
     sheet.put(f"D{row}", measure.tolerance[1 if sheet.metric else 0], style.INPUT)

@@ -23,7 +23,8 @@ class MaterialLine:
 
     ``quantity`` is what the take-off gives; ``needed`` what to buy of it, if that is another
     quantity; ``pack`` the column of what it is sold in, "" by the piece. All but ``item`` and
-    ``pack`` are formula texts. ``everywhere`` is what no option changes.
+    ``pack`` are formula texts. ``everywhere`` is what no option changes, ``required``
+    what no basin is built without.
     """
 
     item: str
@@ -37,11 +38,17 @@ class MaterialLine:
     note: str = '""'
     decimals: int = 0
     everywhere: bool = False
+    required: bool = False
 
     @property
     def none(self) -> str:
         """Whether nothing is bought, for want of a choice."""
         return f'{self.chosen}=""'
+
+    @property
+    def nothing(self) -> str:
+        """What its quantity then is: none, or unknown where no basin is built without it."""
+        return '""' if self.required else "0"
 
     @property
     def pack_size(self) -> str:
@@ -57,7 +64,7 @@ class MaterialLine:
     def cost(self) -> str:
         """What the packs to buy of it cost."""
         packs = call("PACKS", self.needed or self.quantity, self.pack_size)
-        return f"IF({self.none},0,{packs}*{self.pack_size}*{self.price})"
+        return f"IF({self.none},{self.nothing},{packs}*{self.pack_size}*{self.price})"
 
 
 @dataclass(frozen=True)
@@ -105,6 +112,7 @@ def material_lines(system: str) -> tuple[MaterialLine, ...]:
             "step",
             note='"loose, to tamp"',
             decimals=2,
+            required=True,
         ),
         MaterialLine(
             "Wall block",
@@ -116,6 +124,7 @@ def material_lines(system: str) -> tuple[MaterialLine, ...]:
             "Qty_Blocks_to_buy",
             "Breakage",
             note=f'Block_length&" x "&Block_height&" x "&Block_depth&{size}',
+            required=True,
         ),
         MaterialLine(
             "Wall cap",
@@ -145,6 +154,7 @@ def material_lines(system: str) -> tuple[MaterialLine, ...]:
             '"cartridge"',
             "pack",
             note='"waste is in the quantity"',
+            required=True,
         ),
         MaterialLine(
             "Liner",
@@ -155,6 +165,7 @@ def material_lines(system: str) -> tuple[MaterialLine, ...]:
             note=f'IF({preformed},"nominal "&{lookup("Liners", "length", "Liner")}&" x "'
             f'&{lookup("Liners", "width", "Liner")},"one piece, "&ROUND(Qty_Liner_length,1)&" x "'
             f'&ROUND(Qty_Liner_width,1))&" {length}"',
+            required=True,
         ),
         MaterialLine(
             "Underlay",

@@ -14,8 +14,7 @@ from basinbook.workbook.template.costs import (
     WorkLine,
     material_lines,
 )
-from basinbook.workbook.template.formulas import call, when_ready
-from basinbook.workbook.template.job import COMPLETE
+from basinbook.workbook.template.formulas import call, if_known, if_number, whole_sum
 from basinbook.workbook.template.sheet_writer import (
     COUNT,
     MONEY,
@@ -41,13 +40,17 @@ def _no_zero(number_format: str) -> str:
 
 
 class Ordered(NamedTuple):
-    """Where the order sheet finds one line: cell references, formula text for its note."""
+    """Where the order sheet finds one line: cell references, formula text for its note.
+
+    ``known`` is a number where it is known how much is ordered, nothing included.
+    """
 
     item: str
     description: str
     quantity: str
     unit: str
     note: str
+    known: str
 
 
 def add_estimate(template: Template) -> list[Ordered]:
@@ -83,12 +86,12 @@ def _materials(rows: Rows) -> list[Ordered]:
         everywhere.append(rows.row)
     first, last = head + 1, rows.row
     # Lines that are the same in every option stand together, last.
-    _sum(sheet, rows.next(), "Materials", f"SUM(J{first}:J{last})", "Total_materials")
+    _sum(sheet, rows.next(), "Materials", (first, last), "Total_materials")
     _sum(
         sheet,
         rows.next(),
         "of these, pump, pipe, fittings and other",
-        f"SUM(J{min(everywhere)}:J{max(everywhere)})",
+        (min(everywhere), max(everywhere)),
         "Total_plumbing_and_other",
     )
     sheet.height(rows.row, 26)
@@ -108,22 +111,20 @@ def _heads(rows: Rows, heads: tuple[str, ...], each: str) -> int:
 
 
 def _material(sheet: Sheet, row: int, line: MaterialLine) -> Ordered:
-    # What hangs on no layout has its price even where the job has none: the options count on it.
-    ready = f'Job_problem="{COMPLETE}"' if line.everywhere else "Ready"
-
     def number(column: str, formula: str, number_format: str) -> str:
         return sheet.put(
             f"{column}{row}", formula, style.BOX_NUMBER, number_format=_no_zero(number_format)
         )
 
     def when_chosen(formula: str) -> str:
-        return when_ready(f"IF({line.none},0,{formula})", ready)
+        return if_known(f"IF({line.none},{line.nothing},{formula})")
 
     # Of the many lines for fittings, those not used stay blank.
     item = f'=IF({line.none},"","{line.item}")' if line.item == "Fitting" else line.item
     sheet.put(f"A{row}", item, style.BOX)
     description = sheet.put(f"B{row}", f'=IF({line.none},"",{line.chosen})', style.BOX)
-    number("C", when_chosen(line.quantity), fixed_format(line.decimals))
+    listed = f"ISNUMBER(MATCH({line.chosen},{line.table}_name,0))"
+    number("C", when_chosen(f'IF({listed},{line.quantity},"")'), fixed_format(line.decimals))
     unit = sheet.put(f"D{row}", f'=IF({line.none},"",IFERROR({line.unit},""))', style.BOX)
     allowance = f"={line.allowance}" if line.allowance else None
     sheet.put(
@@ -135,12 +136,13 @@ def _material(sheet: Sheet, row: int, line: MaterialLine) -> Ordered:
         style.BOX_NUMBER,
         number_format=QUANTITY,
     )
-    number("H", when_chosen(call("PACKS", line.needed or f"C{row}", f"G{row}")), COUNT)
-    ordered = number("F", when_chosen(f"H{row}*G{row}"), QUANTITY)
+    packs = call("PACKS", line.needed or f"C{row}", f"G{row}")
+    number("H", when_chosen(if_number(f"C{row}", packs)), COUNT)
+    ordered = number("F", f"={if_number(f'H{row}', f'H{row}*N(G{row})')}", QUANTITY)
     number("I", f"=IF({line.none},0,IFERROR({line.price},0))", MONEY)
-    number("J", when_ready(f"F{row}*I{row}", ready), MONEY)
+    number("J", f"={if_number(f'F{row}', f'F{row}*I{row}')}", MONEY)
     note = f'IF({line.none},"",{line.note})'
-    return Ordered(f'"{line.item}"', description, ordered, unit, note)
+    return Ordered(f'"{line.item}"', description, ordered, unit, note, known=ordered)
 
 
 def _free(sheet: Sheet, row: int) -> Ordered:
@@ -152,11 +154,11 @@ def _free(sheet: Sheet, row: int) -> Ordered:
     sheet.decimal(f"C{row}", 0, _MOST)
     for column in "EGH":
         sheet.put(f"{column}{row}", None, style.BOX)
-    sheet.put(f"F{row}", f"=N(C{row})", style.BOX_NUMBER, number_format=_no_zero(QUANTITY))
+    known = sheet.put(f"F{row}", f"=N(C{row})", style.BOX_NUMBER, number_format=_no_zero(QUANTITY))
     sheet.put(f"I{row}", None, style.INPUT, number_format=MONEY)
     sheet.decimal(f"I{row}", 0, _MOST_MONEY)
     sheet.put(f"J{row}", f"=N(C{row})*N(I{row})", style.BOX_NUMBER, number_format=_no_zero(MONEY))
-    return Ordered(item, description, quantity, unit, '""')
+    return Ordered(item, description, quantity, unit, '""', known)
 
 
 def _labour(rows: Rows) -> None:
@@ -179,17 +181,17 @@ def _labour(rows: Rows) -> None:
     sheet.put(f"E{row}", "Hours", style.STRONG)
     sheet.put(
         f"F{row}",
-        f"=SUM(F{first}:F{last})",
+        f"={whole_sum(f'F{first}:F{last}', last - first + 1)}",
         style.RESULT,
         number_format=_HOURS,
         name="Person_hours",
     )
-    _sum(sheet, row, "Labour", f"SUM(J{first}:J{last})", "Total_labour")
+    _sum(sheet, row, "Labour", (first, last), "Total_labour")
     row = rows.next()
     sheet.put(f"E{row}", "Crew days", style.STRONG)
     sheet.put(
         f"F{row}",
-        when_ready("Person_hours/(Crew*Hours_per_day)"),
+        if_known('IF(MIN(Crew,Hours_per_day)<1,"",Person_hours/(Crew*Hours_per_day))'),
         style.RESULT,
         number_format=_HOURS,
         name="Crew_days",
@@ -202,14 +204,24 @@ def _task(sheet: Sheet, row: int, line: WorkLine) -> None:
     sheet.put(f"B{row}", None, style.BOX)
     for column in "GH":
         sheet.put(f"{column}{row}", None, style.BOX)
-    sheet.put(f"C{row}", when_ready(line.quantity), style.BOX_NUMBER, number_format="#,##0.0")
+    sheet.put(f"C{row}", if_known(line.quantity), style.BOX_NUMBER, number_format="#,##0.0")
     # A table without the task is told of on the Job sheet, and leaves no price.
     sheet.put(f"D{row}", f'=IFERROR({line.unit_text},"")', style.BOX)
     hours = f'=IFERROR({line.hours_each},"")'
     sheet.put(f"E{row}", hours, style.BOX_NUMBER, number_format=_HOURS_EACH)
-    sheet.put(f"F{row}", when_ready(f"C{row}*E{row}"), style.BOX_NUMBER, number_format=_HOURS)
+    sheet.put(
+        f"F{row}",
+        if_known(f'IF(ISNUMBER(C{row}),C{row}*E{row},"")'),
+        style.BOX_NUMBER,
+        number_format=_HOURS,
+    )
     sheet.put(f"I{row}", "=Labour_rate", style.BOX_NUMBER, number_format=MONEY)
-    sheet.put(f"J{row}", when_ready(f"F{row}*I{row}"), style.BOX_NUMBER, number_format=MONEY)
+    sheet.put(
+        f"J{row}",
+        if_known(f'IF(ISNUMBER(F{row}),F{row}*I{row},"")'),
+        style.BOX_NUMBER,
+        number_format=MONEY,
+    )
 
 
 def _free_task(sheet: Sheet, row: int) -> None:
@@ -231,7 +243,10 @@ def _free_task(sheet: Sheet, row: int) -> None:
     sheet.put(f"J{row}", cost, style.BOX_NUMBER, number_format=_no_zero(MONEY))
 
 
-def _sum(sheet: Sheet, row: int, label: str, formula: str, name: str) -> None:
+def _sum(sheet: Sheet, row: int, label: str, lines: tuple[int, int], name: str) -> None:
+    """Write the sum of the extensions of some lines; blank where one of them is unknown."""
+    first, last = lines
+    formula = whole_sum(f"J{first}:J{last}", last - first + 1)
     sheet.merge(f"G{row}:I{row}")
     sheet.put(f"G{row}", label, style.STRONG)
     sheet.put(f"J{row}", f"={formula}", style.RESULT, number_format=MONEY, name=name)
@@ -247,7 +262,7 @@ def _summary(rows: Rows) -> None:
         sheet.put(f"G{row}", line.label, style.STRONG if last else style.LABEL)
         sheet.put(
             f"J{row}",
-            when_ready(line.formula) if last else f"=IF(Ready,{line.formula},0)",
+            f'=IF(Ready,{line.formula},"")' if last else if_known(line.formula),
             style.RESULT_STRONG if last else style.RESULT,
             number_format=MONEY,
             name=line.name,

@@ -11,7 +11,11 @@ from basinbook.catalogue import function
 # What stands where the functions are missing. It does not refer to the Job sheet's own line, which
 # is worked out on every opening and would take every cell that follows from it along.
 MISSING: Final = "The functions are missing here: see the top of the Job sheet"
+# A word, not a blank: some programs work out anew each formula whose stored text is empty.
+COMPLETE: Final = "Inputs complete"
 WORKING_LINE: Final = "Working_line"
+# The engine takes a depth of its own for a blank one; a job without a depth has no layout yet.
+DEPTH_GIVEN: Final = 'Water_depth<>""'
 # Texts in quotes, which are passed over, and names.
 _NAMES: Final = re.compile(r'"[^"]*"|[A-Za-z_][A-Za-z0-9_.]*')
 
@@ -43,15 +47,35 @@ def awake(expression: str) -> str:
     return f'=IF(TODAY()+COUNT({WORKING_LINE})<0,"",{expression})'
 
 
-def shown(area: str, row: int, column: int) -> str:
-    """Return a formula that shows a cell of a table on the working sheet; blank stays blank."""
-    cell = f"INDEX({area},{row},{column})"
-    return f'=IFERROR(IF({cell}="","",{cell}),"")'
+def shown(cell: str) -> str:
+    """Return a formula that shows another cell; blank stays blank."""
+    return f'=IF({cell}="","",{cell})'
 
 
-def when_ready(expression: str, ready: str = "Ready") -> str:
-    """Return a formula that stays blank until the inputs are complete, instead of an error."""
-    return f'=IF({ready},{expression},"")'
+def if_known(expression: str, problem: str = "") -> str:
+    """Return a formula that is blank where something that it is worked out from is missing.
+
+    problem: a cell that must say that there is none, as that of the layout. The formula hangs on
+    nothing else: an edit works anew only what reads the edited cell.
+    """
+    if problem:
+        expression = f'IF({problem}="{COMPLETE}",{expression},"")'
+    return f'=IFERROR({expression},"")'
+
+
+def if_number(cell: str, expression: str) -> str:
+    """Return formula text that is blank where a cell has no number."""
+    return f'IF(ISNUMBER({cell}),{expression},"")'
+
+
+def first_problem(first: str, *rest: str) -> str:
+    """Return formula text of the first of some problems that is one, or that there is none."""
+    return f'IF({first}<>"{COMPLETE}",{first},{first_problem(*rest)})' if rest else first
+
+
+def whole_sum(area: str, cells: int, more: str = "") -> str:
+    """Return formula text of the sum of an area, blank where one of its cells is; and of more."""
+    return f'IF(COUNT({area})<{cells},"",SUM({area}){more})'
 
 
 def lookup(table: str, key: str, chosen: str) -> str:

@@ -11,7 +11,18 @@ from basinbook.units import shown_range
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
 from basinbook.workbook.template.costs import labour_fault
-from basinbook.workbook.template.formulas import MISSING, awake, call, lookup, unknown, why
+from basinbook.workbook.template.formulas import (
+    COMPLETE,
+    DEPTH_GIVEN,
+    MISSING,
+    awake,
+    call,
+    first_problem,
+    if_known,
+    lookup,
+    unknown,
+    why,
+)
 from basinbook.workbook.template.input_cells import limits, put_beside, put_cell, put_inputs
 from basinbook.workbook.template.inputs import (
     CHOSEN,
@@ -24,8 +35,7 @@ from basinbook.workbook.template.inputs import (
 from basinbook.workbook.template.sheet_writer import Rows, Sheet, Template
 from basinbook.workbook.template.tables import TABLES
 
-# A word, not a blank: some programs work out anew each formula whose stored text is empty.
-COMPLETE: Final = "Inputs complete"
+UNLISTED: Final = "not listed"
 ADDIN_MISSING: Final = (
     "The Basinbook functions are not installed on this computer: you see the values last "
     "calculated. Run basinbook addin install calc (or excel); see the install page in docs."
@@ -42,9 +52,12 @@ class FromMaterials(NamedTuple):
 
     @property
     def formula(self) -> str:
-        """Formula text of its value; blank where nothing is chosen."""
+        """Formula text of its value; blank where nothing is chosen.
+
+        Of what no table has, a word: without its caps a basin would be another, and seem complete.
+        """
         found = lookup(self.table, self.key, self.chosen)
-        return f'IF({self.chosen}="","",IFERROR({found},""))'
+        return f'IF({self.chosen}="","",IFERROR({found},"{UNLISTED}"))'
 
 
 # Layout inputs that follow from a chosen material.
@@ -138,28 +151,31 @@ def _ready(rows: Rows) -> None:
     """Write what is missing, and the line that stands on every sheet."""
     sheet, row = rows.sheet, rows.next()
     sheet.put(f"A{row}", "Ready", style.LABEL)
-    message = why("TAKEOFF", '"Blocks to buy"', "Job_labels", "Job_values", "Units")
     complete = f'=IFERROR(Job_message="{COMPLETE}",FALSE)'
     sheet.put(f"B{row}", complete, style.RESULT_TEXT, name="Ready")
     sheet.merge(f"C{row}:E{row}")
     sheet.put(
         f"C{row}",
-        f'=IF(Job_problem<>"{COMPLETE}",Job_problem,IF({message}="","{COMPLETE}",{message}))',
+        f"={first_problem('Job_problem', 'Layout_problem', _NO_TOTAL)}",
         style.STRONG,
         name="Job_message",
     )
     sheet.height(row, 28)
-    row = rows.next()
-    sheet.put(f"A{row}", "Materials and methods", style.LABEL)
-    sheet.merge(f"B{row}:E{row}")
-    sheet.put(f"B{row}", f"={_problem(sheet.system)}", style.RESULT_TEXT, name="Job_problem")
+    of_order, of_job = _problems(sheet)
+    for label, formula, name in (
+        ("Layout", layout_problem(DEPTH_GIVEN, "Job_labels", "Job_values"), "Layout_problem"),
+        ("Materials and methods", of_order, "Order_problem"),
+        ("These, labour and prices", of_job, "Job_problem"),
+    ):
+        row = rows.next()
+        sheet.put(f"A{row}", label, style.LABEL)
+        sheet.merge(f"B{row}:E{row}")
+        sheet.put(f"B{row}", f"={formula}", style.RESULT_TEXT, name=name)
     row = rows.next()
     sheet.put(f"A{row}", "Notes on the layout", style.LABEL)
     sheet.merge(f"B{row}:E{row}")
     notes = call("LAYOUTNOTES", "Job_labels", "Job_values")
-    sheet.put(
-        f"B{row}", f'=IFERROR(IF(Ready,{notes},""),"")', style.RESULT_TEXT, name="Layout_notes"
-    )
+    sheet.put(f"B{row}", if_known(notes, "Layout_problem"), style.RESULT_TEXT, name="Layout_notes")
     sheet.height(row, 42)
     row = rows.next()
     sheet.put(f"A{row}", "Line on every sheet", style.LABEL)
@@ -174,24 +190,51 @@ def _ready(rows: Rows) -> None:
     )
 
 
-def _problem(system: str) -> str:
-    """Formula text: the first fault among materials, methods and prices, or that all is there."""
+_NO_DEPTH: Final = f"{FIELDS['water_depth'].label}: this input is missing"
+# Inputs may be complete, and a table lack a weight or a size that something is worked out from.
+_NO_TOTAL: Final = (
+    f'IF(ISNUMBER(Total_materials),"{COMPLETE}","Estimate: the quantity of a line is unknown; '
+    'see what its row on the Materials sheet lacks")'
+)
+
+
+def layout_problem(depth_given: str, labels: str, values: str) -> str:
+    """Return formula text of what is wrong with the inputs of a layout, or that nothing is."""
+    reason = why("TAKEOFF", '"Blocks to buy"', labels, values, "Units")
+    return f'IF({depth_given},IF({reason}="","{COMPLETE}",{reason}),"{_NO_DEPTH}")'
+
+
+def _problems(sheet: Sheet) -> tuple[str, str]:
+    """Return formula texts of the first problem of an order, and of the whole job.
+
+    On the working sheet each input has a cell for its own problem, and one for the first problem
+    so far: an edit works anew only what it may have put right or wrong.
+    """
+    of_order, of_price = _faults(sheet.system)
+    rows = [
+        (
+            f'=IF({fault.formula},"{fault.text}","{COMPLETE}")',
+            f"={first_problem('{column}{above}', '{first}{row}')}",
+        )
+        for fault in (*of_order, *of_price)
+    ]
+    # Where the functions are missing, the fault is theirs: this lets their error through.
+    rows[0] = (rows[0][0], f'=IF({call("ADDINVERSION")}="","",{{first}}{{row}})')
+    _, first = sheet.template.block(("Problem of an input", "First problem"), rows)
+    return first.cell(len(of_order), 1), first.cell(len(rows), 1)
+
+
+def _faults(system: str) -> tuple[list[Fault], list[Fault]]:
+    """Return the faults of materials and methods, and those that only a price hangs on."""
     found = [_not_chosen(given) for given in INPUTS if given.rows_of and given.required]
     found += [_not_there(given) for given in INPUTS if given.rows_of]
-    # The layout has a default for it; what the sheets show of water has none.
-    depth = FIELDS["water_depth"]
-    found.append(Fault(f'{depth.name}=""', f"{depth.label}: this input is missing"))
-    found.append(Fault(labour_fault(), "Labour: put tasks of your own on the Estimate sheet"))
-    found += [
-        _wrong(given, system)
-        for given in inputs_of(METHOD, PRICING)
-        if limits(given) != (None, None)
-    ]
-    formula = f'"{COMPLETE}"'
-    for fault in reversed(found):
-        formula = f'IF({fault.formula},"{fault.text}",{formula})'
-    # Where the functions are missing, the fault is theirs: this lets their error through.
-    return f'IF({call("ADDINVERSION")}="","",{formula})'
+    found.append(Fault(f"NOT({DEPTH_GIVEN})", _NO_DEPTH))
+    later = [Fault(labour_fault(), "Labour: put tasks of your own on the Estimate sheet")]
+    for given in inputs_of(METHOD, PRICING):
+        if limits(given) != (None, None):
+            ordered = given.group == METHOD and given.kind is not kinds.HOSE_FLOW
+            (found if ordered else later).append(_wrong(given, system))
+    return found, later
 
 
 class Fault(NamedTuple):

@@ -93,10 +93,7 @@ def put_array(
     cells = rows.take(count)
     declared = function(name)
     assert isinstance(declared.result, Array)
-    text = call(name, *arguments)
-    if condition:
-        text = f'IF({condition},{text},"")'
-    table = sheet.template.table(text, count, len(columns))
+    table = sheet.template.table(call(name, *arguments), count, len(columns), condition)
     for index, (letter, column) in enumerate(zip(columns, declared.result.columns, strict=True)):
         unit = sheet.unit(column.kind)
         title = column.name[0].upper() + column.name[1:]
@@ -105,7 +102,7 @@ def put_array(
         for line, row in enumerate(cells, start=1):
             sheet.put(
                 f"{letter}{row}",
-                shown(table, line, index + 1),
+                shown(table.cell(line, index + 1)),
                 style.RESULT_TEXT if words else style.RESULT,
                 number_format="" if words else sheet.number_format(column.kind),
             )

@@ -15,10 +15,18 @@ from basinbook.engine.kinds import Kind
 from basinbook.engine.takeoff import ITEMS
 from basinbook.workbook.template import style
 from basinbook.workbook.template.costs import SUMMARY, TOTAL, WORK, material_lines
-from basinbook.workbook.template.formulas import MISSING, elsewhere, names_in, unknown, why
+from basinbook.workbook.template.formulas import (
+    MISSING,
+    elsewhere,
+    first_problem,
+    if_known,
+    names_in,
+    unknown,
+    whole_sum,
+)
 from basinbook.workbook.template.input_cells import flag_unread, put_cell, read_as, unit_text
 from basinbook.workbook.template.inputs import BY_NAME, LAYOUT
-from basinbook.workbook.template.job import COMPLETE, FROM_MATERIALS
+from basinbook.workbook.template.job import FROM_MATERIALS, layout_problem
 from basinbook.workbook.template.sheet_writer import MONEY, Rows, Sheet, Template
 from basinbook.workbook.template.takeoff import (
     Derived,
@@ -99,6 +107,13 @@ _RESULTS: Final = (
 )
 
 
+class _Problems(NamedTuple):
+    """The rows that say what is wrong: with an option's own inputs, and with all it hangs on."""
+
+    own: int
+    all: int
+
+
 class _Calculated(NamedTuple):
     """A row calculated for each option; ``name`` is that of the job's cell for the same."""
 
@@ -131,10 +146,11 @@ def add_options(template: Template) -> None:
     message = rows.next()
     printed = rows.next()
     places = _layout_inputs(rows, changed)
-    places |= _calculated(rows, message, places)
+    problems = _Problems(_problems(rows, places), message)
+    places |= _calculated(rows, problems, places)
     for result, row in results.items():
-        _result(sheet, row, result, message, places)
-    _messages(sheet, message, places)
+        _result(sheet, row, result, problems, places)
+    _messages(sheet, problems)
     sheet.finish(f"A1:{sheet.last}{printed}", freeze="C5", titles=f"1:{head}")
     for row in range(printed + 1, rows.row + 1):
         sheet.worksheet.row_dimensions[row].outlineLevel = 1
@@ -190,8 +206,18 @@ def _layout_inputs(rows: Rows, changed: dict[str, int]) -> dict[str, int]:
     sheet.name("Option_labels", f"$A${first}:$A${last}")
     for option in OPTIONS:
         sheet.name(option.values, f"${option.column}${first}:${option.column}${last}")
-        put_table(sheet.template, "Option_labels", option.values, option.quantities)
+        put_table(
+            sheet.template,
+            "Option_labels",
+            option.values,
+            option.quantities,
+            f"'{sheet.worksheet.title}'!{_depth_given(option, found)}",
+        )
     return found
+
+
+def _depth_given(option: Option, places: dict[str, int]) -> str:
+    return f'{option.column}{places["Water_depth"]}<>""'
 
 
 def _own(option: Option, name: str, changed: dict[str, int]) -> str:
@@ -224,7 +250,7 @@ def _scope(option: Option, places: dict[str, int]) -> dict[str, str]:
     return {**items, **ranges, **_cells(option, places)}
 
 
-def _calculated(rows: Rows, message: int, inputs: dict[str, int]) -> dict[str, int]:
+def _calculated(rows: Rows, problems: _Problems, inputs: dict[str, int]) -> dict[str, int]:
     """Write quantities, costs and sums of each option; return the row of each by its name."""
     sheet = rows.sheet
     rows.section("Quantities and costs of each option (calculated)")
@@ -254,8 +280,9 @@ def _calculated(rows: Rows, message: int, inputs: dict[str, int]) -> dict[str, i
     def take(lines: Iterable[_Calculated]) -> None:
         places.update({line.name: rows.next() for line in lines})
 
-    def total(lines: Sequence[_Calculated]) -> str:
-        return f"SUM({{column}}{places[lines[0].name]}:{{column}}{places[lines[-1].name]})"
+    def total(lines: Sequence[_Calculated], more: str) -> str:
+        area = f"{{column}}{places[lines[0].name]}:{{column}}{places[lines[-1].name]}"
+        return whole_sum(area, len(lines), more)
 
     take(quantities)
     take(costs)
@@ -265,13 +292,13 @@ def _calculated(rows: Rows, message: int, inputs: dict[str, int]) -> dict[str, i
             "Total_materials",
             "Materials, with pump, pipe, fittings and other",
             kinds.MONEY,
-            f"{total(costs)}+Total_plumbing_and_other",
+            total(costs, "+Total_plumbing_and_other"),
         ),
         _Calculated(
             "Person_hours",
             "Person-hours, with your own tasks",
             kinds.HOURS,
-            f"{total(work)}+SUM(Own_hours)",
+            total(work, "+SUM(Own_hours)"),
         ),
         _Calculated("Total_labour", "Labour", kinds.MONEY, "Person_hours*Labour_rate"),
     ]
@@ -280,7 +307,9 @@ def _calculated(rows: Rows, message: int, inputs: dict[str, int]) -> dict[str, i
     for line in (*quantities, *costs, *work, *totals, *sums):
         row = places[line.name]
         sheet.put(f"A{row}", line.label, style.LABEL)
-        _numbers(sheet, row, line.kind, line.formula, message, {**inputs, **places})
+        price = line.name == TOTAL
+        problem = problems.all if price else problems.own
+        _numbers(sheet, row, line.kind, line.formula, problem, {**inputs, **places})
         if line.unit:
             sheet.put(f"B{row}", f"={line.unit}", style.UNIT)
     return places
@@ -300,12 +329,12 @@ def _numbers(
     row: int,
     kind: Kind,
     formula: str,
-    message: int,
+    problem: int,
     places: dict[str, int],
     *,
     strong: bool = False,
 ) -> None:
-    """Write unit and number of a row for each option whose inputs are complete."""
+    """Write unit and number of a row for each option without a problem in that row."""
     money, words = kind is kinds.MONEY, kind is kinds.TEXT
     sheet.put(f"B{row}", "=Currency" if money else (sheet.unit(kind) or None), style.UNIT)
     role = style.RESULT_TEXT if words else style.RESULT
@@ -313,33 +342,42 @@ def _numbers(
         text = elsewhere(formula, _scope(option, places)).replace("{column}", option.column)
         sheet.put(
             f"{option.column}{row}",
-            f'=IF({option.column}{message}="{COMPLETE}",{text},"")',
+            if_known(text, f"{option.column}{problem}"),
             style.RESULT_STRONG if strong else role,
             number_format=MONEY if money else sheet.number_format(kind),
         )
 
 
-def _result(sheet: Sheet, row: int, result: _Result, message: int, places: dict[str, int]) -> None:
+def _result(
+    sheet: Sheet, row: int, result: _Result, problems: _Problems, places: dict[str, int]
+) -> None:
     last = result.formula == TOTAL
     sheet.put(f"A{row}", result.label, style.STRONG if last else style.LABEL)
-    _numbers(sheet, row, result.kind, result.formula, message, places, strong=last)
+    problem = problems.all if last else problems.own
+    _numbers(sheet, row, result.kind, result.formula, problem, places, strong=last)
     if last:
         for option in OPTIONS:
             sheet.name(option.cell("price"), f"${option.column}${row}")
 
 
-def _messages(sheet: Sheet, row: int, places: dict[str, int]) -> None:
-    """Say of each option what its inputs lack."""
-    sheet.put(f"A{row}", "Inputs", style.LABEL)
+def _problems(rows: Rows, places: dict[str, int]) -> int:
+    """Write what is wrong with the inputs that each option comes to; return the row of it."""
+    sheet, row = rows.sheet, rows.next()
+    sheet.put(f"A{row}", "Problem of the option", style.LABEL)
     for option in OPTIONS:
-        lack = why("TAKEOFF", '"Blocks to buy"', "Option_labels", option.values, "Units")
-        found = f'IF({lack}="","{COMPLETE}",{lack})'
+        found = layout_problem(_depth_given(option, places), "Option_labels", option.values)
         for label in MATERIALS:
             missing = unknown(f"{option.column}{places[label]}", BY_NAME[label].rows_of)
             found = f'IF({missing},"{label}: not on the Materials sheet",{found})'
-        sheet.put(
-            f"{option.column}{row}",
-            f'=IFERROR(IF(Job_problem<>"{COMPLETE}",Job_problem,{found}),"{MISSING}")',
-            style.NOTE_TOP,
-        )
-    sheet.height(row, 66)
+        sheet.put(f"{option.column}{row}", f"={found}", style.RESULT_TEXT)
+    return row
+
+
+def _messages(sheet: Sheet, problems: _Problems) -> None:
+    """Say of each option what the job's inputs or its own lack."""
+    sheet.put(f"A{problems.all}", "Inputs", style.LABEL)
+    for option in OPTIONS:
+        found = first_problem("Job_problem", f"{option.column}{problems.own}")
+        cell = f"{option.column}{problems.all}"
+        sheet.put(cell, f'=IFERROR({found},"{MISSING}")', style.NOTE_TOP)
+    sheet.height(problems.all, 66)

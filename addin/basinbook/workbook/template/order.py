@@ -5,9 +5,10 @@ from __future__ import annotations
 from basinbook.engine.cautions import LOCAL, caution
 from basinbook.workbook.template import style
 from basinbook.workbook.template.estimate import QUANTITY, Ordered
+from basinbook.workbook.template.formulas import COMPLETE
 from basinbook.workbook.template.input_cells import put_cell
 from basinbook.workbook.template.inputs import ORDER, inputs_of
-from basinbook.workbook.template.sheet_writer import Template
+from basinbook.workbook.template.sheet_writer import Area, Template
 
 
 def add_order(template: Template, lines: list[Ordered]) -> None:
@@ -35,7 +36,7 @@ def add_order(template: Template, lines: list[Ordered]) -> None:
     heads = ("Line", "Item", "Description", "Quantity", "Unit", "Note")
     sheet.row(head, "A", heads, style.HEAD)
     sheet.height(head, 20)
-    numbers, *columns = _ordered(template, lines)
+    numbers, *columns = (str(area) for area in _ordered(template, lines))
     places = rows.take(len(lines))
     for number, row in enumerate(places, start=1):
         there = f"COUNT({numbers})>={number}"
@@ -66,16 +67,21 @@ def add_order(template: Template, lines: list[Ordered]) -> None:
     sheet.finish(f"A1:{sheet.last}{row}", freeze=f"A{head + 1}", titles=f"{head - 1}:{head}")
 
 
-def _ordered(template: Template, lines: list[Ordered]) -> list[str]:
-    """Number the lines that are ordered, and return the columns that the sheet picks them from."""
+def _ordered(template: Template, lines: list[Ordered]) -> list[Area]:
+    """Number the lines that are ordered, and return the columns that the sheet picks them from.
+
+    An order is whole or blank: no line is left out because its quantity isn't known.
+    """
+    first, last = lines[0].known, lines[-1].known.rpartition("!")[2]
+    all_known = f'AND(Order_problem="{COMPLETE}",COUNT({first}:{last})={len(lines)})'
     rows = []
     for line in lines:
-        nothing = f"OR(NOT(Ready),N({line.quantity})=0)"
+        nothing = f"OR(NOT(IFERROR({all_known},FALSE)),N({line.quantity})=0)"
         rows.append(
             (
                 f'=IF({nothing},"",COUNT({{column}}$1:{{column}}{{above}})+1)',
                 *(
-                    f'=IF({nothing},"",{text})'
+                    f'=IF({{first}}{{row}}="","",{text})'
                     for text in (
                         f'{line.item}&""',
                         f'{line.description}&""',

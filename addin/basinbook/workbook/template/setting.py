@@ -10,7 +10,7 @@ from basinbook.engine import kinds
 from basinbook.engine.cautions import LOCAL, caution
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
-from basinbook.workbook.template.formulas import call, shown
+from basinbook.workbook.template.formulas import DEPTH_GIVEN, call, shown
 from basinbook.workbook.template.sheet_writer import Rows, Template
 
 RUN_ROWS = 72
@@ -38,7 +38,7 @@ def _array_sheet(rows: Rows, name: str, arguments: Sequence[str], count: int) ->
     declared = function(name)
     assert isinstance(declared.result, Array)
     columns = declared.result.columns
-    table = sheet.template.table(call(name, *arguments), count, len(columns))
+    table = sheet.template.table(call(name, *arguments), count, len(columns), DEPTH_GIVEN)
     for index, (letter, column) in enumerate(zip(sheet.letters, columns, strict=True), start=1):
         unit = sheet.unit(column.kind)
         sheet.put(f"{letter}{head}", f"{column.name}, {unit}" if unit else column.name, style.HEAD)
@@ -46,7 +46,7 @@ def _array_sheet(rows: Rows, name: str, arguments: Sequence[str], count: int) ->
         for line, row in enumerate(cells, start=1):
             sheet.put(
                 f"{letter}{row}",
-                shown(table, line, index),
+                shown(table.cell(line, index)),
                 style.BOX_NUMBER if number else style.BOX,
                 number_format=sheet.number_format(column.kind) if number else "",
             )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from openpyxl import Workbook
 from openpyxl.cell import MergedCell
@@ -65,6 +65,28 @@ _DECIMALS = {
 def fixed_format(decimals: int) -> str:
     """Return a number format with that many decimals."""
     return "#,##0" + ("." + "0" * decimals if decimals else "")
+
+
+class Area(NamedTuple):
+    """An area of a sheet: the letters of its columns, its first and its last row."""
+
+    worksheet: Worksheet
+    letters: tuple[str, ...]
+    first: int
+    last: int
+
+    @property
+    def reference(self) -> str:
+        """The reference to it within its sheet."""
+        return f"${self.letters[0]}${self.first}:${self.letters[-1]}${self.last}"
+
+    def __str__(self) -> str:
+        """Return the reference to it from any sheet."""
+        return f"'{self.worksheet.title}'!{self.reference}"
+
+    def cell(self, row: int, column: int) -> str:
+        """Return the reference to one of its cells, both counted from 1, from any sheet."""
+        return f"'{self.worksheet.title}'!{self.letters[column - 1]}{self.first + row - 1}"
 
 
 @dataclass
@@ -144,24 +166,26 @@ class Template:
         )
         return name
 
-    def table(self, call_text: str, rows: int, columns: int) -> str:
-        """Write an array formula on the working sheet; return the reference to its area.
+    def table(self, call_text: str, rows: int, columns: int, condition: str = "") -> Area:
+        """Write an array formula on the working sheet, blank where the condition is not true.
 
-        Sheets that people read pick its cells by INDEX: where the functions are missing, some
+        Sheets that people read show its cells one by one: where the functions are missing, some
         programs lose the values of array formulas on opening, but keep those of other cells.
         """
         sheet, first = self.working, self.working_column
         self.working_column += columns + 1
         letters = [get_column_letter(first + offset) for offset in range(columns)]
         area = f"{letters[0]}2:{letters[-1]}{rows + 1}"
-        sheet[f"{letters[0]}1"] = call_text.removeprefix("IF(").partition("(")[0]
-        sheet[f"{letters[0]}2"] = ArrayFormula(area, f'=IFERROR({call_text},"")')
-        return f"'{sheet.title}'!${letters[0]}$2:${letters[-1]}${rows + 1}"
+        found = f'IF({condition},{call_text},"")' if condition else call_text
+        sheet[f"{letters[0]}1"] = call_text.partition("(")[0]
+        sheet[f"{letters[0]}2"] = ArrayFormula(area, f'=IFERROR({found},"")')
+        return Area(sheet, tuple(letters), 2, rows + 1)
 
-    def block(self, headings: Sequence[str], rows: Sequence[Sequence[object]]) -> list[str]:
-        """Write values and formulas on the working sheet; return a reference to each column.
+    def block(self, headings: Sequence[str], rows: Sequence[Sequence[object]]) -> list[Area]:
+        """Write values and formulas on the working sheet; return the area of each column.
 
-        In a formula, {column} stands for the cell's own column, {above} for the row above it.
+        In a formula, {column} and {first} stand for the cell's own column and the block's first,
+        {row} and {above} for its own row and that above it.
         """
         first = self.working_column
         self.working_column += len(headings) + 1
@@ -170,10 +194,12 @@ class Template:
             self.working[f"{letter}1"] = heading
         for row, values in enumerate(rows, start=2):
             for letter, value in zip(letters, values, strict=True):
-                own = str(value).replace("{column}", letter).replace("{above}", str(row - 1))
+                places = {"column": letter, "first": letters[0], "row": row, "above": row - 1}
+                own = str(value)
+                for mark, place in places.items():
+                    own = own.replace(f"{{{mark}}}", str(place))
                 self.working[f"{letter}{row}"] = own
-        last = len(rows) + 1
-        return [f"'{self.working.title}'!${letter}$2:${letter}${last}" for letter in letters]
+        return [Area(self.working, (letter,), 2, len(rows) + 1) for letter in letters]
 
     def finish_working(self) -> None:
         """Put the working sheet last and out of sight, and name its first line of results.

@@ -9,7 +9,7 @@ from basinbook.engine.kinds import Kind
 from basinbook.engine.takeoff import ITEMS
 from basinbook.units import unit_of
 from basinbook.workbook.template import style
-from basinbook.workbook.template.formulas import call, lookup, when_ready
+from basinbook.workbook.template.formulas import DEPTH_GIVEN, call, if_known, lookup
 from basinbook.workbook.template.sheet_writer import Rows, Sheet, Template
 
 
@@ -18,10 +18,10 @@ def item_name(label: str) -> str:
     return "Qty_" + label.replace(" ", "_").replace("-", "_")
 
 
-def put_table(template: Template, labels: str, values: str, name: str) -> None:
+def put_table(template: Template, labels: str, values: str, name: str, condition: str) -> None:
     """Work all quantities of a layout out in one call, and name the table: item, value, unit."""
-    table = template.table(call("TAKEOFFTABLE", labels, values), len(ITEMS), 3)
-    template.name(name, template.working, table.rpartition("!")[2])
+    table = template.table(call("TAKEOFFTABLE", labels, values), len(ITEMS), 3, condition)
+    template.name(name, template.working, table.reference)
 
 
 def quantity(label: str, table: str = "Job_quantities") -> str:
@@ -109,7 +109,7 @@ def add_takeoff(template: Template) -> None:
     """Add the sheet, and a name (``Qty_...``) for each quantity."""
     sheet = template.sheet("Take-off", [34, 16, 10, 60], pages=1)
     sheet.title("Take-off")
-    put_table(template, "Job_labels", "Job_values", "Job_quantities")
+    put_table(template, "Job_labels", "Job_values", "Job_quantities", DEPTH_GIVEN)
     rows = sheet.rows(4)
     rows.section("Layout", gap=0)
     for item in ITEMS.values():
@@ -150,7 +150,7 @@ def _line(sheet: Sheet, row: int, line: Derived) -> None:
     sheet.put(f"A{row}", line.label, style.LABEL)
     sheet.put(
         f"B{row}",
-        when_ready(line.formula),
+        if_known(line.formula, "Layout_problem"),
         style.RESULT_TEXT if words else style.RESULT,
         number_format="" if words else sheet.number_format(line.kind),
         name=line.name,

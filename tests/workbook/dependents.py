@@ -1,0 +1,75 @@
+"""Which cells a spreadsheet works out anew after an edit: all that hang on the cell by formula."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+
+from openpyxl.formula import Tokenizer
+from openpyxl.formula.tokenizer import Token
+from openpyxl.utils.cell import get_column_letter, range_boundaries
+from openpyxl.workbook import Workbook
+from openpyxl.worksheet.formula import ArrayFormula
+
+from workbook.formula_text import formulas
+from workbook.places import place
+
+Key = tuple[str, str]
+Area = tuple[str, str]
+
+
+@dataclass
+class Dependents:
+    """The formulas of a workbook by what they read."""
+
+    book: Workbook
+    cells: dict[Key, set[Key]] = field(default_factory=lambda: defaultdict(set))
+    areas: dict[Area, set[Key]] = field(default_factory=lambda: defaultdict(set))
+
+    def __post_init__(self) -> None:
+        """Read every formula once."""
+        for sheet, cell, text in formulas(self.book):
+            for area in self._read(sheet, text):
+                (self.areas if ":" in area[1] else self.cells)[area].add((sheet, cell))
+
+    def of(self, *names: str) -> set[Key]:
+        """Return all formula cells that hang on the cells of these names, however far away."""
+        return self.after(place(self.book, name) for name in names)
+
+    def after(self, edited: Iterable[Key]) -> set[Key]:
+        """Return all formula cells that hang on these cells."""
+        found: set[Key] = set()
+        waiting = [(edit, key) for edit in edited for key in self._in(*edit)]
+        bounds = {area: (area[0], range_boundaries(area[1])) for area in self.areas}
+        while waiting:
+            _, (sheet, cell) = waiting.pop()
+            left, top, _, _ = range_boundaries(cell)
+            readers = set(self.cells.get((sheet, cell), ()))
+            for area, (title, (low, first, high, last)) in bounds.items():
+                if title == sheet and low <= left <= high and first <= top <= last:
+                    readers |= self.areas[area]
+            for reader in readers - found:
+                found.add(reader)
+                waiting += [(reader, key) for key in self._in(*reader)]
+        return found
+
+    def _in(self, sheet: str, reference: str) -> Iterator[Key]:
+        """The cells of an area, or those that an array formula in its first cell fills."""
+        value = None if ":" in reference else self.book[sheet][reference].value
+        area = str(value.ref) if isinstance(value, ArrayFormula) else reference
+        left, top, right, bottom = range_boundaries(area)
+        for row in range(top, bottom + 1):
+            for column in range(left, right + 1):
+                yield sheet, f"{get_column_letter(column)}{row}"
+
+    def _read(self, sheet: str, text: str) -> Iterator[Area]:
+        for token in Tokenizer(text).items:
+            if token.type != Token.OPERAND or token.subtype != Token.RANGE:
+                continue
+            if token.value in self.book.defined_names:
+                yield place(self.book, token.value)
+                continue
+            title, _, reference = token.value.rpartition("!")
+            first, _, last = reference.replace("$", "").partition(":")
+            yield title.strip("'") or sheet, first if last in ("", first) else f"{first}:{last}"

@@ -1,0 +1,123 @@
+"""What an edit has worked anew: what reads the edited cell, and nothing that doesn't."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import openpyxl
+import pytest
+from openpyxl.workbook import Workbook
+
+from basinbook.engine.spec import GROUPS
+from basinbook.workbook.template.costs import material_lines
+from basinbook.workbook.template.inputs import BY_NAME
+from workbook.dependents import Dependents, Key
+from workbook.formula_text import formula
+from workbook.places import place
+
+LAYOUT_FUNCTIONS = (
+    "TAKEOFF", "TAKEOFFTABLE", "SETTINGPLAN", "SETTINGRUNS", "COURSETABLE", "CUTLIST",
+    "LAYOUTNOTES", "MODULESIZES", "BASEAREA",
+)  # fmt: skip
+# The line with the job's name, or with what is wrong with any of its inputs.
+HEAD_LINE = "A2"
+
+
+@pytest.fixture(scope="module")
+def book(blanks: dict[str, Path]) -> Workbook:
+    return openpyxl.load_workbook(blanks["us"])
+
+
+@pytest.fixture(scope="module")
+def dependents(book: Workbook) -> Dependents:
+    return Dependents(book)
+
+
+def below_the_head(found: set[Key]) -> set[Key]:
+    return {(sheet, cell) for sheet, cell in found if cell != HEAD_LINE}
+
+
+def sheets_of(found: set[Key]) -> set[str]:
+    return {sheet for sheet, _ in below_the_head(found)}
+
+
+def asked(book: Workbook, found: set[Key]) -> list[str]:
+    """Formulas of these cells that call functions of the catalogue."""
+    texts = [formula(book[sheet][cell].value) for sheet, cell in found]
+    return [text for text in texts if "BASIN." in text]
+
+
+def layouts(book: Workbook, found: set[Key]) -> list[str]:
+    return [
+        text
+        for text in asked(book, found)
+        if any(name in text for name in (*LAYOUT_FUNCTIONS, '"TAKEOFF"'))
+    ]
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["Labour_rate", "Markup_on_materials", "Markup_on_labour", "Tax_rate", "Delivery", "Crew"],
+)
+def test_what_only_a_price_hangs_on_asks_for_nothing(
+    book: Workbook, dependents: Dependents, name: str
+) -> None:
+    found = dependents.of(name)
+    assert place(book, "Price_total") in found
+    assert place(book, "Option_4_price") in found
+    assert sheets_of(found) == {"Job", "Estimate", "Options", "Working"}
+    assert asked(book, below_the_head(found)) == []
+    assert len(found) < 100
+
+
+@pytest.mark.parametrize("name", ["Adhesive_waste", "Beads", "Bead_diameter", "Liner_lap"])
+def test_a_method_has_its_own_quantity_worked_anew_and_no_layout(
+    book: Workbook, dependents: Dependents, name: str
+) -> None:
+    found = dependents.of(name)
+    assert place(book, "Order_lines")[0] in sheets_of(found)
+    assert layouts(book, found) == []
+    assert not sheets_of(found) & {"Water", "Losses and loads", "Setting plan", "Cuts", "Pieces"}
+    assert len(asked(book, below_the_head(found))) <= 20
+
+
+@pytest.mark.parametrize("name", ["Pump_hours", "Energy_price", "Wind", "Spill_head", "Voltage"])
+def test_water_and_losses_stay_among_themselves(dependents: Dependents, name: str) -> None:
+    found = dependents.of(name)
+    assert found
+    assert sheets_of(found) <= {"Water", "Losses and loads", "Checks"}
+
+
+@pytest.mark.parametrize("number", [1, 2, 3, 4])
+def test_an_option_has_no_other_worked_anew(
+    book: Workbook, dependents: Dependents, number: int
+) -> None:
+    name = f"Option_{number}_Inside_length"
+    column = place(book, name)[1][0]
+    found = below_the_head(dependents.of(name))
+    own = {cell for sheet, cell in found if sheet == "Options"}
+    assert len(own) > 30
+    assert {cell[0] for cell in own} == {column}
+    # Its table of quantities is the only one.
+    assert [sheet for sheet, _ in found if sheet != "Options"] == ["Working"]
+    assert sum("TAKEOFFTABLE" in text for text in layouts(book, found)) == 1
+
+
+def test_the_sheets_of_the_crew_hang_on_the_layout_alone(
+    book: Workbook, dependents: Dependents
+) -> None:
+    others = 0
+    for name, given in BY_NAME.items():
+        if given.group in GROUPS or name in ("Block", "Cap", "Column_cap"):
+            continue
+        if name in book.defined_names:
+            others += 1
+            found = sheets_of(dependents.of(name))
+            assert not found & {"Setting plan", "Pieces", "Cuts"}, name
+    assert others > 60
+    assert sheets_of(dependents.of("Inside_width")) >= {"Setting plan", "Pieces", "Cuts"}
+
+
+def test_what_no_basin_is_built_without_is_one_list() -> None:
+    lines = {line.chosen for line in material_lines("us") if line.required}
+    assert lines == {name for name, given in BY_NAME.items() if given.required and given.rows_of}
