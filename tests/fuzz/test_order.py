@@ -92,3 +92,9 @@ def test_an_order_says_what_its_sheet_shows(
 
 def _shown(cell: Any) -> str:
     return format_value(cell.value, cell.number_format).text.strip()
+
+
+@given(_VALUES, _FORMATS)
+def test_any_format_shows_any_value(value: object, code: str) -> None:
+    with limited(5.0, 256):
+        assert isinstance(format_value(value, code).text, str)

@@ -27,6 +27,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 import order_book
 from basinbook.engine.errors import InputError
+from basinbook.evaluation.number_format import format_value
 from basinbook.workbook.order.money import shows_money
 from basinbook.workbook.order.readable import contrast
 from basinbook.workbook.order.write_order import OrderFiles, write_order
@@ -391,3 +392,11 @@ def test_money_is_known(text: str) -> None:
 )  # fmt: skip
 def test_sizes_and_sentences_are_no_money(text: str) -> None:
     assert not shows_money(text)
+
+
+@pytest.mark.parametrize(
+    ("value", "code"),
+    [(1e300, "0.00"), (5.0, "0/<$,"), (5.0, "0/"), (5.0, "[>.]0;0"), (2958466, "\\;d")],
+)
+def test_odd_formats_and_numbers_are_shown_somehow(value: float, code: str) -> None:
+    assert format_value(value, code).text

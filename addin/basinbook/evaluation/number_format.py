@@ -12,7 +12,7 @@ import datetime as dt
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_HALF_UP, Context, Decimal
 from fractions import Fraction
 from functools import lru_cache
 from typing import NamedTuple
@@ -33,6 +33,8 @@ _COLOURS = {
     "yellow": "FFFF00",
 }
 _GENERAL_DIGITS = 10
+# The largest number has 309 digits before the point.
+_EXACT = Context(prec=700)
 _TOKEN = re.compile(
     r"""
     "(?P<quoted>[^"]*)"? | \\(?P<escaped>.) | _(?P<space>.) | \*(?P<fill>.)
@@ -131,7 +133,7 @@ def parse(code: str) -> tuple[Section, ...]:
             close()
         elif kind == "bracket":
             colour = _COLOURS.get(text.lower(), colour)
-            if found := re.fullmatch(r"(<=|>=|<>|<|>|=)\s*(-?[\d.]+)", text):
+            if found := re.fullmatch(r"(<=|>=|<>|<|>|=)\s*(-?(?:\d+\.?\d*|\.\d+))", text):
                 condition = (found[1], float(found[2]))
             elif text.startswith("$"):
                 tokens.append(Token("literal", text[1:].partition("-")[0]))
@@ -225,7 +227,7 @@ def _number(value: float, section: Section) -> str:
     if not any(token.kind == "digit" for token in tokens):
         sign = "-" if value < 0 else ""
         return sign + "".join(token.text for token in tokens if token.kind == "literal")
-    if any(token == Token("mark", "/") for token in tokens):
+    if _is_fraction(tokens):
         return _fraction(value, tokens)
     if any(token.kind == "exponent" for token in tokens):
         return _scientific(value, tokens)
@@ -241,7 +243,7 @@ def _number(value: float, section: Section) -> str:
     percents = sum(token == Token("mark", "%") for token in tokens)
     places = sum(1 for i in digits if point is not None and i > point)
     scaled = Decimal(repr(value)) * 100**percents / Decimal(1000) ** thousands
-    rounded = abs(scaled).quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP)
+    rounded = abs(scaled).quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP, _EXACT)
     whole, _, part = f"{rounded:f}".partition(".")
     end = len(tokens) if point is None else point
     text = _whole_digits(whole, tokens[:end], grouped) + _part_digits(part, tokens[end:])
@@ -295,6 +297,14 @@ def _part_digits(digits: str, tokens: Sequence[Token]) -> str:
         elif token.kind == "literal" or token.text in (".", "%"):
             out.append(token.text)
     return "".join(out)
+
+
+def _is_fraction(tokens: Sequence[Token]) -> bool:
+    """Whether there is a bar with something for the number below it."""
+    if Token("mark", "/") not in tokens:
+        return False
+    below = tokens[tokens.index(Token("mark", "/")) + 1 :][:1]
+    return any(token.kind == "digit" or token.text.isdigit() for token in below)
 
 
 def _fraction(value: float, tokens: Sequence[Token]) -> str:
