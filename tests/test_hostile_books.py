@@ -73,6 +73,19 @@ def test_pictures_of_kinds_that_start_programs(tmp_path: Path) -> None:
         pdf_bytes(open_workbook(path), "Order")
 
 
+def test_a_style_whose_font_is_missing(tmp_path: Path) -> None:
+    parts = hostile_books.order(tmp_path / "job.xlsx")
+    for name in (b"fontId", b"fillId", b"borderId", b"numFmtId"):
+        changed = dict(parts)
+        start, middle, rest = parts["xl/styles.xml"].partition(b"<cellXfs")
+        rest, count = re.subn(name + rb'="\d+"', name + b'="999"', rest, count=3)
+        assert count
+        changed["xl/styles.xml"] = start + middle + rest
+        path = hostile_books.write(tmp_path / "changed.xlsx", changed)
+        with pytest.raises(InputError, match="damaged"):
+            open_workbook(path)
+
+
 def test_a_picture_whose_data_are_damaged(tmp_path: Path) -> None:
     path = hostile_books.huge_picture(tmp_path / "job.xlsx", 800)
     parts = hostile_books.parts_of(path)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import warnings
 from io import BytesIO
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Final
 
 from openpyxl.utils.cell import range_boundaries
 
@@ -16,6 +16,9 @@ from basinbook.workbook.file.readable import check_readable
 
 if TYPE_CHECKING:
     from openpyxl.workbook.workbook import Workbook
+
+# Smaller numbers are formats that every workbook has (ECMA-376 part 1, 18.8.30).
+_OWN_FORMATS_FROM: Final = 164
 
 Cells = tuple[tuple[object, ...], ...]
 
@@ -35,7 +38,9 @@ def open_workbook(path: Path) -> Workbook:
         with warnings.catch_warnings():
             # It tells what it leaves out, such as a print area it can't read.
             warnings.simplefilter("ignore")
-            return openpyxl.load_workbook(BytesIO(data), data_only=True)
+            book = openpyxl.load_workbook(BytesIO(data), data_only=True)
+            _check_styles(book)
+            return book
     except Image.DecompressionBombError as error:
         raise InputError(
             ARGUMENT, str(path), f"one of its pictures is too large ({error}); make it smaller"
@@ -43,6 +48,21 @@ def open_workbook(path: Path) -> Workbook:
     except Exception as error:
         # openpyxl raises whatever the damaged part happens to break.
         raise InputError(ARGUMENT, str(path), "it is damaged; open and save it again") from error
+
+
+def _check_styles(book: Any) -> None:
+    """Raise IndexError for a style whose font or the like is missing; the library looks later."""
+    for style in book._cell_styles:
+        for kind, found in (
+            (style.fontId, book._fonts),
+            (style.fillId, book._fills),
+            (style.borderId, book._borders),
+            (style.alignmentId, book._alignments),
+            (style.protectionId, book._protections),
+            (style.numFmtId - _OWN_FORMATS_FROM, book._number_formats),
+        ):
+            if kind >= len(found):
+                raise IndexError(kind)
 
 
 def named_cells(book: Workbook, name: str) -> Cells:
