@@ -17,14 +17,6 @@ from statistics import median
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from basinbook.engine.layout import solver
-from basinbook.engine.layout.bond import (
-    alternating,
-    fillings,
-    tie_breaks,
-    unlike_courses,
-    whole_wall,
-)
-from basinbook.engine.layout.results import cutting
 from basinbook.engine.spec import INCH, BasinSpec
 from layout_programme import Blocks, least_basin_cuts
 
@@ -52,11 +44,12 @@ OPEN = replace(FULL, opening_width=2 * INCH, opening_course=2)
 
 
 def forget() -> None:
-    """Empty every cache of the solver."""
-    for module in (alternating, whole_wall, cutting, fillings, solver, tie_breaks, unlike_courses):
-        for thing in vars(module).values():
-            if hasattr(thing, "cache_clear") and not isinstance(thing, type):
-                thing.cache_clear()
+    """Empty every cache of the layout."""
+    for name, module in list(sys.modules.items()):
+        if name.startswith("basinbook.engine.layout"):
+            for thing in vars(module).values():
+                if hasattr(thing, "cache_clear") and not isinstance(thing, type):
+                    thing.cache_clear()
 
 
 def timed(work: Callable[[], object], times: int) -> float:

@@ -18,9 +18,24 @@ _RESERVE: Final = 350_000
 _LAST_TRY: Final = 90_000
 _WITHOUT_END: Final = 1 << 60
 
-_Key = tuple[object, ...]
 _Inputs = ParamSpec("_Inputs")
 _Found = TypeVar("_Found")
+
+
+class _Key:
+    """A search and its inputs, which are deep enough to hash once only."""
+
+    __slots__ = ("_hash", "inputs")
+
+    def __init__(self, inputs: tuple[object, ...]) -> None:
+        self.inputs = inputs
+        self._hash = hash(inputs)
+
+    def __hash__(self) -> int:
+        return self._hash
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Key) and self.inputs == other.inputs
 
 
 class _Cost:
@@ -41,7 +56,7 @@ class Budget:
         self.left = steps
         self.reserve = reserve
         self._paid: dict[_Key, _Cost] = {}
-        self._open = _Cost(())
+        self._open = _Cost(_Key(()))
         self._asked = 0
 
     @property
@@ -136,7 +151,7 @@ class Budget:
     def free(self, search: Callable[[], _Found]) -> _Found:
         """Run a search again that this layout was charged for, but whose result is gone."""
         left, asked, opened = self.left, self._asked, self._open
-        self.left, self._open = _WITHOUT_END, _Cost(())
+        self.left, self._open = _WITHOUT_END, _Cost(_Key(()))
         try:
             return search()
         finally:
@@ -154,7 +169,7 @@ class Remembered(Generic[_Inputs, _Found]):
 
     def __call__(self, budget: Budget, *inputs: _Inputs.args, **named: _Inputs.kwargs) -> _Found:
         """Return the result; see the search itself."""
-        key = (self, *inputs)
+        key = _Key((self, *inputs))
         result = self._results.pop(key, None)
         if budget.kept(key, result[1] if result is not None else None):
             if result is None:

@@ -361,7 +361,7 @@ def _pieces(work: Job, placed: Iterable[Placed], course: int) -> tuple[Piece, ..
             part=item.part,
             stock=item.stock,
             orientation="on edge" if item.on_edge else "flat",
-            box=Box(*(metres(size) for size in item[3:9])),
+            box=Box(*map(metres, item[3:9])),
             length=metres(item.length),
             whole=item.whole,
             corner=item.corner,

@@ -11,6 +11,9 @@ PER_MM: Final = 320 * LATTICE
 """1/320 mm is 1/127 of 1/64 in: whole millimetres and whole 64ths of an inch are both exact."""
 
 
+_PER_METRE: Final = PER_MM * 1000.0
+
+
 def ticks(metres: float) -> int:
     """Return a length [m] in ticks, rounded to the nearest 1/320 mm."""
     return round(metres * 320_000.0) * LATTICE
@@ -18,7 +21,7 @@ def ticks(metres: float) -> int:
 
 def metres(length: int) -> float:
     """Return a length in ticks as metres."""
-    return length / (PER_MM * 1000.0)
+    return length / _PER_METRE
 
 
 def text(length: int) -> str:

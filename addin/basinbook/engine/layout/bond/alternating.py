@@ -163,7 +163,7 @@ def search(
     from the last joint of the other span only. Returns the steps, or the least cost above the
     limit that was met (a huge number where there is none), or GIVEN_UP at the budget's end.
     """
-    pitch, joint, offset = rules.pitch, rules.joint, rules.offset
+    pitch, joint, offset, least = rules.pitch, rules.joint, rules.offset, rules.least
     begin = (spans[0].start - joint, spans[1].start - joint)
     ends = (spans[0].end, spans[1].end)
     beyond = 1 << 60
@@ -181,6 +181,7 @@ def search(
             other != far.end or far.end_joint
         )
         rest = weights[1 - side] * least_cuts(far.end - other, rules)
+        weight = weights[side]
         cuts = choices[side](here)
         budget.take(1 + len(cuts) // _TRIED_IN_A_STEP)
         for step in (pitch, *cuts):
@@ -197,8 +198,10 @@ def search(
                 free = False
             if counts and not free and abs(to - other) < offset:
                 continue
-            spent = 0 if step == pitch else weights[side]
-            over = spent + rest + weights[side] * least_cuts(span.end - to, rules)
+            spent = 0 if step == pitch else weight
+            # As least_cuts, which is called too often here.
+            left = (span.end - to) % pitch
+            over = spent + rest + (0 if left == 0 else weight if left >= least else 2 * weight)
             if over > spare:
                 beyond = min(beyond, limit - spare + over)
                 continue

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from itertools import combinations, islice
 from math import comb, gcd
 from typing import Final, NamedTuple
@@ -52,22 +53,37 @@ def bonded(
     fewest different lengths, then the most symmetrical.
     """
     unit = gcd(*weights)
-    weights = (weights[0] // unit, weights[1] // unit)
-    images = (turned(spans[0], far), turned(spans[1], far))
-    forms = [
-        (spans, weights, False, False),
-        (images, weights, True, False),
-        ((spans[1], spans[0]), (weights[1], weights[0]), False, True),
-        ((images[1], images[0]), (weights[1], weights[0]), True, True),
-    ]
-    one, weight, mirrored, swapped = min(forms)
-    pair = _tidy(budget, one, weight, far, rules) if tidy else fewest(budget, one, weight, rules)
+    form = _form(spans, (weights[0] // unit, weights[1] // unit), far)
+    if tidy:
+        pair = _tidy(budget, form.spans, form.weights, far, rules)
+    else:
+        pair = fewest(budget, form.spans, form.weights, rules)
     if pair is None:
         return None
-    first, second = (pair.second, pair.first) if swapped else (pair.first, pair.second)
-    if mirrored:
+    first, second = (pair.second, pair.first) if form.swapped else (pair.first, pair.second)
+    if form.mirrored:
         first, second = first[::-1], second[::-1]
     return Pair(pair.cost * unit, first, second, pair.proved)
+
+
+class _Form(NamedTuple):
+    """Two courses in the one form that their mirror images, and the other way up, share."""
+
+    spans: tuple[Span, Span]
+    weights: tuple[int, int]
+    mirrored: bool
+    swapped: bool
+
+
+@lru_cache(maxsize=2_000)
+def _form(spans: tuple[Span, Span], weights: tuple[int, int], far: int) -> _Form:
+    images = (turned(spans[0], far), turned(spans[1], far))
+    return min(
+        _Form(spans, weights, False, False),
+        _Form(images, weights, True, False),
+        _Form((spans[1], spans[0]), (weights[1], weights[0]), False, True),
+        _Form((images[1], images[0]), (weights[1], weights[0]), True, True),
+    )
 
 
 @remembered(2_000)

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+from itertools import groupby
+from typing import NamedTuple
+
 from basinbook.engine.layout.bond.alternating import Span
-from basinbook.engine.layout.checked_inputs import BACK, FRONT, LEFT, RIGHT, Job
+from basinbook.engine.layout.checked_inputs import BACK, FRONT, LEFT, RIGHT, Job, Row
 
 # Wall -> the walls it meets at its start and end, along x for front and back, y for the sides.
 MEETS = {FRONT: (LEFT, RIGHT), BACK: (LEFT, RIGHT), LEFT: (FRONT, BACK), RIGHT: (FRONT, BACK)}
@@ -23,35 +27,62 @@ def wall_spans(job: Job, wall: int, owns: tuple[bool, bool]) -> tuple[Span, ...]
     not counted in the bond.
     Positions are from the inside face of the crossing wall at the start.
     """
-    starts = _ends(job, wall, MEETS[wall][0], owns[0])
-    ends = _ends(job, wall, MEETS[wall][1], owns[1])
-    joint, far = job.block.joint, inside(job, wall)
+    rows = job.walls
+    before, after = MEETS[wall]
+    return _spans(rows[wall], rows[before], rows[after], owns, inside(job, wall), job.block.joint)
+
+
+# Walls that face each other, and walls of the basins laid out before, are often alike.
+@lru_cache(maxsize=256)
+def _spans(
+    rows: tuple[Row, ...],
+    before: tuple[Row, ...],
+    after: tuple[Row, ...],
+    owns: tuple[bool, bool],
+    far: int,
+    joint: int,
+) -> tuple[Span, ...]:
     return tuple(
         Span(
-            start=-start if mine_start else joint,
-            end=far + end if mine_end else far - joint,
-            start_joint=not mine_start and counts_start,
-            end_joint=not mine_end and counts_end,
-            first=start if mine_start else 0,
-            last=end if mine_end else 0,
+            start=-start.across if start.owned else joint,
+            end=far + end.across if end.owned else far - joint,
+            start_joint=not start.owned and start.counts,
+            end_joint=not end.owned and end.counts,
+            first=start.across if start.owned else 0,
+            last=end.across if end.owned else 0,
         )
-        for (mine_start, start, counts_start), (mine_end, end, counts_end) in zip(
-            starts, ends, strict=True
+        for start, end in zip(
+            _ends(rows, before, owns[0]), _ends(rows, after, owns[1]), strict=True
         )
     )
 
 
-def _ends(job: Job, wall: int, other: int, owns: bool) -> list[tuple[bool, int, bool]]:
-    """Return for each course: owns the corner, thickness there, butt joint counts."""
+class _End(NamedTuple):
+    """The end of a course at a corner: whether it runs through, the other wall's thickness there
+    [ticks], and whether a butt joint counts in the bond.
+    """
+
+    owned: bool
+    across: int
+    counts: bool
+
+
+@lru_cache(maxsize=64)
+def _ends(rows: tuple[Row, ...], other: tuple[Row, ...], owns: bool) -> tuple[_End, ...]:
+    """Return the ends of a wall's courses at the corner with another wall, from the base up."""
     found = []
-    for number in range(len(job.levels)):
-        mine = [row for row in job.walls[wall] if row.level == number]
-        theirs = [row for row in job.walls[other] if row.level == number]
+    for mine, theirs in zip(_by_level(rows), _by_level(other), strict=True):
+        alike = len(mine) == len(theirs)
         for index in range(len(mine)):
             across = theirs[min(index, len(theirs) - 1)].thickness
-            found.append((owns, across, index == 0 or len(mine) == len(theirs)))
-            if len(mine) == len(theirs):
+            found.append(_End(owns, across, index == 0 or alike))
+            if alike:
                 owns = not owns
-        if len(mine) != len(theirs):
+        if not alike:
             owns = not owns
-    return found
+    return tuple(found)
+
+
+def _by_level(rows: tuple[Row, ...]) -> list[list[Row]]:
+    """Return the courses of a wall by the level that they stand in; there is one in each."""
+    return [list(level) for _, level in groupby(rows, key=lambda row: row.level)]
