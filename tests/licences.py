@@ -81,8 +81,8 @@ def required(
 def licence(found: Distribution) -> str:
     """Return a distribution's licence: its expression, else its classifiers, else its text."""
     data = found.metadata
-    if expression := data.get("License-Expression"):
-        return str(expression)
+    if expression := data.get_all("License-Expression"):
+        return str(expression[0])
     classifiers = [
         line.rpartition(" :: ")[2]
         for line in data.get_all("Classifier") or ()
@@ -90,7 +90,7 @@ def licence(found: Distribution) -> str:
     ]
     if classifiers:
         return ", ".join(classifiers)
-    text = (data.get("License") or "").strip()
+    text = "".join(data.get_all("License") or ()).strip()
     return text.splitlines()[0] if text else "not given"
 
 

@@ -204,7 +204,7 @@ def encrypted_entry(path: Path) -> None:
 
 OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(504)
 MAIN_TYPE = b"spreadsheetml.sheet.main+xml"
-FILES: list[tuple[str, Written | None, str]] = [
+FILES: list[tuple[str, Callable[[Path], object] | None, str]] = [
     ("missing", None, "no such file"),
     ("folder", Path.mkdir, "it is a folder"),
     ("empty", lambda path: path.write_bytes(b"") and None, "no workbook"),

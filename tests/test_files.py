@@ -504,7 +504,7 @@ def test_ctrl_c_between_two_renames_finishes_the_set(
 ) -> None:
     files = {tmp_path / name: b"new" for name in ("a.pdf", "b.pdf")}
     replace = Path.replace
-    pressed = []
+    pressed: list[object] = []
 
     def interrupted(self: Path, target: Path) -> Path:
         if Path(target).name == "b.pdf" and not pressed:

@@ -104,7 +104,7 @@ def main() -> None:
         for what in ("values", "drawings"):
             times = [Series() for _ in roots]
             for turn in range(TURNS + 1):
-                results = []
+                results: list[object] = []
                 for root, series in zip(roots, times, strict=True):
                     copy = Path(folder) / f"copy{len(results)}.xlsx"
                     copy.write_bytes(filled.read_bytes())

@@ -65,7 +65,9 @@ def test_a_draft_is_read_as_it_was_meant(
     assert str(make_header(decode_header(name))) == _plain(sender)
     assert address == sender_address.strip(" ")
     assert str(make_header(decode_header(message["Subject"]))) == _plain(subject)
-    text, attached = message.get_payload()
+    payload = message.get_payload()
+    assert isinstance(payload, list)
+    text, attached = payload
     assert text.get_payload(decode=True).decode().replace("\r\n", "\n") == body
     assert attached.get_filename() == "Order é.pdf"
     assert attached.get_payload(decode=True) == content

@@ -90,7 +90,7 @@ def rich() -> bytes:
     sheet.add_table(Table(displayName="Sizes", ref="J1:K2"))
     chart = BarChart()
     chart.add_data(Reference(sheet, min_col=1, min_row=1, max_row=5))
-    sheet.add_chart(chart, "A12")
+    sheet.add_chart(chart, "A12")  # type: ignore[call-arg]
     picture = io.BytesIO()
     Image.new("RGB", (8, 8), "navy").save(picture, "PNG")
     picture.seek(0)

@@ -70,8 +70,8 @@ def test_equal_diagonals_mean_square_corners() -> None:
 def test_shift_of_a_sheared_rectangle_drawn_by_shapely(shift: float) -> None:
     rectangle = Polygon([(0, 0), (1.6, 0), (1.6, 1.2), (0, 1.2)])
     sheared = affinity.skew(rectangle, xs=math.degrees(math.atan2(shift, 1.2)), origin=(0, 0))
-    a, b, c, d = (math.dist((0, 0), (0, 0)), *sheared.exterior.coords[1:4])
-    assert a == 0.0
+    origin, b, c, d = sheared.exterior.coords[:4]
+    assert origin == (0.0, 0.0)
     first = math.dist((0, 0), c)
     second = math.dist(b, d)
     side = math.dist((0, 0), d)

@@ -68,7 +68,7 @@ def job(tmp_path: Path) -> Path:
     sheet.add_table(table)
     chart = BarChart()
     chart.add_data(Reference(sheet, min_col=1, min_row=1, max_row=1))
-    sheet.add_chart(chart, "J1")
+    sheet.add_chart(chart, "J1")  # type: ignore[call-arg]
     path = tmp_path / "job.xlsx"
     book.save(path)
     recalculate(path)

@@ -39,7 +39,7 @@ def title_of(job: str) -> TitleBlock:
 @cache
 def pages_of(job: str) -> list[Page]:
     """The pages of a job, for tests that only look at them."""
-    return pages(layout_of(job), title_of(job), SectionInputs())
+    return list(pages(layout_of(job), title_of(job), SectionInputs()))
 
 
 @pytest.fixture(scope="module")

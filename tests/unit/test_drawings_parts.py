@@ -7,7 +7,7 @@ import pytest
 
 from basinbook.drawings.cutlist import bars, cut_rows, summary
 from basinbook.drawings.dimensions import spread
-from basinbook.drawings.isometric import drawing_order
+from basinbook.drawings.isometric import Bounds, drawing_order
 from basinbook.drawings.pieces import Extent, footprint
 from basinbook.engine.layout.model import Box, Piece
 from drawing_jobs import JOBS, layout_of
@@ -45,8 +45,9 @@ def test_nearer_boxes_are_drawn_later() -> None:
 
 
 def test_a_tall_block_beside_two_flat_ones_is_drawn_in_its_turn() -> None:
-    flat_low, flat_high = (0.0, 1.0, 0.0, 1.0, 0.0, 1.0), (0.0, 1.0, 0.0, 1.0, 1.0, 2.0)
-    tall_near = (1.0, 2.0, 0.0, 1.0, 0.0, 2.0)
+    flat_low = Bounds(0.0, 1.0, 0.0, 1.0, 0.0, 1.0)
+    flat_high = Bounds(0.0, 1.0, 0.0, 1.0, 1.0, 2.0)
+    tall_near = Bounds(1.0, 2.0, 0.0, 1.0, 0.0, 2.0)
     assert drawing_order([tall_near, flat_high, flat_low]) == [2, 1, 0]
 
 

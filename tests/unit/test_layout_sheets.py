@@ -7,6 +7,7 @@ import json
 import pytest
 
 from basinbook.catalogue import InputError, call
+from basinbook.catalogue.model import Cell
 from basinbook.cli import main
 
 LABELS = [
@@ -17,7 +18,7 @@ LABELS = [
 VALUES = [[50], [26], [16], [4], [8], [16], [12], [2], ["mitred"], [2], [2], [None]]
 
 
-def table(name: str, *more: object, values: object = VALUES) -> list[list[object]]:
+def table(name: str, *more: object, values: object = VALUES) -> list[list[Cell]]:
     found = call(name, LABELS, values, *more).value
     assert isinstance(found, list)
     return found

@@ -6,6 +6,7 @@ import io
 
 import pytest
 from PIL import Image
+from PIL.PngImagePlugin import PngImageFile
 
 from basinbook.drawings.stamp import bears, drawing_key, stamped
 from basinbook.engine.spec import BasinSpec
@@ -22,6 +23,7 @@ def test_a_stamped_picture_is_the_same_picture_to_other_programs() -> None:
         image.load()
         assert image.size == (7, 5)
         assert image.getpixel((3, 2)) == 90
+        assert isinstance(image, PngImageFile)
         assert set(image.text) == {"basinbook"}
 
 

@@ -349,7 +349,7 @@ def test_job_that_cannot_be_built_says_so_and_gives_no_number(
 ) -> None:
     system = SYSTEMS[seed % 2]
     path = blanks[system]
-    refused = []
+    refused: list[Any] = []
     while not refused:
         refused = random_job(seed, path, system)[2]
         seed += 1000

@@ -53,7 +53,7 @@ class Filled:
         values = evaluate(self.path, changed)
         return tuple(values[self.cell(name)] for name in TOTALS)
 
-    def lines(self, changed: Mapping[Key, Any]) -> dict[str, float]:
+    def lines(self, changed: Mapping[Key, Any]) -> dict[str, Any]:
         """Return price, costs and hours by label, once Estimate and Options agree on each."""
         values = evaluate(self.path, changed)
         total, option = (values[self.cell(name)] for name in TOTALS)
@@ -189,7 +189,7 @@ def test_the_order_of_the_labour_table_does_not_matter(
 ) -> None:
     """As after sorting or moving its rows."""
     first, other = costs.WORK[1].task, costs.WORK[3].task
-    changed = {}
+    changed: dict[Key, Any] = {}
     for key in ("name", "hours", "unit"):
         a, b = (filled.row_of("Labour", task, key) for task in (first, other))
         changed |= {a: filled.value(b), b: filled.value(a)}

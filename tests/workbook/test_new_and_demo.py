@@ -315,7 +315,7 @@ def test_drawings_of_incomplete_inputs_are_notices(demos: dict[str, Path], tmp_p
     drawn = _pictures(demos["us"])
     assert len(drawn) == 6
     assert len(set(drawn.values())) == 6
-    notices = []
+    notices: list[object] = []
     for changes in ({"Inside_length": None}, {"Inside_width": -40}):
         path = tmp_path / f"{len(notices)}.xlsx"
         shutil.copy(demos["us"], path)

@@ -21,11 +21,12 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from basinbook.catalogue import functions
 from basinbook.catalogue.model import CellError
+from basinbook.engine.inputs import Input
 from basinbook.engine.spec import FIELDS
-from basinbook.engine.takeoff import ITEMS
+from basinbook.engine.takeoff import ITEMS, Item
 from basinbook.workbook.recalculation.recalc import read_values
 from basinbook.workbook.template import style
-from basinbook.workbook.template.tables import TABLES
+from basinbook.workbook.template.tables import TABLES, MaterialTable
 from basinbook.workbook.template.template_files import HOSTS, template_name, write_templates
 from workbook.formula_text import calls, formula, formulas
 from workbook.places import SYSTEMS, place
@@ -131,14 +132,14 @@ def test_every_defined_name_points_into_a_sheet(book: Workbook) -> None:
 
 
 @pytest.mark.parametrize("field", FIELDS.values(), ids=lambda field: field.name)
-def test_every_layout_input_has_a_named_cell_beside_its_label(book: Workbook, field) -> None:
+def test_every_layout_input_has_a_named_cell_beside_its_label(book: Workbook, field: Input) -> None:
     cell = one_cell(book, as_name(field.label))
     assert cell.parent.title == "Job"
     assert cell.parent.cell(cell.row, 1).value == field.label
 
 
 @pytest.mark.parametrize("item", ITEMS.values(), ids=lambda item: item.label)
-def test_every_quantity_has_a_named_cell_beside_its_label(book: Workbook, item) -> None:
+def test_every_quantity_has_a_named_cell_beside_its_label(book: Workbook, item: Item) -> None:
     cell = one_cell(book, "Qty_" + as_name(item.label))
     assert cell.parent.title == "Take-off"
     assert cell.parent.cell(cell.row, 1).value == item.label
@@ -147,7 +148,7 @@ def test_every_quantity_has_a_named_cell_beside_its_label(book: Workbook, item) 
 
 @pytest.mark.parametrize("table", TABLES, ids=lambda table: table.name)
 def test_material_tables_have_named_columns_of_one_height_with_spare_rows(
-    book: Workbook, system: str, table
+    book: Workbook, system: str, table: MaterialTable
 ) -> None:
     heights = set()
     for column in table.columns:
