@@ -72,12 +72,23 @@ def named_cells(book: Workbook, name: str) -> Cells:
     """
     defined = book.defined_names.get(name)
     rows: list[tuple[object, ...]] = []
-    for sheet, cells in defined.destinations if defined else ():
+    for sheet, cells in named_places(name, defined):
         if sheet not in book.sheetnames:
             raise InputError("file", name, f"the name points to a sheet {sheet} that is missing")
         left, top, right, bottom = named_area(name, cells)
         rows += book[sheet].iter_rows(top, bottom, left, right, values_only=True)
     return tuple(rows)
+
+
+def named_places(name: str, defined: Any) -> list[tuple[str, str]]:
+    """Return the sheets and ranges that a defined name stands for; none where it is missing."""
+    if defined is None:
+        return []
+    try:
+        return list(defined.destinations)
+    except Exception as error:
+        # openpyxl raises whatever a text that is no reference happens to break.
+        raise InputError("file", name, "the name stands for what is no range") from error
 
 
 def named_area(name: str, area: str) -> tuple[int, int, int, int]:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from basinbook.engine.errors import InputError
-from basinbook.workbook.file.open_workbook import named_area
+from basinbook.workbook.file.open_workbook import named_area, named_places
 from basinbook.workbook.order.money import NO_MONEY, shows_amount
 from basinbook.workbook.order.plain_text import header_text, seen_text
 from basinbook.workbook.order.readable import theme_palette, unseen_reason
@@ -179,7 +179,7 @@ def named_range(workbook: Workbook, name: str) -> Box:
     """Return the range that a defined name stands for."""
     scoped = workbook[SHEET].defined_names
     found = scoped.get(name) or workbook.defined_names.get(name)
-    targets = list(found.destinations) if found is not None else []
+    targets = named_places(name, found)
     if (
         len(targets) != 1
         or targets[0][0] not in workbook.sheetnames
