@@ -103,6 +103,19 @@ def test_input_error_gives_the_reason_and_leaves_the_engine_alone() -> None:
         client.close()
 
 
+def test_question_too_long_for_the_engine_is_answered_and_the_engine_lives_on() -> None:
+    client = client_module.Client(ENGINE)
+    try:
+        client.call("WATERVOLUME", ARGUMENTS)
+        first = client.process_id
+        with pytest.raises(client_module.EngineError, match="too long"):
+            client.call("WATERVOLUME", ("x" * 17_000_000, 24.0, 16.0))
+        assert client.call("WATERVOLUME", ARGUMENTS) == call("WATERVOLUME", *ARGUMENTS).value
+        assert client.process_id == first
+    finally:
+        client.close()
+
+
 def test_killed_engine_is_started_again() -> None:
     client = client_module.Client(ENGINE)
     try:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
     from basinbook.workbook.recalculation.recalc import Report
+
+# Characters of a formula that are printed: a line or two, where a file may hold thousands.
+_SHOWN: Final = 200
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -43,5 +46,8 @@ def show(report: Report) -> int:
         return 0
     print("Not computed; their old values are kept and marked:")
     for problem in report.not_computed:
-        print(f"  {problem.sheet}!{problem.cell} ={problem.formula}: {problem.reason}")
+        formula = problem.formula
+        if len(formula) > _SHOWN:
+            formula = f"{formula[:_SHOWN]}…"
+        print(f"  {problem.sheet}!{problem.cell} ={formula}: {problem.reason}")
     return 1

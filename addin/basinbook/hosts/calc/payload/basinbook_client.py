@@ -169,7 +169,9 @@ class Client:
                 answer = json.loads(received.decode("ascii"))
             except ValueError:
                 continue
-            if isinstance(answer, dict) and answer.get("id") == self._number:
+            # A question that the engine couldn't read is answered without its number; there is
+            # only one at a time.
+            if isinstance(answer, dict) and answer.get("id", "") in (self._number, None):
                 if "value" in answer:
                     answer["value"] = _office_value(answer["value"])
                 return answer
