@@ -199,7 +199,12 @@ def _every(
     def ways(at: int, left: int) -> Iterator[tuple[int, int]]:
         before = steps[-1] if steps else pitch
         yield pitch, left
-        if left:
+        if left == 1:
+            # The last cut is the one that leaves whole blocks to the end.
+            step = (end - at) % pitch
+            if step + before > pitch and step in choices(at):
+                yield step, 0
+        elif left:
             for step in choices(at):
                 if step + before > pitch:
                     yield step, left - 1
