@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import combinations, islice, product
 from math import comb, gcd, prod
 from typing import Final, NamedTuple
@@ -199,16 +199,15 @@ def _every(
     def ways(at: int, left: int) -> Iterator[tuple[int, int]]:
         before = steps[-1] if steps else pitch
         yield pitch, left
-        if left == 1:
-            # The last cut is the one that leaves whole blocks to the end.
-            step = (end - at) % pitch
-            if step + before > pitch and step in choices(at):
-                yield step, 0
-        elif left:
-            for step in choices(at):
-                if step + before > pitch:
-                    yield step, left - 1
+        for step in choices(at):
+            if step + before > pitch:
+                yield step, left - 1
 
+    if cuts <= 1:
+        for ending in _endings(span, begin, cuts, pitch, choices(begin), rules):
+            if ending[0] >= span.first + joint:
+                yield ending
+        return
     # Place, cuts left, what is to try there, and how many fillings were met before.
     stack = [(begin, cuts, ways(begin, cuts), 0)]
     met = 0
@@ -216,16 +215,20 @@ def _every(
         at, left, options, earlier = stack[-1]
         for step, rest in options:
             to = at + step
-            if to > end or (not steps and step < span.first + joint):
+            if to >= end or (not steps and step < span.first + joint):
                 continue
-            if to == end:
-                if rest == 0 and step >= span.last + joint:
-                    met += 1
-                    yield (*steps, step)
+            if rest == 1:
+                endings = _endings(span, to, rest, step, choices(to), rules)
+                pieces = (end - to) // pitch + 1
+                if not budget.take(1 + len(endings) * pieces // _PIECES_IN_A_STEP):
+                    return
+                met += len(endings)
+                for ending in endings:
+                    yield (*steps, step, *ending)
                 continue
             if least_cuts(end - to, rules) > rest or (to, rest, step) in dead:
                 continue
-            if not budget.take(1 + (len(choices(to)) if rest else 0) // _TRIED_IN_A_STEP):
+            if not budget.take(1 + len(choices(to)) // _TRIED_IN_A_STEP):
                 return
             steps.append(step)
             stack.append((to, rest, ways(to, rest), met))
@@ -236,6 +239,28 @@ def _every(
                 if met == earlier:
                     dead.add((at, left, steps[-1]))
                 steps.pop()
+
+
+def _endings(
+    span: Span, at: int, left: int, before: int, choices: Sequence[int], rules: Rules
+) -> list[Steps]:
+    """Return the ways to fill the rest of a span with its last cut, or with none.
+
+    The cut is what whole blocks leave over, so that only its place is free.
+    """
+    pitch = rules.pitch
+    whole, over = divmod(span.end - at, pitch)
+    if left == 0:
+        found = [] if over else [(pitch,) * whole]
+    elif over in choices:
+        found = [
+            (*(pitch,) * ahead, over, *(pitch,) * (whole - ahead))
+            for ahead in range(whole, -1, -1)
+            if ahead or over + before > pitch
+        ]
+    else:
+        found = []
+    return [steps for steps in found if steps[-1] >= span.last + rules.joint]
 
 
 def _near_ends(budget: Budget, span: Span, sizes: tuple[int, ...], rules: Rules) -> set[Steps]:
