@@ -8,14 +8,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 from basinbook.engine.spec import BasinSpec
 
 WALLS = ("front", "right", "back", "left")
 
 
-@dataclass(frozen=True)
-class Box:
+class Box(NamedTuple):
     """An axis-parallel box: its least corner and its size [m]."""
 
     x: float
@@ -26,8 +26,7 @@ class Box:
     dz: float
 
 
-@dataclass(frozen=True)
-class Piece:
+class Piece(NamedTuple):
     """One block, cut block or cap in its place.
 
     number: place in the laying order of its course, from 1 (front centre first, round to the
@@ -61,8 +60,7 @@ class Course:
     pieces: tuple[Piece, ...]
 
 
-@dataclass(frozen=True)
-class Stock:
+class Stock(NamedTuple):
     """One whole block or cap that pieces are cut from; lengths and offcut in metres."""
 
     number: int

@@ -354,22 +354,17 @@ def _courses(work: Job, placed: Sequence[Placed]) -> tuple[Course, ...]:
 
 
 def _pieces(work: Job, placed: Iterable[Placed], course: int) -> tuple[Piece, ...]:
-    return tuple(
-        Piece(
-            number=number,
-            course=course,
-            part=item.part,
-            stock=item.stock,
-            orientation="on edge" if item.on_edge else "flat",
-            box=Box(*map(metres, item[3:9])),
-            length=metres(item.length),
-            whole=item.whole,
-            corner=item.corner,
-            mitres=item.mitres,
-            loose=item.loose,
+    found = []
+    ordered = in_laying_order(placed, work.outside_length)
+    for number, item in enumerate(ordered, start=1):
+        part, stock, on_edge, x, y, z, dx, dy, dz, length, whole, corner, mitres, loose = item
+        box = Box(metres(x), metres(y), metres(z), metres(dx), metres(dy), metres(dz))
+        way = "on edge" if on_edge else "flat"
+        along = metres(length)
+        found.append(
+            Piece(number, course, part, stock, way, box, along, whole, corner, mitres, loose)
         )
-        for number, item in enumerate(in_laying_order(placed, work.outside_length), start=1)
-    )
+    return tuple(found)
 
 
 def _cut_plan(
@@ -379,6 +374,13 @@ def _cut_plan(
     kerf = ticks(spec.kerf)
     pieces = [item.length for item in placed if not item.whole]
     bars, proved = fewest_stock(budget, pieces, length, kerf) if pieces else CutStock((), True)
+    in_metres = {
+        bar: (
+            tuple(metres(size) for size in bar),
+            metres(max(0, length - sum(bar) - len(bar) * kerf)),
+        )
+        for bar in set(bars)
+    }
     plan = CutPlan(
         stock=stock,
         whole=sum(item.whole for item in placed),
@@ -386,13 +388,7 @@ def _cut_plan(
         saw_cuts=saw_cuts(bars, length, kerf) if bars else 0,
         different_lengths=len(set(pieces)),
         bars=tuple(
-            Stock(
-                number,
-                stock,
-                tuple(metres(size) for size in bar),
-                metres(max(0, length - sum(bar) - len(bar) * kerf)),
-            )
-            for number, bar in enumerate(bars, start=1)
+            Stock(number, stock, *in_metres[bar]) for number, bar in enumerate(bars, start=1)
         ),
         breakage=spec.breakage,
     )

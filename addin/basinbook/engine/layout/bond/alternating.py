@@ -9,7 +9,6 @@ have one phase modulo M. ``docs/setting_out.md`` has the rules of bond and the p
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from functools import cache
 from typing import Final, NamedTuple
 
 from basinbook.engine.layout.budget import Budget, remembered
@@ -108,6 +107,22 @@ def joints(span: Span, steps: Sequence[int], rules: Rules) -> tuple[int, ...]:
     return tuple(found)
 
 
+def with_one_cut(span: Span, rules: Rules) -> Steps | None:
+    """Return the steps of a span that needs no bond, where one cut or none is enough; else None.
+
+    The cut is made as far to the right as the least lengths of the end pieces allow.
+    """
+    whole, rest = divmod(walk(span, rules), rules.pitch)
+    if whole < 0 or 0 < rest < rules.least:
+        return None
+    steps = [rules.pitch] * whole
+    if rest:
+        steps.insert(whole if rest >= span.last + rules.joint else whole - 1, rest)
+    if steps and (steps[0] < span.first + rules.joint or steps[-1] < span.last + rules.joint):
+        return None
+    return tuple(steps)
+
+
 def phases(spans: Iterable[Span], rules: Rules, depth: int) -> tuple[int, ...]:
     """Return the phases that joints need to take: anchors plus up to ``depth`` constants."""
     return phases_of(anchors([Line(tuple(spans))], rules), rules, depth)
@@ -128,8 +143,9 @@ def anchors(lines: Iterable[Line], rules: Rules) -> set[int]:
 
 def phases_of(fixed: Iterable[int], rules: Rules, depth: int) -> tuple[int, ...]:
     """Return the phases of fixed places plus up to ``depth`` shortest pieces and joint offsets."""
+    pitch, least, offset = rules.pitch, rules.least, rules.offset
     found = {
-        (anchor + i * rules.least + k * rules.offset) % rules.pitch
+        (anchor + i * least + k * offset) % pitch
         for anchor in fixed
         for i in range(depth + 1)
         for k in range(depth + 1 - i)
@@ -139,14 +155,19 @@ def phases_of(fixed: Iterable[int], rules: Rules, depth: int) -> tuple[int, ...]
 
 def by_phase(allowed: Iterable[int], rules: Rules) -> _Choices:
     """Return the cut pieces that end at one of the allowed phases, by where they start."""
-    allowed = tuple(allowed)
+    allowed, pitch, least = tuple(allowed), rules.pitch, rules.least
+    known: dict[int, tuple[int, ...]] = {}
 
-    @cache
-    def cuts(phase: int) -> tuple[int, ...]:
-        sizes = {(to - phase) % rules.pitch for to in allowed}
-        return tuple(sorted((size for size in sizes if size >= rules.least), reverse=True))
+    def cuts(at: int) -> tuple[int, ...]:
+        phase = at % pitch
+        found = known.get(phase)
+        if found is None:
+            sizes = {(to - phase) % pitch for to in allowed}
+            found = tuple(sorted((size for size in sizes if size >= least), reverse=True))
+            known[phase] = found
+        return found
 
-    return lambda at: cuts(at % rules.pitch)
+    return cuts
 
 
 def search(
@@ -180,27 +201,26 @@ def search(
         counts = (other != far.start - joint or far.start_joint) and (
             other != far.end or far.end_joint
         )
-        rest = weights[1 - side] * least_cuts(far.end - other, rules)
-        weight = weights[side]
+        weight, end = weights[side], ends[side]
+        shortest = span.first + joint if here == begin[side] else 0
+        # As least_cuts and take, which are called too often here.
+        left = (ends[1 - side] - other) % pitch
+        rest = 0 if left == 0 else weights[1 - side] * (1 if left >= least else 2)
         cuts = choices[side](here)
-        budget.take(1 + len(cuts) // _TRIED_IN_A_STEP)
+        budget.left -= 1 + len(cuts) // _TRIED_IN_A_STEP
         for step in (pitch, *cuts):
             to = here + step
-            if to > span.end:
+            if to > end or step < shortest:
                 continue
-            if here == span.start - joint and step < span.first + joint:
-                continue
-            if to == span.end:
+            if to == end:
                 if step < span.last + joint:
                     continue
-                free = not span.end_joint
-            else:
-                free = False
-            if counts and not free and abs(to - other) < offset:
+                if counts and span.end_joint and -offset < to - other < offset:
+                    continue
+            elif counts and -offset < to - other < offset:
                 continue
             spent = 0 if step == pitch else weight
-            # As least_cuts, which is called too often here.
-            left = (span.end - to) % pitch
+            left = (end - to) % pitch
             over = spent + rest + (0 if left == 0 else weight if left >= least else 2 * weight)
             if over > spare:
                 beyond = min(beyond, limit - spare + over)
@@ -209,7 +229,8 @@ def search(
 
     stack = [(begin, limit, moves(begin, limit))]
     while stack:
-        if not budget.take():
+        budget.left -= 1
+        if budget.left < 0:
             return GIVEN_UP
         at, spare, options = stack[-1]
         if at == ends:

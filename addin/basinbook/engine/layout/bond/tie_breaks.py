@@ -18,6 +18,7 @@ from basinbook.engine.layout.bond.alternating import (
     joints,
     phases,
     walk,
+    with_one_cut,
 )
 from basinbook.engine.layout.budget import Budget, remembered
 
@@ -66,6 +67,25 @@ def bonded(
     return Pair(pair.cost * unit, first, second, pair.proved)
 
 
+def alone(budget: Budget, span: Span, far: int, rules: Rules, tidy: bool) -> Pair | None:
+    """Return a course without a neighbour, twice, as ``bonded`` does with no joint offset."""
+    image = turned(span, far)
+    mirrored = image < span
+    form = image if mirrored else span
+    steps = with_one_cut(form, rules)
+    if steps is None:
+        return bonded(budget, (span, span), (1, 1), far, rules._replace(offset=0), tidy)
+    cuts = cut_sizes(steps, rules)
+    if tidy and cuts:
+        with budget.part(_MOST_STEPS):
+            ranked = _ranked(budget, form, cuts, far - rules.joint, rules)
+        if ranked and ranked[0].odd < asymmetry(form, steps, far - rules.joint, rules):
+            steps = ranked[0].steps
+    if mirrored:
+        steps = steps[::-1]
+    return Pair(2 * len(cuts), steps, steps, True)
+
+
 class _Form(NamedTuple):
     """Two courses in the one form that their mirror images, and the other way up, share."""
 
@@ -99,7 +119,8 @@ def _tidy(
 
 def cut_sizes(steps: Steps, rules: Rules) -> tuple[int, ...]:
     """Return the cut pieces among steps, longest first."""
-    return tuple(sorted((step for step in steps if step != rules.pitch), reverse=True))
+    pitch = rules.pitch
+    return tuple(sorted((step for step in steps if step != pitch), reverse=True))
 
 
 def tidiest(
@@ -217,13 +238,14 @@ def _ranked(
     found = []
     count = whole + len(cuts)
     first, last = span.first + rules.joint, span.last + rules.joint
+    pitch = rules.pitch
     different = list(islice(orders(cuts), _MOST_ORDERS))
     each = len(different) * (1 + count // _PIECES_IN_A_STEP)
     for places in _places(count, len(cuts)):
         if not budget.take(each):
             break
         for order in different:
-            steps = [rules.pitch] * count
+            steps = [pitch] * count
             for place, size in zip(places, order, strict=True):
                 steps[place] = size
             if count and (steps[0] < first or steps[-1] < last):

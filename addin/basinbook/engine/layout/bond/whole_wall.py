@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from basinbook.engine.layout.bond.alternating import Line, Pair, Rules, Span, Steps
-from basinbook.engine.layout.bond.tie_breaks import asymmetry, bonded
+from basinbook.engine.layout.bond.tie_breaks import alone, asymmetry, bonded
 from basinbook.engine.layout.bond.unlike_courses import alone_bound, best_chain, paired_bound
 from basinbook.engine.layout.budget import Budget, remembered
 
@@ -98,8 +98,7 @@ def _pair(
 ) -> Pair | None:
     first = lines[0].spans[0]
     if len(lines) == 1:
-        # A course on its own: the same span twice, without a bond between.
-        pair = bonded(budget, (first, first), (1, 1), far, rules._replace(offset=0), tidy)
+        pair = alone(budget, first, far, rules, tidy)
         return None if pair is None else pair._replace(cost=pair.cost // 2 * lines[0].leaves)
     spans = (first, lines[1].spans[0])
     weights = (sum(line.leaves for line in lines[::2]), sum(line.leaves for line in lines[1::2]))
@@ -113,31 +112,34 @@ def _chain(
     rules: Rules,
     bound: int,
 ) -> Chain:
-    courses = tuple(
-        tuple(
-            piece
-            for span, row in zip(line.spans, steps[index % len(steps)], strict=True)
-            for piece in _placed(span, row, rules)
-        )
-        for index, line in enumerate(lines)
-    )
-    cuts = sum(
-        line.leaves * sum(not piece.whole for piece in course)
-        for line, course in zip(lines, courses, strict=True)
-    )
-    sizes = frozenset(piece.length for course in courses for piece in course if not piece.whole)
+    # Courses that take turns are placed once.
+    placed: dict[tuple[tuple[Span, ...], int], tuple[Filled, ...]] = {}
+    courses, cuts, sizes = [], 0, set()
+    for index, line in enumerate(lines):
+        key = line.spans, index % len(steps)
+        if key not in placed:
+            placed[key] = tuple(
+                piece
+                for span, row in zip(line.spans, steps[key[1]], strict=True)
+                for piece in _placed(span, row, rules)
+            )
+        course = placed[key]
+        cut = [length for _, length, whole in course if not whole]
+        courses.append(course)
+        cuts += line.leaves * len(cut)
+        sizes.update(cut)
     odd = sum(
         asymmetry(span, row, far - rules.joint, rules)
         for line, rows in zip(lines, steps, strict=False)
         for span, row in zip(line.spans, rows, strict=True)
     )
-    return Chain(cuts, courses, sizes, odd, bound >= cuts, bound)
+    return Chain(cuts, tuple(courses), frozenset(sizes), odd, bound >= cuts, bound)
 
 
 def _placed(span: Span, steps: Steps, rules: Rules) -> tuple[Filled, ...]:
-    found, at = [], span.start
+    found, at, pitch, joint = [], span.start, rules.pitch, rules.joint
     for step in steps:
-        found.append(Filled(at, step - rules.joint, step == rules.pitch))
+        found.append(Filled(at, step - joint, step == pitch))
         at += step
     return tuple(found)
 

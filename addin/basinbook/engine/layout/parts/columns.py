@@ -48,16 +48,14 @@ def column_blocks(job: Job) -> int:
 
 def column_pieces(job: Job, number: int, x: int, y: int) -> list[Placed]:
     """Return the blocks of one column; the direction alternates from course to course."""
-    side = column_side(job)
+    side, part, high, long = column_side(job), f"column {number}", job.height, job.block.length
+    turns = (_boxes(job, side, False), _boxes(job, side, True))
     found = []
     for course in range(job.spec.column_courses):
-        for dx, dy, wide, deep in _boxes(job, side, course % 2 == 1):
-            found.append(
-                Placed(
-                    f"column {number}", "block", False, x + dx, y + dy, job.row_bed(course),
-                    wide, deep, job.height, job.block.length, True,
-                )
-            )  # fmt: skip
+        bed = job.row_bed(course)
+        for dx, dy, wide, deep in turns[course % 2]:
+            box = (x + dx, y + dy, bed, wide, deep, high)
+            found.append(Placed(part, "block", False, *box, long, True))
     return found
 
 

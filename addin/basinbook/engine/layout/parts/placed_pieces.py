@@ -34,27 +34,30 @@ def wall_pieces(job: Job, wall: int, chain: Chain, gap: Gap | None) -> list[Plac
 
     Pieces above the gap stay loose, so that the pipe can be reached until all is fitted.
     """
-    found = []
+    found, far = [], inside(job, wall)
+    name, lengthwise = WALL_NAMES[wall], wall in (FRONT, BACK)
     for number, (row, course) in enumerate(zip(job.walls[wall], chain.courses, strict=True)):
+        leaves = _leaves(job, wall, row)
         for at, length, whole in course:
             over = gap is not None and number > gap.last and at < gap.high and at + length > gap.low
-            for leaf in range(row.leaves):
-                piece = _wall_piece(job, wall, row, leaf, at, length, whole)
-                found.append(piece._replace(loose=over))
+            corner, along = at < 0 or at + length > far, job.depth + at
+            for across, one in leaves:
+                box = (
+                    (along, across, row.bed, length, one, row.height)
+                    if lengthwise
+                    else (across, along, row.bed, one, length, row.height)
+                )
+                found.append(
+                    Placed(name, "block", row.on_edge, *box, length, whole, corner, loose=over)
+                )
     return found
 
 
-def _wall_piece(
-    job: Job, wall: int, row: Row, leaf: int, at: int, length: int, whole: bool
-) -> Placed:
+def _leaves(job: Job, wall: int, row: Row) -> list[tuple[int, int]]:
+    """Return where the leaves of a course begin across the wall, and their thickness [ticks]."""
     one = job.height if row.on_edge else job.depth
-    out = leaf * (one + job.block.joint)
-    along = job.depth + at
-    corner = at < 0 or at + length > inside(job, wall)
-    if wall in (FRONT, BACK):
-        y = job.depth - out - one if wall == FRONT else job.depth + job.width + out
-        box = (along, y, row.bed, length, one, row.height)
-    else:
-        x = job.depth - out - one if wall == LEFT else job.depth + job.length + out
-        box = (x, along, row.bed, one, length, row.height)
-    return Placed(WALL_NAMES[wall], "block", row.on_edge, *box, length, whole, corner)
+    outs = [leaf * (one + job.block.joint) for leaf in range(row.leaves)]
+    if wall in (FRONT, LEFT):
+        return [(job.depth - out - one, one) for out in outs]
+    far = job.depth + (job.width if wall == BACK else job.length)
+    return [(far + out, one) for out in outs]

@@ -60,11 +60,12 @@ def _through(job: Job, first: bool, course: int) -> bool:
 def wall_lines(job: Job, first: Sequence[bool]) -> tuple[Line, ...]:
     """Return the second wall's courses; first: whether each return runs through in the first."""
     returns, far, joint = has_returns(job), job.outside_length, job.block.joint
+    closed, counts = return_courses(job), alternates(job)
     lines = []
     for course in range(courses(job)):
         butts, owns = [], []
         for here, one in zip(returns, first, strict=True):
-            meets = here and course < return_courses(job)
+            meets = here and course < closed
             butts.append(meets and _through(job, one, course))
             owns.append(meets and not butts[-1])
         lines.append(
@@ -73,8 +74,8 @@ def wall_lines(job: Job, first: Sequence[bool]) -> tuple[Line, ...]:
                     Span(
                         job.depth + joint if butts[0] else 0,
                         far - job.depth - joint if butts[1] else far,
-                        butts[0] and alternates(job),
-                        butts[1] and alternates(job),
+                        butts[0] and counts,
+                        butts[1] and counts,
                         job.depth if owns[0] else 0,
                         job.depth if owns[1] else 0,
                     ),
@@ -167,21 +168,18 @@ def _tidiness(chains: tuple[Chain, ...]) -> tuple[int, int]:
 def second_wall_pieces(job: Job, wall: SecondWall) -> list[Placed]:
     """Return the pieces of the second wall and its returns."""
     found = []
-    near = job.outside_width
-    far = near + space(job)
+    near, long, deep, high = job.outside_width, job.outside_length, job.depth, job.height
+    between, returns = space(job), has_returns(job)
     for part, chain in wall.chains.items():
         for course, pieces in enumerate(chain.courses):
             z = job.row_bed(course)
             for at, length, whole in pieces:
                 if part == WALL:
-                    box = (at, far, z, length, job.depth, job.height)
-                    returns = has_returns(job)
-                    corner = (returns[0] and at == 0) or (
-                        returns[1] and at + length == job.outside_length
-                    )
+                    box = (at, near + between, z, length, deep, high)
+                    corner = (returns[0] and at == 0) or (returns[1] and at + length == long)
                 else:
-                    x = 0 if part == LEFT_RETURN else job.outside_length - job.depth
-                    box = (x, near + at, z, job.depth, length, job.height)
-                    corner = at + length > space(job)
+                    x = 0 if part == LEFT_RETURN else long - deep
+                    box = (x, near + at, z, deep, length, high)
+                    corner = at + length > between
                 found.append(Placed(part, "block", False, *box, length, whole, corner))
     return found

@@ -15,15 +15,16 @@ def in_laying_order(placed: Iterable[Placed], outside_length: int) -> list[Place
     """
 
     def key(piece: Placed) -> tuple[int, str, int, int, int, int]:
+        part, y, z = piece.part, piece.y, piece.z
         off = 2 * piece.x + piece.dx - outside_length
-        if piece.part == "front":
-            return 0, "", piece.z, abs(off), off, -piece.y
-        if piece.part in ("left", "right"):
-            return 1, "", piece.z, piece.y, off, abs(off)
-        if piece.part in ("left return", "right return"):
-            return 3, "", piece.z, piece.y, off, 0
-        if piece.part in ("back", "second wall"):
-            return 2 if piece.part == "back" else 4, "", piece.z, -abs(off), off, piece.y
-        return 5, piece.part, piece.z, piece.y, piece.x, 0
+        if part == "front":
+            return 0, "", z, abs(off), off, -y
+        if part in ("left", "right"):
+            return 1, "", z, y, off, abs(off)
+        if part in ("left return", "right return"):
+            return 3, "", z, y, off, 0
+        if part in ("back", "second wall"):
+            return 2 if part == "back" else 4, "", z, -abs(off), off, y
+        return 5, part, z, y, piece.x, 0
 
     return sorted(placed, key=key)
