@@ -33,8 +33,13 @@ def fewest_cuts(
     solved: dict[Wall, Chain] = {}
 
     def total(way: Sequence[Wall]) -> int | None:
-        parts = [floors[wall].least for wall in way]
-        return None if None in parts else sum(part for part in parts if part is not None)
+        found = 0
+        for wall in way:
+            least = floors[wall].least
+            if least is None:
+                return None
+            found += least
+        return found
 
     best: int | None = None
     found: list[Sequence[Wall]] = []

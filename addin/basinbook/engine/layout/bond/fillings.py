@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import combinations, islice, product
 from math import comb, gcd, prod
+from operator import itemgetter
 from typing import Final, NamedTuple
 
 from basinbook.engine.layout.bond.alternating import (
@@ -74,11 +75,12 @@ def allowed_phases(lines: tuple[Line, ...], rules: Rules) -> Allowed:
     Else as many sums as are practical.
     """
     fixed = anchors(lines, rules)
-    step = gcd(rules.pitch, rules.least, rules.offset)
+    pitch = rules.pitch
+    step = gcd(pitch, rules.least, rules.offset)
     closed = {
-        (anchor + turn) % rules.pitch
+        (anchor + turn) % pitch
         for anchor in fixed
-        for turn in (range(0, rules.pitch, step) if rules.pitch // step <= _MOST_PHASES else ())
+        for turn in (range(0, pitch, step) if pitch // step <= _MOST_PHASES else ())
     }
     if closed and len(closed) <= _MOST_PHASES:
         return Allowed(tuple(sorted(closed)), True)
@@ -92,7 +94,7 @@ def list_fillings(
     budget: Budget, line: Line, allowed: Allowed, slack: int, mirror: int, rules: Rules
 ) -> Listed:
     """Return the fillings of a course with up to ``slack`` more cuts than it needs."""
-    found: list[Filling] = []
+    found: list[tuple[tuple[int, int, int], Filling]] = []
     complete, limit = allowed.whole, allowed.most_fillings
     least: int | None = None
     # Two neighbouring cuts are longer than a block (see _fillings).
@@ -101,7 +103,7 @@ def list_fillings(
         if budget.ended or (least is not None and cuts > least + slack) or len(found) > limit:
             break
         for split in _splits(cuts, len(line.spans)):
-            parts = []
+            parts: list[Sequence[Steps]] = []
             for span, count in zip(line.spans, split, strict=True):
                 steps, whole_list = _fillings(budget, span, count, allowed, rules)
                 complete = complete and whole_list
@@ -111,31 +113,55 @@ def list_fillings(
                 complete = False
                 most_each = int(limit ** (1 / len(parts)))
                 parts = [part[:: 1 + len(part) // most_each] for part in parts]
+            if not all(parts):
+                continue
             pieces = sum(walk(span, rules) for span in line.spans) // rules.pitch
-            for steps in product(*parts):
+            spans = [
+                [_of_span(span, steps, mirror, rules) for steps in part]
+                for span, part in zip(line.spans, parts, strict=True)
+            ]
+            for filled in product(*spans):
                 if not budget.take(1 + pieces // _PIECES_IN_A_STEP):
                     complete = False
                     break
-                if line.bridge is not None and not _bridges(line, steps, rules):
+                if line.bridge is not None and not _bridges(line, filled, rules):
                     continue
-                at = [joints(span, one, rules) for span, one in zip(line.spans, steps, strict=True)]
-                sizes = frozenset(step for one in steps for step in one if step != rules.pitch)
-                found.append(Filling(steps, cuts, tuple(p for some in at for p in some), sizes))
+                found.append(_together(filled, cuts))
                 if len(found) > limit:
                     complete = False
                     break
         if found and least is None:
             least = cuts
 
-    def rank(filling: Filling) -> tuple[int, int, int]:
-        odd = sum(
-            asymmetry(span, steps, mirror, rules)
-            for span, steps in zip(line.spans, filling.steps, strict=True)
-        )
-        return filling.cuts, len(filling.sizes), odd
-
     every = complete and (least or 0) + slack >= most
-    return Listed(tuple(sorted(found, key=rank)), least or 0, complete, every)
+    found.sort(key=itemgetter(0))
+    return Listed(tuple(filling for _, filling in found), least or 0, complete, every)
+
+
+class _OfSpan(NamedTuple):
+    """A filling of one span; odd: joints without a mirror image."""
+
+    steps: Steps
+    joints: tuple[int, ...]
+    sizes: frozenset[int]
+    odd: int
+
+
+def _of_span(span: Span, steps: Steps, mirror: int, rules: Rules) -> _OfSpan:
+    at = joints(span, steps, rules)
+    return _OfSpan(steps, at, frozenset(steps) - {rules.pitch}, asymmetry(at, mirror))
+
+
+def _together(filled: tuple[_OfSpan, ...], cuts: int) -> tuple[tuple[int, int, int], Filling]:
+    """Return the filling of a course from those of its spans, and how tidy it is."""
+    if len(filled) == 1:
+        ((one, at, sizes, odd),) = filled
+        return (cuts, len(sizes), odd), Filling((one,), cuts, at, sizes)
+    steps = tuple(one.steps for one in filled)
+    sizes = frozenset().union(*(one.sizes for one in filled))
+    at = tuple(place for one in filled for place in one.joints)
+    odd = sum(one.odd for one in filled)
+    return (cuts, len(sizes), odd), Filling(steps, cuts, at, sizes)
 
 
 def _splits(cuts: int, spans: int) -> Iterator[tuple[int, ...]]:
@@ -147,14 +173,15 @@ def _splits(cuts: int, spans: int) -> Iterator[tuple[int, ...]]:
             yield (first, *rest)
 
 
-def _bridges(line: Line, steps: tuple[Steps, ...], rules: Rules) -> bool:
+def _bridges(line: Line, filled: tuple[_OfSpan, ...], rules: Rules) -> bool:
     """Return whether a whole block reaches over the gap below with its bearings."""
     assert line.bridge is not None
     low, high = line.bridge[0] - rules.offset, line.bridge[1] + rules.offset
-    for span, row in zip(line.spans, steps, strict=True):
+    pitch, first = rules.pitch, high - rules.length
+    for span, one in zip(line.spans, filled, strict=True):
         at = span.start
-        for step in row:
-            if step == rules.pitch and at <= low and at + rules.length >= high:
+        for step in one.steps:
+            if step == pitch and first <= at <= low:
                 return True
             at += step
     return False

@@ -79,7 +79,7 @@ def alone(budget: Budget, span: Span, far: int, rules: Rules, tidy: bool) -> Pai
     if tidy and cuts:
         with budget.part(_MOST_STEPS):
             ranked = _ranked(budget, form, cuts, far - rules.joint, rules)
-        if ranked and ranked[0].odd < asymmetry(form, steps, far - rules.joint, rules):
+        if ranked and ranked[0].odd < asymmetry(joints(form, steps, rules), far - rules.joint):
             steps = ranked[0].steps
     if mirrored:
         steps = steps[::-1]
@@ -148,8 +148,8 @@ def tidiest(
     )
     best: tuple[int, int, Pair] = (
         total,
-        asymmetry(spans[0], pair.first, mirror, rules)
-        + asymmetry(spans[1], pair.second, mirror, rules),
+        asymmetry(joints(spans[0], pair.first, rules), mirror)
+        + asymmetry(joints(spans[1], pair.second, rules), mirror),
         pair,
     )
     for different, one, two in plans[:_TRIES]:
@@ -251,7 +251,7 @@ def _ranked(
             if count and (steps[0] < first or steps[-1] < last):
                 continue
             at = joints(span, steps, rules)
-            found.append(_Arrangement(_asymmetry(at, mirror), tuple(steps), at))
+            found.append(_Arrangement(asymmetry(at, mirror), tuple(steps), at))
     return tuple(sorted(found))
 
 
@@ -281,11 +281,7 @@ def orders(cuts: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
             yield (size, *tail)
 
 
-def _asymmetry(at: tuple[int, ...], mirror: int) -> int:
+def asymmetry(at: tuple[int, ...], mirror: int) -> int:
+    """Return how many joints have no mirror image among them."""
     have = set(at)
     return sum(mirror - joint not in have for joint in at)
-
-
-def asymmetry(span: Span, steps: Steps, mirror: int, rules: Rules) -> int:
-    """Return how many joints of a filled span have no mirror image in it."""
-    return _asymmetry(joints(span, steps, rules), mirror)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Sequence
+from copy import copy
 from math import inf
 from typing import Final, NamedTuple
 
@@ -149,6 +150,8 @@ class _Chains:
             else min(listed.least, 3)
             for listed, more in zip(lists, slack, strict=True)
         ]
+        # Of each kind the numbers of the fillings to use; links stay those of all of them.
+        self._usable: list[Sequence[int]] = [range(len(listed.fillings)) for listed in lists]
         self._reached: dict[tuple[int, ...], dict[int, int]] = {}
         self._links: dict[tuple[int, int], list[int]] = {}
         self._bounds: dict[tuple[int, ...], float] = {(): 0}
@@ -165,11 +168,12 @@ class _Chains:
         totals = sorted(before)
         link = self._link(order[-2], kind) if before else []
         here: dict[int, int] = {}
-        fillings = self._lists[kind].fillings
-        if not self._budget.take(1 + len(fillings) * (1 + len(totals)) // _LINKS_IN_A_STEP):
+        fillings, usable = self._lists[kind].fillings, self._usable[kind]
+        if not self._budget.take(1 + len(usable) * (1 + len(totals)) // _LINKS_IN_A_STEP):
             return {}
-        for number, filling in enumerate(fillings):
-            cost = self._kinds[kind].leaves * filling.cuts
+        leaves = self._kinds[kind].leaves
+        for number in usable:
+            cost = leaves * fillings[number].cuts
             if len(order) == 1:
                 here[cost] = here.get(cost, 0) | 1 << number
                 continue
@@ -259,11 +263,13 @@ class _Chains:
         return best
 
     def _without(self, size: int) -> _Chains:
-        lists = [
-            listed._replace(fillings=tuple(f for f in listed.fillings if size not in f.sizes))
-            for listed in self._lists
+        fewer = copy(self)
+        fewer._usable = [
+            [number for number in usable if size not in listed.fillings[number].sizes]
+            for listed, usable in zip(self._lists, self._usable, strict=True)
         ]
-        return _Chains(self._budget, self._kinds, lists, [0] * len(lists), self._rules)
+        fewer._reached, fewer._bounds = {}, {(): 0}
+        return fewer
 
     def traced(self, order: tuple[int, ...]) -> tuple[Filling, ...]:
         """Return the chain with the least cuts, from the top taking the tidiest filling each."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from basinbook.engine.layout.bond.alternating import Line, Pair, Rules, Span, Steps
+from basinbook.engine.layout.bond.alternating import Line, Pair, Rules, Span, Steps, joints
 from basinbook.engine.layout.bond.tie_breaks import alone, asymmetry, bonded
 from basinbook.engine.layout.bond.unlike_courses import alone_bound, best_chain, paired_bound
 from basinbook.engine.layout.budget import Budget, remembered
@@ -129,7 +129,7 @@ def _chain(
         cuts += line.leaves * len(cut)
         sizes.update(cut)
     odd = sum(
-        asymmetry(span, row, far - rules.joint, rules)
+        asymmetry(joints(span, row, rules), far - rules.joint)
         for line, rows in zip(lines, steps, strict=False)
         for span, row in zip(line.spans, rows, strict=True)
     )
