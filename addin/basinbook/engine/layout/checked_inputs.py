@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.bond.alternating import Rules
@@ -27,8 +28,7 @@ def refuse(name: str, value: object, allowed: str) -> InputError:
     return InputError(FIELDS[name].label, value, allowed)
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(NamedTuple):
     """One course of one wall: on edge or flat, its bed and height [ticks], within its level."""
 
     level: int
@@ -39,8 +39,7 @@ class Row:
     thickness: int
 
 
-@dataclass(frozen=True)
-class Level:
+class Level(NamedTuple):
     """One numbered course: bed and height [ticks], and whether some walls stand on edge in it."""
 
     bed: int

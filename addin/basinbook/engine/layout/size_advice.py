@@ -143,7 +143,7 @@ def rank(
     The sizes next to the wanted one are looked at first, as far as the budget of search goes.
     """
     ranked: list[tuple[int, int, int, ModuleSize]] = []
-    refused: InputError | None = None
+    refused: tuple[BasinSpec, InputError] | None = None
     # A pipe opening costs a few cuts at any size, and seconds where dozens of sizes are compared.
     plain = as_built(replace(spec, opening_width=0.0))
     budget = Budget(_STEPS)
@@ -155,12 +155,12 @@ def rank(
     for length, width in sorted(sizes, key=off_by):
         if budget.ended:
             break
+        changed = replace(plain, inside_length=length, inside_width=width)
         try:
             with budget.part(_STEPS_A_SIZE):
-                changed = replace(plain, inside_length=length, inside_width=width)
-                cuts, needed, proved = count_cuts(changed, budget)
+                cuts, needed, proved = count_cuts(changed, budget, hints=False)
         except InputError as error:
-            refused = refused or error
+            refused = refused or (changed, error)
             continue
         blocks = ceil(needed * (1.0 + spec.breakage) - 1e-9)
         size = ModuleSize(
@@ -175,7 +175,9 @@ def rank(
         )
         ranked.append((cuts, off_by((length, width)), blocks, size))
     if refused and not ranked:
-        raise refused
+        with budget.part(_STEPS_A_SIZE):
+            count_cuts(refused[0], budget)
+        raise refused[1]
     ranked.sort(key=lambda entry: (*entry[:3], entry[3].inside_length, entry[3].inside_width))
     return tuple(entry[3] for entry in ranked[:count])
 

@@ -46,6 +46,7 @@ from basinbook.engine.layout.results.advice import (
     moved_access,
     moved_pipe,
     moves,
+    no_bond,
     second_wall_refused,
     walls_refused,
 )
@@ -157,14 +158,15 @@ class Counted(NamedTuple):
     proved: bool
 
 
-def count_cuts(spec: BasinSpec, budget: Budget | None = None) -> Counted:
+def count_cuts(spec: BasinSpec, budget: Budget | None = None, hints: bool = True) -> Counted:
     """Return the least number of cut blocks, and of whole blocks laid or cut up [count].
 
     The same as ``solve(spec)`` gives for blocks (caps not counted), without its pieces, so
     that many sizes can be compared; budget: one for them all. The same spec is counted once
-    (``as_built`` makes the same of many). Raises InputError as ``solve`` does.
+    (``as_built`` makes the same of many). Raises InputError as ``solve`` does; hints: whether it
+    is to tell which input nearby works, which takes most of the time.
     """
-    found = _counted(budget or Budget(), spec)
+    found = _counted(budget or Budget(), spec, hints)
     if isinstance(found, InputError):
         raise InputError(found.argument, found.value, found.allowed)
     return found
@@ -172,9 +174,9 @@ def count_cuts(spec: BasinSpec, budget: Budget | None = None) -> Counted:
 
 # Sizes near a wanted one are mostly those near the one wanted before: some hundred of them.
 @remembered(2048)
-def _counted(budget: Budget, spec: BasinSpec) -> Counted | InputError:
+def _counted(budget: Budget, spec: BasinSpec, hints: bool) -> Counted | InputError:
     try:
-        plan = _plan(budget, spec)
+        plan = _plan(budget, spec, hints)
     except InputError as error:
         return error
     chains = list(plan.walls)
@@ -214,12 +216,12 @@ class _Plan:
     moved_surely: bool
 
 
-def _plan(budget: Budget, spec: BasinSpec) -> _Plan:
+def _plan(budget: Budget, spec: BasinSpec, hints: bool = True) -> _Plan:
     with budget.part(_BOND_STEPS):
-        return _solved(budget, spec, True)
+        return _solved(budget, spec, hints, True)
 
 
-def _solved(budget: Budget, spec: BasinSpec, moved_surely: bool) -> _Plan:
+def _solved(budget: Budget, spec: BasinSpec, hints: bool, moved_surely: bool) -> _Plan:
     """Solve the parts; a gap whose place is not given moves off the centre where it must."""
     work = job(spec)
     caps, pipe = cap_sizes(work), pipe_gap(work)
@@ -235,8 +237,8 @@ def _solved(budget: Budget, spec: BasinSpec, moved_surely: bool) -> _Plan:
         if second is None:
             moved = moved_access(budget, work, access)
             if moved is None:
-                raise second_wall_refused(budget, work, access, sure)
-            return _solved(budget, moved.spec, moved_surely and sure and moved.sure)
+                raise second_wall_refused(budget, work, access, sure) if hints else no_bond(work)
+            return _solved(budget, moved.spec, hints, moved_surely and sure and moved.sure)
     columns, stand_off = _column_corners(work, caps)
     with budget.part(_WALL_STEPS):
         walls = solve_walls(budget, work, pipe)
@@ -244,8 +246,8 @@ def _solved(budget: Budget, spec: BasinSpec, moved_surely: bool) -> _Plan:
     if walls is None:
         moved = moved_pipe(budget, work, pipe)
         if moved is None:
-            raise walls_refused(budget, work, pipe, sure)
-        return _solved(budget, moved.spec, moved_surely and sure and moved.sure)
+            raise walls_refused(budget, work, pipe, sure) if hints else no_bond(work)
+        return _solved(budget, moved.spec, hints, moved_surely and sure and moved.sure)
     return _Plan(work, caps, pipe, access, walls, second, columns, stand_off, moved_surely)
 
 

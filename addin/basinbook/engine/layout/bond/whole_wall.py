@@ -71,6 +71,7 @@ class Floor(NamedTuple):
     exact: bool
 
 
+@remembered(2_000)
 def floor(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules) -> Floor:
     """Return numbers of cut pieces that a wall has at least."""
     if not _alternate(lines):

@@ -6,7 +6,7 @@ from functools import lru_cache
 from itertools import groupby
 from typing import NamedTuple
 
-from basinbook.engine.layout.bond.alternating import Span
+from basinbook.engine.layout.bond.alternating import Line, Span
 from basinbook.engine.layout.checked_inputs import BACK, FRONT, LEFT, RIGHT, Job, Row
 
 # Wall -> the walls it meets at its start and end, along x for front and back, y for the sides.
@@ -18,8 +18,8 @@ def inside(job: Job, wall: int) -> int:
     return job.length if wall in (FRONT, BACK) else job.width
 
 
-def wall_spans(job: Job, wall: int, owns: tuple[bool, bool]) -> tuple[Span, ...]:
-    """Return one span per course of a wall, from the base up.
+def wall_lines(job: Job, wall: int, owns: tuple[bool, bool]) -> tuple[Line, ...]:
+    """Return the courses of a wall as lines to fill, from the base up.
 
     owns: whether the wall runs through to the outer face at its start and end in the first
     course. Ownership changes from course to course. Where a block on edge meets several flat
@@ -29,21 +29,23 @@ def wall_spans(job: Job, wall: int, owns: tuple[bool, bool]) -> tuple[Span, ...]
     """
     rows = job.walls
     before, after = MEETS[wall]
-    return _spans(rows[wall], rows[before], rows[after], owns, inside(job, wall), job.block.joint)
+    return _lines(rows[wall], rows[before], rows[after], owns, inside(job, wall), job.block.joint)
 
 
 # Walls that face each other, and walls of the basins laid out before, are often alike.
 @lru_cache(maxsize=256)
-def _spans(
+def _lines(
     rows: tuple[Row, ...],
     before: tuple[Row, ...],
     after: tuple[Row, ...],
     owns: tuple[bool, bool],
     far: int,
     joint: int,
-) -> tuple[Span, ...]:
-    return tuple(
-        Span(
+) -> tuple[Line, ...]:
+    found = []
+    ends = zip(rows, _ends(rows, before, owns[0]), _ends(rows, after, owns[1]), strict=True)
+    for row, start, end in ends:
+        span = Span(
             start=-start.across if start.owned else joint,
             end=far + end.across if end.owned else far - joint,
             start_joint=not start.owned and start.counts,
@@ -51,10 +53,8 @@ def _spans(
             first=start.across if start.owned else 0,
             last=end.across if end.owned else 0,
         )
-        for start, end in zip(
-            _ends(rows, before, owns[0]), _ends(rows, after, owns[1]), strict=True
-        )
-    )
+        found.append(Line((span,), row.leaves))
+    return tuple(found)
 
 
 class _End(NamedTuple):

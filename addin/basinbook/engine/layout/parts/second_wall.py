@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import product
 from typing import NamedTuple
 
@@ -52,32 +53,49 @@ def return_courses(job: Job) -> int:
     return min(courses(job), (job.top + job.block.joint) // pitch)
 
 
-def _through(job: Job, first: bool, course: int) -> bool:
+def _through(turns: bool, first: bool, course: int) -> bool:
     """Return whether a return runs through to the second wall's outer face in a course."""
-    return not alternates(job) or first == (course % 2 == 0)
+    return not turns or first == (course % 2 == 0)
 
 
 def wall_lines(job: Job, first: Sequence[bool]) -> tuple[Line, ...]:
     """Return the second wall's courses; first: whether each return runs through in the first."""
-    returns, far, joint = has_returns(job), job.outside_length, job.block.joint
-    closed, counts = return_courses(job), alternates(job)
+    return _wall_lines(
+        job.outside_length, job.depth, job.block.joint, courses(job), return_courses(job),
+        alternates(job), has_returns(job), tuple(first),
+    )  # fmt: skip
+
+
+# Sizes that are compared share their second walls and returns.
+@lru_cache(maxsize=64)
+def _wall_lines(
+    far: int,
+    depth: int,
+    joint: int,
+    count: int,
+    closed: int,
+    turns: bool,
+    returns: tuple[bool, bool],
+    first: tuple[bool, ...],
+) -> tuple[Line, ...]:
+    """Return the courses; closed: of the returns; turns: whether the corners alternate."""
     lines = []
-    for course in range(courses(job)):
+    for course in range(count):
         butts, owns = [], []
         for here, one in zip(returns, first, strict=True):
             meets = here and course < closed
-            butts.append(meets and _through(job, one, course))
+            butts.append(meets and _through(turns, one, course))
             owns.append(meets and not butts[-1])
         lines.append(
             Line(
                 (
                     Span(
-                        job.depth + joint if butts[0] else 0,
-                        far - job.depth - joint if butts[1] else far,
-                        butts[0] and counts,
-                        butts[1] and counts,
-                        job.depth if owns[0] else 0,
-                        job.depth if owns[1] else 0,
+                        depth + joint if butts[0] else 0,
+                        far - depth - joint if butts[1] else far,
+                        butts[0] and turns,
+                        butts[1] and turns,
+                        depth if owns[0] else 0,
+                        depth if owns[1] else 0,
                     ),
                 )
             )
@@ -87,13 +105,20 @@ def wall_lines(job: Job, first: Sequence[bool]) -> tuple[Line, ...]:
 
 def return_lines(job: Job, first: bool) -> tuple[Line, ...]:
     """Return the courses of a return, from the back wall's outer face to the second wall."""
+    return _return_lines(
+        space(job), job.depth, job.block.joint, return_courses(job), alternates(job), first
+    )
+
+
+@lru_cache(maxsize=64)
+def _return_lines(
+    long: int, depth: int, joint: int, count: int, turns: bool, first: bool
+) -> tuple[Line, ...]:
     lines = []
-    for course in range(return_courses(job)):
-        through = _through(job, first, course)
-        end = space(job) + job.depth if through else space(job) - job.block.joint
-        lines.append(
-            Line((Span(job.block.joint, end, False, not through, 0, job.depth if through else 0),))
-        )
+    for course in range(count):
+        through = _through(turns, first, course)
+        end = long + depth if through else long - joint
+        lines.append(Line((Span(joint, end, False, not through, 0, depth if through else 0),)))
     return tuple(lines)
 
 

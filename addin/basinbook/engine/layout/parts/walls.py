@@ -10,7 +10,7 @@ from basinbook.engine.layout.bond.corner_choice import Wall, fewest_cuts
 from basinbook.engine.layout.bond.whole_wall import Chain
 from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.checked_inputs import BACK, FRONT, Job
-from basinbook.engine.layout.parts.corners import inside, wall_spans
+from basinbook.engine.layout.parts.corners import inside, wall_lines
 from basinbook.engine.layout.parts.openings import Gap, with_gap
 
 
@@ -21,14 +21,6 @@ class Walls(NamedTuple):
     right: Chain
     back: Chain
     left: Chain
-
-
-def wall_lines(job: Job, wall: int, owns: tuple[bool, bool]) -> tuple[Line, ...]:
-    """Return the courses of a wall as lines to fill."""
-    return tuple(
-        Line((span,), row.leaves)
-        for span, row in zip(wall_spans(job, wall, owns), job.walls[wall], strict=True)
-    )
 
 
 def wall_options(job: Job, wall: int, gap: Gap | None) -> dict[tuple[bool, bool], tuple[Line, ...]]:

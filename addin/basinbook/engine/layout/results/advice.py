@@ -131,6 +131,11 @@ def check_corners(work: Job) -> None:
     raise refuse("block_length", text(block.length), f"{why}; give a block longer than deep")
 
 
+def no_bond(work: Job) -> InputError:
+    """Return the error for a size without a bond that is only compared with others."""
+    return refuse("inside_length", text(work.length), "no bond was found")
+
+
 def walls_refused(budget: Budget, work: Job, pipe: Gap | None, sure: bool) -> InputError:
     """Return the error for walls without a bond: what to change, and the nearest that works.
 
