@@ -16,7 +16,6 @@ from basinbook.engine.layout.bond.alternating import (
     anchors,
     by_phase,
     joints,
-    least_cuts,
     phases_of,
     walk,
 )
@@ -219,31 +218,34 @@ def _every(
     From left to right; what led to no filling once is not tried again.
     """
     choices, pitch, joint = by_phase(allowed.phases, rules), rules.pitch, rules.joint
-    begin, end = span.start - joint, span.end
+    begin, end, first = span.start - joint, span.end, span.first + joint
     steps: list[int] = []
     dead: set[tuple[int, int, int]] = set()
 
-    def ways(at: int, left: int) -> Iterator[tuple[int, int]]:
-        before = steps[-1] if steps else pitch
-        yield pitch, left
-        for step in choices(at):
-            if step + before > pitch:
-                yield step, left - 1
+    # Cuts that may follow a cut at a phase: not those that one block could replace with it.
+    follow: dict[tuple[int, int], tuple[int, ...]] = {}
+
+    def ways(at: int, before: int) -> tuple[int, ...]:
+        key = at % pitch, before
+        if key not in follow:
+            follow[key] = (pitch, *(step for step in choices(at) if step + before > pitch))
+        return follow[key]
 
     if cuts <= 1:
         for ending in _endings(span, begin, cuts, pitch, choices(begin), rules):
-            if ending[0] >= span.first + joint:
+            if ending[0] >= first:
                 yield ending
         return
     # Place, cuts left, what is to try there, and how many fillings were met before.
-    stack = [(begin, cuts, ways(begin, cuts), 0)]
+    stack = [(begin, cuts, iter(ways(begin, pitch)), 0)]
     met = 0
     while stack:
         at, left, options, earlier = stack[-1]
-        for step, rest in options:
+        for step in options:
             to = at + step
-            if to >= end or (not steps and step < span.first + joint):
+            if to >= end or (not steps and step < first):
                 continue
+            rest = left if step == pitch else left - 1
             if rest == 1:
                 endings = _endings(span, to, rest, step, choices(to), rules)
                 pieces = (end - to) // pitch + 1
@@ -253,12 +255,13 @@ def _every(
                 for ending in endings:
                     yield (*steps, step, *ending)
                 continue
-            if least_cuts(end - to, rules) > rest or (to, rest, step) in dead:
+            if (to, rest, step) in dead:
                 continue
-            if not budget.take(1 + len(choices(to)) // _TRIED_IN_A_STEP):
+            further = ways(to, step)
+            if not budget.take(1 + len(further) // _TRIED_IN_A_STEP):
                 return
             steps.append(step)
-            stack.append((to, rest, ways(to, rest), met))
+            stack.append((to, rest, iter(further), met))
             break
         else:
             stack.pop()
@@ -277,6 +280,8 @@ def _endings(
     """
     pitch = rules.pitch
     whole, over = divmod(span.end - at, pitch)
+    if span.end <= at:
+        return []
     if left == 0:
         found = [] if over else [(pitch,) * whole]
     elif over in choices:
