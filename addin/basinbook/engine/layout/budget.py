@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Concatenate, Final, Generic, ParamSpec, TypeVar
 
-LAYOUT_STEPS: Final = 550_000
+LAYOUT_STEPS: Final = 600_000
 """Steps for one layout; a step takes some microseconds."""
 
 _RESERVE: Final = 350_000

@@ -221,7 +221,6 @@ def _every(
     begin, end, first = span.start - joint, span.end, span.first + joint
     steps: list[int] = []
     dead: set[tuple[int, int, int]] = set()
-
     # Cuts that may follow a cut at a phase: not those that one block could replace with it.
     follow: dict[tuple[int, int], tuple[int, ...]] = {}
 
@@ -246,16 +245,18 @@ def _every(
             if to >= end or (not steps and step < first):
                 continue
             rest = left if step == pitch else left - 1
+            if (to, rest, step) in dead:
+                continue
             if rest == 1:
                 endings = _endings(span, to, rest, step, choices(to), rules)
                 pieces = (end - to) // pitch + 1
-                if not budget.take(1 + len(endings) * pieces // _PIECES_IN_A_STEP):
+                if not budget.take(1 + len(endings) * (1 + pieces // _PIECES_IN_A_STEP)):
                     return
                 met += len(endings)
+                if not endings:
+                    dead.add((to, rest, step))
                 for ending in endings:
                     yield (*steps, step, *ending)
-                continue
-            if (to, rest, step) in dead:
                 continue
             further = ways(to, step)
             if not budget.take(1 + len(further) // _TRIED_IN_A_STEP):
@@ -281,8 +282,8 @@ def _endings(
     pitch = rules.pitch
     whole, over = divmod(span.end - at, pitch)
     if span.end <= at:
-        return []
-    if left == 0:
+        found: list[Steps] = []
+    elif left == 0:
         found = [] if over else [(pitch,) * whole]
     elif over in choices:
         found = [

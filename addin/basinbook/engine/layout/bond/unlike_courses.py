@@ -38,7 +38,8 @@ _MOST_SLACK: Final = 5
 _MOST_TIDIED: Final = 2_000
 _TIDY_STEPS: Final = 100_000
 _LINKS_IN_A_STEP: Final = 16
-_JOINTS_IN_A_STEP: Final = 48
+_JOINTS_IN_A_STEP: Final = 36
+_NEAR_AT_ONCE: Final = 1_000
 _BITS_OF_A_JOINT: Final = 2_000
 
 
@@ -353,11 +354,15 @@ def _compatible(
     joints = sum(len(filling.joints) for filling in (*below, *above))
     budget.take(1 + joints * (1 + len(below) // _BITS_OF_A_JOINT) // _JOINTS_IN_A_STEP)
     clash: dict[int, int] = {}
+    looked_at = 0
     for at in {at for filling in above for at in filling.joints}:
         bits = 0
         near = places[bisect_right(places, at - offset) : bisect_left(places, at + offset)]
-        if not budget.take(len(near) // _JOINTS_IN_A_STEP):
-            return [0] * len(above)
+        looked_at += len(near)
+        if looked_at > _NEAR_AT_ONCE:
+            if not budget.take(looked_at // _JOINTS_IN_A_STEP):
+                return [0] * len(above)
+            looked_at = 0
         for place in near:
             bits |= having[place]
         clash[at] = bits
