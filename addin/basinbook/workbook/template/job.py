@@ -165,7 +165,7 @@ def _ready(rows: Rows) -> None:
     for label, formula, name in (
         ("Layout", layout_problem(DEPTH_GIVEN, "Job_labels", "Job_values"), "Layout_problem"),
         ("Materials and methods", of_order, "Order_problem"),
-        ("These, labour and prices", of_job, "Job_problem"),
+        ("Materials, labour and prices", of_job, "Job_problem"),
     ):
         row = rows.next()
         sheet.put(f"A{row}", label, style.LABEL)
