@@ -283,5 +283,4 @@ def orders(cuts: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
 
 def asymmetry(at: tuple[int, ...], mirror: int) -> int:
     """Return how many joints have no mirror image among them."""
-    have = set(at)
-    return sum(mirror - joint not in have for joint in at)
+    return len(set(at) - {mirror - joint for joint in at})
