@@ -14,7 +14,7 @@ from typing import Concatenate, Final, Generic, ParamSpec, TypeVar
 LAYOUT_STEPS: Final = 600_000
 """Steps for one layout; a step takes some microseconds."""
 
-_RESERVE: Final = 350_000
+_RESERVE: Final = 280_000
 _LAST_TRY: Final = 90_000
 _WITHOUT_END: Final = 1 << 60
 

@@ -28,6 +28,7 @@ _MOST_CUTS: Final = 12
 _MOST_PHASES: Final = 64
 _ALL_PLACES: Final = 300
 _NEAR_END: Final = 3
+_KEPT_ORDERS: Final = 120
 _PIECES_IN_A_STEP: Final = 24
 _TRIED_IN_A_STEP: Final = 16
 
@@ -305,8 +306,9 @@ def _near_ends(budget: Budget, span: Span, sizes: tuple[int, ...], rules: Rules)
     if comb(count, len(sizes)) > _ALL_PLACES:
         places = places[:_NEAR_END] + places[-_NEAR_END:]
     found: set[Steps] = set()
+    few = list(islice(orders(sizes), _KEPT_ORDERS + 1))
     for chosen in combinations(places, len(sizes)):
-        for order in orders(sizes):
+        for order in few if len(few) <= _KEPT_ORDERS else orders(sizes):
             if not budget.take(2 + count // _PIECES_IN_A_STEP):
                 return found
             steps = [rules.pitch] * count

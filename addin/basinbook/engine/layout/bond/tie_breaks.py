@@ -274,6 +274,9 @@ def orders(cuts: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
     if len(set(cuts)) < 2:
         yield cuts
         return
+    if len(cuts) == 2:
+        yield from ((min(cuts), max(cuts)), (max(cuts), min(cuts)))
+        return
     for size in sorted(set(cuts)):
         rest = list(cuts)
         rest.remove(size)

@@ -11,6 +11,7 @@ from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Sequence
 from copy import copy
+from itertools import pairwise
 from math import inf
 from typing import Final, NamedTuple
 
@@ -155,6 +156,7 @@ class _Chains:
         self._usable: list[Sequence[int]] = [range(len(listed.fillings)) for listed in lists]
         self._reached: dict[tuple[int, ...], dict[int, int]] = {}
         self._links: dict[tuple[int, int], list[int]] = {}
+        self._pairs: dict[tuple[int, int], int] = {}
         self._bounds: dict[tuple[int, ...], float] = {(): 0}
 
     def reach(self, order: tuple[int, ...]) -> dict[int, int]:
@@ -226,9 +228,15 @@ class _Chains:
 
     def _paired(self, order: tuple[int, ...]) -> float:
         # Of lists that may lack some it is known only that no filling has one or two cuts.
-        alone = [min(self._lists[kind].least, 3) for kind in order]
-        lines = [self._kinds[kind] for kind in order]
-        return _pairs(self._budget, lines, alone, self._rules)
+        alone = [self._kinds[kind].leaves * min(self._lists[kind].least, 3) for kind in order]
+        return _pairs(alone, [self._pair(*two) for two in pairwise(order)])
+
+    def _pair(self, below: int, above: int) -> int:
+        """Return a number of cuts that a pair of neighbours has at least."""
+        if (below, above) not in self._pairs or self._budget.ended:
+            lines = self._kinds[below], self._kinds[above]
+            self._pairs[below, above] = _pair_bound(self._budget, *lines, self._rules)
+        return self._pairs[below, above]
 
     def could_gain(self, order: tuple[int, ...], cost: int) -> set[int]:
         """Return the kinds where a filling that isn't listed could lead to fewer cuts."""
@@ -297,20 +305,22 @@ def alone_bound(lines: Sequence[Line], rules: Rules) -> int:
 
 def paired_bound(budget: Budget, lines: Sequence[Line], rules: Rules) -> int:
     """Return a number of cuts that no chain of these courses can go below, quickly found."""
-    return _pairs(budget, lines, [_alone(line, rules) for line in lines], rules)
+    alone = [line.leaves * _alone(line, rules) for line in lines]
+    return _pairs(alone, [_pair_bound(budget, *two, rules) for two in pairwise(lines)])
 
 
 def _alone(line: Line, rules: Rules) -> int:
     return sum(least_cuts(walk(span, rules), rules) for span in line.spans)
 
 
-def _pairs(budget: Budget, lines: Sequence[Line], alone: Sequence[int], rules: Rules) -> int:
-    """Return the bound from disjoint pairs of neighbours, each at the least of its own."""
-    before = here = 0
-    for index, line in enumerate(lines):
-        single = here + line.leaves * alone[index]
-        paired = before + _pair_bound(budget, lines[index - 1], line, rules) if index else 0
-        before, here = here, max(single, paired)
+def _pairs(alone: Sequence[int], together: Sequence[int]) -> int:
+    """Return the bound from disjoint pairs of neighbours, each at the least of its own.
+
+    alone: cuts of each course at least. together: of each and the next.
+    """
+    before, here = 0, alone[0] if alone else 0
+    for single, pair in zip(alone[1:], together, strict=True):
+        before, here = here, max(here + single, before + pair)
     return here
 
 
