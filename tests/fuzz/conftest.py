@@ -1,5 +1,7 @@
 """Fuzzing in two lengths: a bounded one in every run, a long one with BASINBOOK_FUZZ=long.
 
+BASINBOOK_FUZZ=1000 makes the long one of so many cases a test.
+
 The lengths hold for this folder only; property tests elsewhere keep hypothesis' own settings.
 """
 
@@ -17,17 +19,17 @@ _QUIET = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_t
 settings.register_profile(
     "fuzz-short", max_examples=60, deadline=None, derandomize=True, suppress_health_check=_QUIET
 )
+_WANTED = os.environ.get("BASINBOOK_FUZZ", "")
+_LONG = int(_WANTED) if _WANTED.isdecimal() else 5000
 settings.register_profile(
-    "fuzz-long", max_examples=5000, deadline=None, suppress_health_check=_QUIET
+    "fuzz-long", max_examples=_LONG, deadline=None, suppress_health_check=_QUIET
 )
 
 
 @contextmanager
 def _fuzzing() -> Iterator[None]:
     before = settings.get_current_profile_name()
-    settings.load_profile(
-        "fuzz-long" if os.environ.get("BASINBOOK_FUZZ") == "long" else "fuzz-short"
-    )
+    settings.load_profile("fuzz-long" if _WANTED else "fuzz-short")
     try:
         yield
     finally:
