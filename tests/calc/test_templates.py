@@ -13,14 +13,9 @@ from openpyxl.utils import get_column_letter
 
 from basinbook.workbook.recalculation.recalc import evaluate, read_values
 from calc.calc_office import ODS, XLSX, Office
+from workbook.places import SYSTEMS, place
 
-SYSTEMS = ("us", "metric")
 Key = tuple[str, str]
-
-
-def place(path: Path, name: str) -> Key:
-    sheet, _, cell = openpyxl.load_workbook(path).defined_names[name].attr_text.rpartition("!")
-    return sheet.strip("'"), cell.replace("$", "").split(":")[0]
 
 
 def differences(office: Office, expected: Mapping[Key, Any]) -> list[tuple[str, str, Any, Any]]:
@@ -113,13 +108,13 @@ def changes(path: Path, system: str) -> list[dict[str, Any]]:
 def test_every_cell_follows_an_edit_as_without_calc(
     calc: Office, demos: dict[str, Path], system: str
 ) -> None:
-    names = openpyxl.load_workbook(demos[system]).defined_names
+    book = openpyxl.load_workbook(demos[system])
     overrides: dict[Key, Any] = {}
     calc.open(str(demos[system]))
     try:
         for change in changes(demos[system], system):
-            assert change.keys() <= names.keys()
-            typed = {place(demos[system], name): value for name, value in change.items()}
+            assert change.keys() <= book.defined_names.keys()
+            typed = {place(book, name): value for name, value in change.items()}
             overrides.update(typed)
             calc.set([[sheet, cell, value] for (sheet, cell), value in typed.items()])
             assert differences(calc, evaluate(demos[system], overrides)) == [], change
@@ -131,7 +126,7 @@ def test_every_cell_follows_an_edit_as_without_calc(
 def test_saved_by_calc_and_loaded_again(
     calc: Office, demos: dict[str, Path], tmp_path: Path, suffix: str, filter_name: str
 ) -> None:
-    sheet, cell = place(demos["us"], "Inside_length")
+    sheet, cell = place(openpyxl.load_workbook(demos["us"]), "Inside_length")
     calc.open(str(demos["us"]))
     calc.set([[sheet, cell, 61.5]])
     saved = tmp_path / f"saved.{suffix}"
@@ -155,7 +150,7 @@ def test_without_the_add_in_every_sheet_shows_its_last_values(
         for sheet, cells in read_values(demos["us"]).items()
         for cell, value in cells.items()
     }
-    line = place(demos["us"], "Addin_line")
+    line = place(openpyxl.load_workbook(demos["us"]), "Addin_line")
     # Tables that Calc recalculates on loading, whatever is stored, may stand on hidden sheets.
     visible = [
         sheet.title
@@ -179,7 +174,7 @@ def test_without_the_add_in_every_sheet_shows_its_last_values(
 def test_a_hundred_new_sizes_leave_no_drift_and_no_leak(
     calc: Office, demos: dict[str, Path]
 ) -> None:
-    sheet, cell = place(demos["us"], "Inside_length")
+    sheet, cell = place(openpyxl.load_workbook(demos["us"]), "Inside_length")
     calc.open(str(demos["us"]))
     try:
         typed = calc.get(sheet, [cell])[0]["value"]
