@@ -111,7 +111,9 @@ class Office:
         for folder in Path("/proc").glob("[0-9]*"):
             try:
                 session = int((folder / "stat").read_text().rsplit(")", 1)[1].split()[3])
-                command = (folder / "cmdline").read_bytes().replace(b"\0", b" ").decode()
+                command = (
+                    (folder / "cmdline").read_bytes().replace(b"\0", b" ").decode(errors="replace")
+                )
             except (OSError, IndexError):
                 continue
             if session == self._office.pid and command:

@@ -26,6 +26,9 @@ DIV_0 = 0x800A0000 + 2007 - 2**32
 RANGE_IID = "{00020846-0000-0000-C000-000000000046}"
 
 _RELOADED = ("xlwings", "basinbook.hosts.excel.adapter", "basinbook.hosts.excel.functions")
+_LOADED_BEFORE = (
+    "numpy", "pandas", "PIL.ImageGrab", "matplotlib", "asyncio", "multiprocessing", "pint",
+)  # fmt: skip
 _WINDOWS_ONLY = (
     "pythoncom",
     "pywintypes",
@@ -65,8 +68,9 @@ class Windows:
 @contextmanager
 def windows() -> Iterator[Windows]:
     """Import xlwings and our functions as on Windows; afterwards all is as it was."""
-    # These look at the platform when they are imported, and must not see the wrong one.
-    for name in ("numpy", "pandas", "PIL.ImageGrab", "matplotlib", "asyncio", "multiprocessing"):
+    # These look at the platform when they are imported, and must not see the wrong one. pint must
+    # not be forgotten afterwards: its registry outlives this.
+    for name in _LOADED_BEFORE:
         importlib.import_module(name)
     before = {name: module for name, module in sys.modules.items() if _ours(name)}
     package = vars(importlib.import_module("basinbook.hosts.excel"))
