@@ -24,6 +24,7 @@ from basinbook.evaluation.number_format import format_value
 from basinbook.workbook.paper.cell_colour import rgb
 from basinbook.workbook.paper.printed_sheet import grids
 from basinbook.workbook.paper.render import margin_text, pdf_bytes, pdf_to_png, sheet_to_pdf
+from fuzz_limits import limited
 
 Fill = Callable[[Worksheet], None]
 
@@ -247,6 +248,17 @@ def test_no_text_is_cut_off_or_replaced_by_hashes() -> None:
     assert "1234568" in text or "1234567.8" in text
     assert "Unbreakablewordthatislongerthanitscolumn" * 2 in text.replace(" ", "")
     assert "5 March 2026 14:07" in text
+
+
+def test_a_word_of_a_whole_cell_in_a_narrow_column_ends() -> None:
+    def fill(sheet: Worksheet) -> None:
+        sheet["A1"] = "W" * 32_767
+        sheet["A1"].alignment = Alignment(wrap_text=True)
+        sheet.column_dimensions["A"].width = 1
+        sheet.row_dimensions[1].height = 300
+
+    with limited(20.0):
+        assert "W" in words(printed(fill))
 
 
 def test_every_letter_lies_inside_the_margins_and_rows_do_not_overlap() -> None:

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from dataclasses import dataclass
-from functools import cache, partial
+from functools import cache
+from itertools import accumulate
 from pathlib import Path
 
 # DejaVu Sans is a wide face: at this share of the size a sheet asks for, its x-height is that of
@@ -104,13 +105,14 @@ def _split(text: str, style: Style, size: float, room: float) -> tuple[str, ...]
 
 def _broken(line: str, style: Style, size: float, room: float) -> list[str]:
     """Break a line that holds one word longer than the room."""
-
-    def wide(text: str, count: int) -> float:
-        return width(text[:count], style, size)
-
+    widths = {sign: width(sign, style, size) for sign in set(line)}
+    # How far each sign reaches from the line's start: a cell's 32,767 signs, each on a line of its
+    # own, are thus measured once.
+    edges = list(accumulate((widths[sign] for sign in line), initial=0.0))
     parts: list[str] = []
-    while len(line) > 1 and width(line, style, size) > room:
-        cut = max(1, bisect_right(range(1, len(line)), room, key=partial(wide, line)))
-        parts.append(line[:cut])
-        line = line[cut:]
-    return [*parts, line]
+    start, end = 0, len(line)
+    while end - start > 1 and edges[end] - edges[start] > room:
+        cut = max(start + 1, bisect_right(edges, edges[start] + room, start + 1, end) - 1)
+        parts.append(line[start:cut])
+        start = cut
+    return [*parts, line[start:]]
