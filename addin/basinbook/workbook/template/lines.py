@@ -27,6 +27,8 @@ from basinbook.workbook.template.sheet_writer import MONEY, Rows, Sheet
 # Columns of those sheets [characters], and the scale that fits them on a page.
 WIDTHS = (32, 21, 10, 30, 12, 12, 12, 12)
 SCALE = 66
+# Rows that a chart takes up.
+CHART_ROWS = 14
 
 
 class Result(NamedTuple):

@@ -7,6 +7,7 @@ from basinbook.workbook.template.formulas import call
 from basinbook.workbook.template.input_cells import put_inputs
 from basinbook.workbook.template.inputs import CLIMATE, GROUND, inputs_of
 from basinbook.workbook.template.lines import (
+    CHART_ROWS,
     SCALE,
     WIDTHS,
     Curve,
@@ -20,9 +21,8 @@ from basinbook.workbook.template.sheet_writer import Rows, Template
 
 # Joints listed: as many courses as a basin usually has.
 JOINTS = 10
-# Steps of depth in the table of pressure, and rows that its chart takes up.
+# Steps of depth in the table of pressure.
 _STEPS = 6
-_CHART_ROWS = 14
 
 
 def add_losses_and_loads(template: Template) -> None:
@@ -229,7 +229,7 @@ def _pressure(rows: Rows) -> None:
         "A",
         (Curve("B", "Pressure"),),
     )
-    rows.reach(head + _CHART_ROWS)
+    rows.reach(head + CHART_ROWS)
 
 
 def _service(rows: Rows) -> None:

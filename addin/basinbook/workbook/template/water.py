@@ -16,6 +16,7 @@ from basinbook.workbook.template.inputs import (
     inputs_of,
 )
 from basinbook.workbook.template.lines import (
+    CHART_ROWS,
     SCALE,
     WIDTHS,
     Curve,
@@ -30,8 +31,6 @@ from basinbook.workbook.template.sheet_writer import FACTOR, Rows, Template
 
 # Columns of the loss coefficients beside the fittings.
 _K_COLUMNS = {"E": "low", "F": "typical", "G": "high"}
-# Rows that a chart takes up.
-_CHART_ROWS = 14
 
 
 def add_water(template: Template) -> None:
@@ -271,7 +270,7 @@ def _curve(rows: Rows) -> None:
         "A",
         (Curve("B", "Pump"), Curve("D", "System", "dash")),
     )
-    rows.reach(head + _CHART_ROWS)
+    rows.reach(head + CHART_ROWS)
 
 
 def _levels(rows: Rows) -> None:
