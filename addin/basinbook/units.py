@@ -3,13 +3,16 @@
 Factors come from pint: those of the usual units as a table that pint made (``unit_factors``),
 those of all others from pint itself when a text asks for them. A plain number is in the unit
 that the unit system ("us" or "metric") gives its kind of quantity; text may carry any unit of the
-right dimension, among them feet and inches as the trade writes them (``4' 2 1/2"``).
+right dimension, among them feet and inches as the trade writes them (``4' 2 1/2"``, ``4' 2½"``).
+A comma is read as the decimal mark (``1,27 m``) or as a mark between thousands (``1,270,000``)
+where it can be but one of them, and refused where it can be either (``1,270``).
 """
 
 from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache, lru_cache
@@ -90,7 +93,8 @@ _ALIASES = {
 # Common names that pint reads as they stand.
 _PLAIN = ("m", "cm", "km", "yd", "mi", "inch", "foot", "yard", "kg", "g", "ounce", "mL", "liter")
 
-_NUMBER = r"\d+(?:\.\d*)?|\.\d+"
+# Digits with points and commas; what they mean is found afterwards.
+_NUMBER = r"[.,]?\d[\d.,]*"
 _MIXED = rf"(?:(?:\d+[ -])?\d+\s*/\s*\d+|{_NUMBER})"
 _FEET_INCHES = re.compile(
     rf"^(?P<sign>-?)\s*(?P<feet>{_NUMBER})\s*(?:'|′|’|ft\.?|feet|foot)\s*-?\s*"
@@ -99,6 +103,19 @@ _FEET_INCHES = re.compile(
 _WITH_UNIT = re.compile(
     rf"^(?P<sign>[+-]?)\s*(?P<number>{_MIXED})(?P<exponent>[eE][+-]?\d{{1,3}})?\s*(?P<unit>\D.*)?$"
 )
+_PLAIN_NUMBER = re.compile(r"\d+(?:\.\d*)?|\.\d+")
+_DECIMAL_COMMA = re.compile(r"\d*,\d+")
+# Thousands in groups of three: more than one group, or one and decimals after the other mark.
+_POINT_AND_GROUPS = re.compile(r"(?!0)\d{1,3}(?:(?:,\d{3}){2,}|(?:,\d{3})+\.\d+)")
+_COMMA_AND_GROUPS = re.compile(r"(?!0)\d{1,3}(?:(?:\.\d{3}){2,}|(?:\.\d{3})+,\d+)")
+# 1,270 is a thousand and more to some, and one and a quarter to others.
+_EITHER = re.compile(r"(?<![\d.,])(?!0)\d{1,3},\d{3}(?![\d,]|\.\d)")
+# Fractions that are one sign, and the strokes and small digits of those set from two numbers.
+_ONE_SIGN = {ord(sign): unicodedata.normalize("NFKC", sign) for sign in "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"}
+_SIGNS = "".join(map(chr, _ONE_SIGN))
+_SMALL = re.compile(r"[⁰¹²³⁴-⁹]+[⁄∕/][₀-₉]+")
+_BESIDE_SIGN = re.compile(rf"(?<=[\d.,])(?=[{_SIGNS}])|(?<=[{_SIGNS}])(?=[\d.,])")
+_STROKES = {ord("⁄"): "/", ord("∕"): "/"}
 # Names with a power of at most 3, multiplied or divided. pint works out whatever arithmetic it is
 # given, m**3**3**3**3 for hours, so nothing else may reach it.
 _NAME = r"[A-Za-z_°µ]+(?:\*\*[1-3]|[²³])?"
@@ -230,10 +247,15 @@ def _read_text(text: str, kind: Kind, system: str, argument: str) -> float:
     wanted = f"give {_wanted(kind, system)}"
     if len(text) > _LONGEST_TEXT:
         raise InputError(argument, text, wanted)
-    stripped = " ".join(text.split())
+    stripped = _with_plain_fractions(" ".join(text.split()))
+    if doubtful := _EITHER.search(stripped):
+        large, small = (float(doubtful[0].replace(",", mark)) for mark in ("", "."))
+        raise InputError(
+            argument, text, f"{doubtful[0]} can be {large:g} or {small:g}; give the one it is"
+        )
     if kind.si == "m" and (match := _FEET_INCHES.match(stripped)):
-        feet, inches = float(match["feet"]), _mixed_number(match["inches"])
-        if inches is None:
+        feet, inches = _mixed_number(match["feet"]), _mixed_number(match["inches"])
+        if feet is None or inches is None:
             raise InputError(argument, text, wanted)
         number = (-1.0 if match["sign"] else 1.0) * (12.0 * feet + inches)
         return number * _line("inch", "m")[0]
@@ -244,10 +266,10 @@ def _read_text(text: str, kind: Kind, system: str, argument: str) -> float:
     number = number_found
     if match["exponent"]:
         # Read together, as every language reads 1e2; a fraction is scaled.
-        whole = "/" not in match["number"]
+        plain = _plain_number(match["number"])
         number = (
-            float(match["number"] + match["exponent"])
-            if whole
+            float(plain + match["exponent"])
+            if plain is not None
             else number * float(f"1{match['exponent']}")
         )
     if match["sign"] == "-":
@@ -280,15 +302,36 @@ def _with_unit(
 
 
 def _mixed_number(text: str) -> float | None:
-    """Return 2.5 for "2 1/2", "2-1/2" and "2.5"; None where the denominator is zero."""
+    """Return 2.5 for "2 1/2", "2-1/2" and "2.5"; None for what is no number."""
     whole = 0.0
     part = text.strip()
     if "/" not in part:
-        return float(part)
+        plain = _plain_number(part)
+        return None if plain is None else float(plain)
     if match := re.match(r"^(\d+)[ -](\d+\s*/\s*\d+)$", part):
         whole, part = float(match[1]), match[2]
     top, bottom = (float(piece) for piece in part.split("/"))
     return None if bottom == 0.0 else whole + top / bottom
+
+
+def _plain_number(text: str) -> str | None:
+    """Return a number with a point for its decimals and no other mark; None for any other text."""
+    if _PLAIN_NUMBER.fullmatch(text):
+        return text
+    if _POINT_AND_GROUPS.fullmatch(text):
+        return text.replace(",", "")
+    if _COMMA_AND_GROUPS.fullmatch(text):
+        return text.replace(".", "").replace(",", ".")
+    return text.replace(",", ".") if _DECIMAL_COMMA.fullmatch(text) else None
+
+
+def _with_plain_fractions(text: str) -> str:
+    """Return a text with ``54 1/2`` for ``54½`` and for ``54 1⁄2``."""
+    if text.isascii():
+        return text
+    text = _SMALL.sub(lambda match: f" {unicodedata.normalize('NFKC', match[0])}", text)
+    text = _BESIDE_SIGN.sub(" ", text).translate(_ONE_SIGN).translate(_STROKES)
+    return " ".join(text.split())
 
 
 def shown(number: float, kind: Kind, system: str) -> str:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import time
+import unicodedata
 
 import pytest
 from hypothesis import given
@@ -46,6 +48,32 @@ LENGTHS = [
     (".5 in", "us", 0.0127),
     ("1e2 mm", "us", 0.1),
     ("1 yd", "us", 0.9144),
+    # Fractions in one sign, and those that a program sets from two numbers and a stroke.
+    ("54½", "us", 54.5 * 0.0254),
+    ("54 ½ in", "us", 54.5 * 0.0254),
+    ("54-½", "us", 54.5 * 0.0254),
+    ("½ in", "metric", 0.5 * 0.0254),
+    ("-½", "us", -0.5 * 0.0254),
+    ("4' 2½\"", "us", 50.5 * 0.0254),
+    ("4'2½", "us", 50.5 * 0.0254),
+    ("4′-2 ¼″", "us", 50.25 * 0.0254),
+    ("4½'", "us", 54 * 0.0254),
+    ("1 1⁄2 in", "us", 1.5 * 0.0254),
+    ("3∕4", "us", 0.75 * 0.0254),
+    ("1¹⁄₂ in", "us", 1.5 * 0.0254),
+    ("2½e1 mm", "us", 0.025),
+    # A comma for the decimals, where it can be no mark between thousands.
+    ("1,27 m", "metric", 1.27),
+    ("127,0cm", "us", 1.27),
+    ("0,270 m", "metric", 0.27),
+    (",5 in", "us", 0.0127),
+    ("1270,125", "metric", 1.270125),
+    ("4' 2,5\"", "us", 50.5 * 0.0254),
+    ("1,5e2 mm", "us", 0.15),
+    # Marks between thousands, where they can be nothing else.
+    ("1,270.5 mm", "us", 1.2705),
+    ("1.270,5 mm", "us", 1.2705),
+    ("1,270,000 mm", "us", 1270.0),
 ]
 
 
@@ -79,15 +107,53 @@ def test_other_texts(text: str, kind: kinds.Kind, expected: float) -> None:
 
 @pytest.mark.parametrize(
     "value",
-    ["", "abc", "4' x", "1/0", "5 kg", "5 furlongs per", "1,27 m", "10**10**10", "1 m**9", None,
+    ["", "abc", "4' x", "1/0", "5 kg", "5 furlongs per", "10**10**10", "1 m**9", None,
      True, math.nan, math.inf, "1e999", "--5", "5 5", object(), "__import__('os')", "4 ft 2 in 3",
-     "m", "1e308 km", 10**400],
+     "m", "1e308 km", 10**400, "5½2", "½½", "54.½", "1/½", "½/2", "1,5½", "1,2,3", "1,27,0", "5,",
+     ",", "1.2.3", "0,270,000", "1,270,00", "½⁄0", "1⁄0", "5, 4", "1½,5", "m½", "."],
 )  # fmt: skip
 def test_what_is_no_length_is_refused_by_name(value: object) -> None:
     with pytest.raises(InputError) as caught:
         read(value, kinds.LENGTH, "us", "inside_length")
     assert str(caught.value).startswith("inside_length:")
     assert "a number in in" in str(caught.value)
+
+
+# The sign's value is in the Unicode Character Database (field 8, "Numeric_Value").
+@pytest.mark.parametrize("sign", "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞")
+def test_each_fraction_of_one_sign_is_worth_what_unicode_says(sign: str) -> None:
+    value = unicodedata.numeric(sign)
+    for text, expected in ((sign, value), (f"7{sign}", 7 + value), (f"7 {sign} in", 7 + value)):
+        assert read(text, kinds.LENGTH, "us", "x") == pytest.approx(expected * 0.0254, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "large", "small"),
+    [
+        ("1,270 mm", "1270", "1.27"),
+        ("1,270", "1270", "1.27"),
+        ("12,500 L", "12500", "12.5"),
+        ("-1,125", "1125", "1.125"),
+        ("4' 2,125\"", "2125", "2.125"),
+    ],
+)
+def test_a_comma_that_can_be_either_mark_is_refused_with_both_readings(
+    text: str, large: str, small: str
+) -> None:
+    for kind in (kinds.LENGTH, kinds.LIQUID, kinds.RATIO):
+        for system in ("us", "metric"):
+            with pytest.raises(InputError, match=f"can be {large} or {small};"):
+                read(text, kind, system, "x")
+
+
+@pytest.mark.parametrize(
+    "text", ["1," * 100, "½" * 200, "1,000" * 40, "¹" * 100 + "⁄" * 100, "1" * 199 + ",", "9," * 99]
+)
+def test_long_numbers_are_refused_at_once(text: str) -> None:
+    started = time.perf_counter()
+    with pytest.raises(InputError):
+        read(text, kinds.LENGTH, "us", "x")
+    assert time.perf_counter() - started < 0.5
 
 
 @given(st.floats(-1e6, 1e6), st.sampled_from(["us", "metric"]))

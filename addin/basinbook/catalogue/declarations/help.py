@@ -60,7 +60,8 @@ def why(function_name: str, argument: tuple[object, ...]) -> str:
     source=_OWN,
     examples=(
         Example(("4' 2 1/2\"",), "4' 2 1/2\" = 50.5 in"),
-        Example(("1.27 m",), "4' 2\" = 50 in"),
+        Example(("54½",), "4' 6 1/2\" = 54.5 in"),
+        Example(("1,27 m",), "4' 2\" = 50 in"),
         Example(("50 in",), "1,270 mm", units="metric"),
     ),
     details='Feet and inches are to the nearest 1/16 in, with "about" where that is not exact.',

@@ -91,7 +91,7 @@ def add_job(template: Template) -> None:
     sheet.merge("C3:E3")
     sheet.put(
         "C3",
-        "Lengths may be typed as 50, 50 in, 4' 2\" or 1.27 m; grey cells are calculated.",
+        "Lengths may be typed as 50, 50 in, 4' 2½\" or 1.27 m; grey cells are calculated.",
         style.NOTE,
     )
     sheet.merge("A4:E4")
