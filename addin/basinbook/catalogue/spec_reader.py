@@ -1,34 +1,18 @@
-"""Reading a layout's inputs from two ranges of a sheet: their labels and their values."""
+"""Reading a layout's inputs, and a job's outfit, from two ranges of a sheet."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
-from itertools import chain
 
-from basinbook.catalogue.invoke import as_text, read_argument, single
-from basinbook.catalogue.model import REQUIRED, Argument
+from basinbook.catalogue.labelled import Rows, flat_pairs, labelled, read_labelled
+from basinbook.engine import outfit, spec
 from basinbook.engine.errors import InputError
-from basinbook.engine.spec import FIELDS, BasinSpec
+from basinbook.engine.outfit import Outfit
+from basinbook.engine.spec import BasinSpec
 
-Rows = tuple[tuple[object, ...], ...]
-_PLAIN = {str, float, int, bool, type(None)}
-
-_ARGUMENTS = {
-    field.label.lower(): (
-        name,
-        Argument(
-            field.label,
-            field.kind,
-            field.help,
-            field.low,
-            field.high,
-            field.choices,
-            REQUIRED if field.required else field.default,
-        ),
-    )
-    for name, field in FIELDS.items()
-}
+_SPEC = labelled(spec.FIELDS)
+_OUTFIT = labelled(outfit.FIELDS)
 
 
 def read_spec(labels: Rows, values: Rows, system: str) -> BasinSpec:
@@ -39,48 +23,23 @@ def read_spec(labels: Rows, values: Rows, system: str) -> BasinSpec:
     that no input has, but with a value, is an error: a typing mistake must not go unseen.
     Raises InputError naming the label.
     """
-    flat_labels, flat_values = _flat(labels, "labels"), _flat(values, "values")
-    if len(flat_labels) != len(flat_values):
-        raise InputError(
-            "values",
-            f"a range of {len(flat_values)} cells",
-            f"give as many as there are labels ({len(flat_labels)})",
-        )
+    flat_labels, flat_values = flat_pairs(labels, values)
     # 1, 1.0 and True are one key to a cache; their types keep them apart.
-    types = tuple(map(type, flat_values))
-    return _read(flat_labels, flat_values, types, system)
+    return _read(flat_labels, flat_values, tuple(map(type, flat_values)), system)
 
 
-def _flat(rows: Rows, argument: str) -> tuple[object, ...]:
-    cells = tuple(chain.from_iterable(rows))
-    if {*map(type, cells)} <= _PLAIN:
-        return cells
-    for cell in cells:
-        # Cells are keys of a cache below; a table inside a cell is no key, and no input.
-        if isinstance(cell, (list, tuple)) or cell.__hash__ is None:
-            raise InputError(argument, cell, "give one number or text in each cell")
-    return cells
+def read_outfit(part_labels: Rows, part_values: Rows, system: str) -> Outfit:
+    """Return the outfit of a job given in the same way; a part without a value is not there."""
+    given = read_labelled(*flat_pairs(part_labels, part_values), system, _OUTFIT)
+    return Outfit(**given)  # type: ignore[arg-type]
 
 
 @lru_cache(maxsize=256)
 def _read(
     labels: Sequence[object], values: Sequence[object], _types: object, system: str
 ) -> BasinSpec:
-    given: dict[str, object] = {}
-    for label, value in zip(labels, values, strict=True):
-        name = as_text("labels", single(label, "labels") or "").strip()
-        # A blank is "not given", whether the row is an input or a heading between inputs.
-        if not name or value is None or (isinstance(value, str) and not value.strip()):
-            continue
-        if name.lower() not in _ARGUMENTS:
-            raise InputError(
-                name, value, "no input has this label; see the Job sheet for those there are"
-            )
-        field_name, argument = _ARGUMENTS[name.lower()]
-        if field_name in given:
-            raise InputError(name, value, "the label stands twice; give it once")
-        given[field_name] = read_argument(argument, value, system)
-    for name, field in FIELDS.items():
+    given = read_labelled(labels, values, system, _SPEC)
+    for name, field in spec.FIELDS.items():
         if field.required and name not in given:
             raise InputError(field.label, None, "this input is missing")
     return BasinSpec(**given)  # type: ignore[arg-type]
