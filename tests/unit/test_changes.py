@@ -7,6 +7,7 @@ import io
 import re
 from pathlib import Path
 
+import openpyxl
 import pandas as pd
 import pytest
 
@@ -15,6 +16,7 @@ from basinbook.engine.errors import InputError
 from basinbook.workbook.changes import COLUMNS, changes, csv_text, screen_text
 from basinbook.workbook.template.demo_job import DEMO_US
 from basinbook.workbook.template.template_files import make_workbook
+from workbook.places import retyped
 
 
 @pytest.fixture(scope="module")
@@ -60,6 +62,34 @@ def test_units_must_agree_and_files_be_estimates(
         changes(states[0], states[2])
     with pytest.raises(InputError):
         changes(states[0], tmp_path / "none.xlsx")
+
+
+def test_workbooks_that_were_not_calculated_are_not_compared(
+    states: tuple[Path, Path, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Their quantities and prices are blank: nothing would differ."""
+    raw = tmp_path / "raw.xlsx"
+    openpyxl.load_workbook(states[0]).save(raw)
+    for before, after, named in ((raw, states[0], "before"), (states[0], raw, "after")):
+        assert main(["changes", str(before), str(after)]) == 2
+        said = capsys.readouterr().err
+        assert said.startswith(f"basinbook: {named}: ")
+        assert "recalculate it first" in said
+        assert "basinbook recalc" in said
+
+
+def test_what_was_typed_since_the_calculation_is_told_of_before_and_refused_after(
+    states: tuple[Path, Path, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    old = retyped(states[0], tmp_path / "old.xlsx", {"Labour_rate": 99})
+    assert main(["changes", str(old), str(states[1])]) == 0
+    said = capsys.readouterr().out
+    assert "compared here are as stored" in said
+    assert "Price total" in said
+    assert main(["changes", str(states[1]), str(old)]) == 2
+    assert "recalculate it first" in capsys.readouterr().err
+    assert main(["changes", str(states[0]), str(states[1])]) == 0
+    assert "as stored" not in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(

@@ -3,6 +3,7 @@ from __future__ import annotations
 from datetime import datetime
 from pathlib import Path
 
+import openpyxl
 import pytest
 from openpyxl import Workbook
 from openpyxl.workbook.defined_name import DefinedName
@@ -11,6 +12,10 @@ from basinbook.cli import main
 from basinbook.engine.errors import InputError
 from basinbook.engine.spec import INCH
 from basinbook.workbook.recalculation.drawing_inputs import drawing_inputs
+from basinbook.workbook.recalculation.recalc import recalculate
+from basinbook.workbook.template.template import fill
+from basinbook.workbook.template.template_files import new_workbook
+from workbook.places import retyped
 
 JOB = {
     "Inside length": "4' 2\"",
@@ -74,10 +79,42 @@ def test_what_is_no_estimate_workbook_is_named(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="Job_labels"):
         drawing_inputs(tmp_path / "other.xlsx")
     blank = saved(tmp_path / "blank.xlsx", dict.fromkeys(JOB))
-    with pytest.raises(InputError, match="recalculate"):
+    with pytest.raises(InputError, match="Inside length: a blank can't be used"):
         drawing_inputs(blank)
     with pytest.raises(InputError, match="Liner lap"):
         drawing_inputs(saved(tmp_path / "bad.xlsx", Liner_lap="wide"))
+
+
+@pytest.mark.parametrize("host", ["calc", "excel"])
+def test_a_workbook_with_no_or_old_values_is_to_be_recalculated_first(
+    host: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Filled in by a library, which leaves formulas no values; then by a program without ours."""
+    path = new_workbook(tmp_path / "a job.xlsx", "us", host)
+    book = openpyxl.load_workbook(path)
+    fill(book, {"Inside_length": "54½", "Inside_width": 30})
+    book.save(path)
+    command = ["draw", str(path), "--out", str(tmp_path)]
+    assert main(command) == 2
+    said = capsys.readouterr().err
+    assert "recalculate it first" in said
+    assert f'basinbook recalc "{path}"' in said
+    assert "Job!" in said
+    assert main(["recalc", str(path)]) == 0
+    assert main([*command]) == 0
+    capsys.readouterr()
+    block = "Ledge block 16 x 6 x 8"
+    recalculate(retyped(path, tmp_path / "fresh.xlsx", {"Block": block}))
+    old = retyped(path, tmp_path / "old.xlsx", {"Block": block})
+    with pytest.raises(InputError, match="recalculate it first"):
+        drawing_inputs(old)
+    assert drawing_inputs(tmp_path / "fresh.xlsx").spec.block_height == pytest.approx(6 * INCH)
+
+
+def test_old_values_that_no_drawing_shows_are_no_hindrance(tmp_path: Path) -> None:
+    path = new_workbook(tmp_path / "job.xlsx")
+    recalculate(retyped(path, path, {"Inside_length": 50, "Inside_width": 30}))
+    drawing_inputs(retyped(path, path, {"Delivery": 111}))
 
 
 def test_the_command_writes_beside_the_workbook_and_asks_before_replacing(

@@ -25,12 +25,14 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 def _run(arguments: argparse.Namespace) -> int:
     from basinbook.files.targets import check_target, refuse_inputs
     from basinbook.files.writing import write_file
-    from basinbook.workbook.changes import changes, csv_text, screen_text
+    from basinbook.workbook.changes import changes, csv_text, not_current, screen_text
 
     if arguments.out:
         check_target(arguments.out, replace=arguments.force)
         refuse_inputs(arguments.out, (arguments.before, arguments.after))
     found = changes(arguments.before, arguments.after)
+    if note := not_current(arguments.before):
+        print(note)
     if found.empty:
         print("Nothing differs.")
     else:

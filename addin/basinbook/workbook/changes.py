@@ -8,6 +8,11 @@ from typing import TYPE_CHECKING, Final
 
 from basinbook.engine.errors import InputError
 from basinbook.workbook.file.open_workbook import named_cells, open_workbook
+from basinbook.workbook.recalculation.calculated import (
+    refuse_stale,
+    refuse_without_value,
+    stale_cells,
+)
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -30,11 +35,18 @@ def changes(before: Path, after: Path) -> pd.DataFrame:
 
     Columns: part ("input", "quantity", "order", "price"), what, before, after, and the difference
     where both are numbers. Compared are the stored values, in the workbooks' own units. Raises
-    InputError for a file that is no estimate workbook, and for two of different unit systems.
+    InputError for a file that is no estimate workbook, for two of different unit systems, for
+    ``before`` where it was never calculated, and for ``after`` where its values are not those of
+    its inputs. What ``before`` says may be what an earlier version worked out (``not_current``).
     """
     import pandas as pd
 
-    old, new = _state(before), _state(after)
+    opened = _estimate(before)
+    refuse_without_value(before, opened, _read(opened), "before")
+    old = _state(opened)
+    opened = _estimate(after)
+    refuse_stale(after, opened, _read(opened), "after")
+    new = _state(opened)
     if old.pop(("input", "Units")) != new.pop(("input", "Units")):
         raise InputError("after", str(after), "both workbooks must have the same units")
     frame = pd.DataFrame(
@@ -48,6 +60,20 @@ def changes(before: Path, after: Path) -> pd.DataFrame:
     ]
     frame.index = frame.index.set_names(["part", "what"])
     return frame.reset_index()[list(COLUMNS)]
+
+
+def not_current(path: Path) -> str:
+    """Return a note where values of a workbook are not those a recalculation gives, or blank."""
+    book = _estimate(path)
+    stale = stale_cells(path, book, _read(book))
+    if not stale:
+        return ""
+    cells = "1 value" if len(stale) == 1 else f"{len(stale)} values"
+    return (
+        f"{path}: {cells} compared here are as stored, and a recalculation gives others, for "
+        "something was typed since, or another version worked them out. To compare what it gives "
+        f'now, recalculate a copy first: basinbook recalc "{path}" --out COPY.xlsx'
+    )
 
 
 def csv_text(found: pd.DataFrame) -> str:
@@ -90,11 +116,21 @@ def _differ(a: object, b: object) -> bool:
     return str(a) != str(b)
 
 
-def _state(path: Path) -> dict[tuple[str, str], object]:
-    """What a job's workbook says now, in the sheets' order."""
+def _estimate(path: Path) -> Workbook:
     book = open_workbook(path)
     if "Job_labels" not in book.defined_names or "Units" not in book.defined_names:
         raise InputError("workbook", str(path), "give an estimate workbook")
+    return book
+
+
+def _read(book: Workbook) -> list[str]:
+    """The names whose cells are compared."""
+    quantities = (name for name in book.defined_names if name.startswith("Qty_"))
+    return ["Units", *_JOB, "Job_labels", "Job_values", *quantities, "Order_lines", *_PRICES]
+
+
+def _state(book: Workbook) -> dict[tuple[str, str], object]:
+    """What a job's workbook says now, in the sheets' order."""
     found: dict[tuple[str, str], object] = {("input", "Units"): _one(book, "Units")}
     for name in _JOB:
         found["input", name.replace("_", " ")] = _one(book, name)

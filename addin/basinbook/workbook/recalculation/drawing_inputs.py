@@ -15,6 +15,7 @@ from basinbook.engine.errors import InputError
 from basinbook.engine.spec import BasinSpec
 from basinbook.units import check_system, read
 from basinbook.workbook.file.open_workbook import Cells, named_cells, open_workbook
+from basinbook.workbook.recalculation.calculated import refuse_stale
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -25,6 +26,9 @@ _SECTION_NAMES: Final = {
     "liner_lap": "Liner_lap",
 }
 _NEEDED: Final = ("Job_labels", "Job_values")
+_READ: Final = (
+    *_NEEDED, "Units", "Job_name", "Job_date", "Job_revision", *_SECTION_NAMES.values(),
+)  # fmt: skip
 
 
 class DrawingInputs(NamedTuple):
@@ -41,9 +45,12 @@ def drawing_inputs(path: Path, paper: str = "letter") -> DrawingInputs:
     Read are the values behind the defined names Units, Job_labels, Job_values, Job_name,
     Job_date, Job_revision, Base_thickness, Base_margin and Liner_lap; Job_labels and Job_values
     must be there, the others may be missing or blank. Raises InputError for a file that is no
-    workbook, one without these names, and one that was never calculated.
+    workbook, one without these names, and one whose values are not those of its inputs.
     """
-    return drawing_inputs_of(_opened(path), path, paper)
+    book = _opened(path)
+    if all(name in book.defined_names for name in _NEEDED):
+        refuse_stale(path, book, _READ, "file")
+    return drawing_inputs_of(book, path, paper)
 
 
 def drawing_inputs_of(book: Workbook, path: Path, paper: str = "letter") -> DrawingInputs:
@@ -57,10 +64,6 @@ def drawing_inputs_of(book: Workbook, path: Path, paper: str = "letter") -> Draw
             raise InputError(
                 "file", str(path), f"it has no cells named {name}; give an estimate workbook"
             )
-    if all(cell is None for row in cells("Job_values") for cell in row):
-        raise InputError(
-            "file", str(path), "its values are blank; recalculate it and save it first"
-        )
     return inputs_from(cells, paper)
 
 

@@ -159,6 +159,16 @@ def staleness(path: Path) -> tuple[Key, ...]:
     return tuple(opened.key(cell) for cell in stale)
 
 
+def without_value(path: Path) -> tuple[Key, ...]:
+    """Return the formula cells that have no stored value: they were never calculated."""
+    return tuple(
+        (grid.name, _at(place))
+        for grid in _open(path).book.grids.values()
+        for place in grid.formulas
+        if grid.values.get(place) is None
+    )
+
+
 def is_stale(path: Path) -> bool:
     """Return whether the file needs a recalculation."""
     return bool(staleness(path))
