@@ -6,6 +6,7 @@ from functools import cache
 
 from basinbook.engine.layout.model import Box, Course, CutPlan, Layout, Piece
 from basinbook.engine.layout.solver import solve
+from basinbook.engine.outfit import Outfit
 from basinbook.engine.spec import INCH, BasinSpec
 
 SIMPLE = BasinSpec(
@@ -27,6 +28,15 @@ FULL_METRIC = BasinSpec(
     edge_courses="3", edge_walls="front",
 )  # fmt: skip
 LARGE = BasinSpec(6.13, 3.47, 0.39, 0.19, 0.19, courses=4, joint=0.01, water_depth=0.5)
+
+# What the drawings of these jobs show besides block and caps: names and sizes invented.
+OUTFIT = Outfit(
+    effect="straight lip", outlet="Lip 18 in", outlets=1, pump="Pump 2400", pipe="Pipe 1 1/2 in",
+    pipe_bore=1.61 * INCH, bulkhead="Bulkhead 1 1/2 in", bulkheads=1,
+    liner="Sheet liner 45 mil", liner_type="sheet", liner_lap=6 * INCH, underlay="Fleece 8 oz",
+    base_material="Stone dust", base_thickness=4 * INCH, base_margin=6 * INCH,
+    adhesive="Masonry adhesive 28 oz", pump_width=7 * INCH, pump_height=5 * INCH,
+)  # fmt: skip
 
 JOBS = {
     "simple": (SIMPLE, "us", "letter"),

@@ -20,12 +20,11 @@ import kills
 import order_book
 from basinbook.cli import main
 from basinbook.drawings.drawing_set import write_drawings
-from basinbook.drawings.section import SectionInputs
 from basinbook.drawings.sheet import TitleBlock
 from basinbook.engine.layout.solver import solve
 from basinbook.workbook.template import demo_files, template_files
 from basinbook.workbook.template.template_files import NAMES, template_folder
-from drawing_jobs import SIMPLE
+from drawing_jobs import OUTFIT, SIMPLE
 
 LONG = os.environ.get("BASINBOOK_FUZZ") == "long"
 MOMENTS = 12 if LONG else 3
@@ -70,7 +69,7 @@ def drawn(folder: Path) -> Callable[[], object]:
     title = TitleBlock("Pond court", "2026-03-05", "A", "us", "letter")
 
     def work() -> None:
-        write_drawings(layout, title, SectionInputs(), folder, force=True)
+        write_drawings(layout, title, OUTFIT, folder, force=True)
 
     return work
 

@@ -19,11 +19,9 @@ from basinbook.drawings.canvas import text_rect
 from basinbook.drawings.drawing_set import PICTURES, page_pngs, pages, picture_pages, write_drawings
 from basinbook.drawings.lengths import length_text, scale_text
 from basinbook.drawings.pieces import levels
-from basinbook.drawings.section import SectionInputs, section_plane
 from basinbook.drawings.sheet import NOTE, Page, TitleBlock
 from basinbook.engine.errors import InputError
-from basinbook.engine.layout.model import Layout
-from drawing_jobs import JOBS, layout_of, one_course
+from drawing_jobs import JOBS, OUTFIT, layout_of, one_course
 
 SVG = "{http://www.w3.org/2000/svg}"
 POINTS_PER_MM = 72.0 / 25.4
@@ -39,7 +37,7 @@ def title_of(job: str) -> TitleBlock:
 @cache
 def pages_of(job: str) -> list[Page]:
     """The pages of a job, for tests that only look at them."""
-    return list(pages(layout_of(job), title_of(job), SectionInputs()))
+    return list(pages(layout_of(job), title_of(job), OUTFIT))
 
 
 @pytest.fixture(scope="module")
@@ -47,7 +45,7 @@ def written(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     folders = {}
     for job in JOBS:
         folder = tmp_path_factory.mktemp("drawn")
-        write_drawings(layout_of(job), title_of(job), SectionInputs(), folder)
+        write_drawings(layout_of(job), title_of(job), OUTFIT, folder)
         folders[job] = folder
     return folders
 
@@ -121,7 +119,7 @@ def text_clashes(page: Page) -> list[str]:
 
 
 def test_text_is_measured_as_matplotlib_draws_it() -> None:
-    figure = pages(one_course(), title_of("simple"), SectionInputs())[0].figure
+    figure = pages(one_course(), title_of("simple"), OUTFIT)[0].figure
     canvas = figure.canvas
     assert isinstance(canvas, FigureCanvasAgg)
     text = next(t for t in figure.texts if t.get_text() == NOTE)
@@ -254,11 +252,11 @@ def test_each_page_has_its_title_block(written: dict[str, Path], job: str) -> No
 
 
 def test_the_same_layout_gives_the_same_bytes(written: dict[str, Path], tmp_path: Path) -> None:
-    again = write_drawings(layout_of("simple"), title_of("simple"), SectionInputs(), tmp_path)
+    again = write_drawings(layout_of("simple"), title_of("simple"), OUTFIT, tmp_path)
     for file in again:
         assert file.read_bytes() == (written["simple"] / file.name).read_bytes()
-    pictures = page_pngs(one_course(), title_of("simple"), SectionInputs(), dpi=60)
-    assert pictures == page_pngs(one_course(), title_of("simple"), SectionInputs(), dpi=60)
+    pictures = page_pngs(one_course(), title_of("simple"), OUTFIT, dpi=60)
+    assert pictures == page_pngs(one_course(), title_of("simple"), OUTFIT, dpi=60)
 
 
 def test_no_file_is_replaced_unasked_and_none_left_half_done(tmp_path: Path) -> None:
@@ -266,10 +264,10 @@ def test_no_file_is_replaced_unasked_and_none_left_half_done(tmp_path: Path) -> 
     there.write_text("mine")
     layout, title = one_course(), title_of("simple")
     with pytest.raises(InputError, match="--force"):
-        write_drawings(layout, title, SectionInputs(), tmp_path)
+        write_drawings(layout, title, OUTFIT, tmp_path)
     assert [file.name for file in tmp_path.iterdir()] == [there.name]
     assert there.read_text() == "mine"
-    files = write_drawings(layout, title, SectionInputs(), tmp_path, force=True)
+    files = write_drawings(layout, title, OUTFIT, tmp_path, force=True)
     assert sorted(files) == sorted(tmp_path.iterdir())
     assert etree.parse(there).getroot().tag == f"{SVG}svg"
 
@@ -277,23 +275,21 @@ def test_no_file_is_replaced_unasked_and_none_left_half_done(tmp_path: Path) -> 
 def test_bad_requests_name_what_is_wrong(tmp_path: Path) -> None:
     layout, title = one_course(), title_of("simple")
     with pytest.raises(InputError, match="format"):
-        write_drawings(layout, title, SectionInputs(), tmp_path, formats=("dwg",))
+        write_drawings(layout, title, OUTFIT, tmp_path, formats=("dwg",))
     with pytest.raises(InputError, match="paper"):
         TitleBlock("", "", "", "us", "a0")
     with pytest.raises(InputError, match="units"):
         TitleBlock("", "", "", "imperial", "a4")
-    with pytest.raises(InputError, match="liner lap"):
-        SectionInputs(liner_lap=-0.1)
     file = tmp_path / "file"
     file.write_text("")
     with pytest.raises(InputError, match="out"):
-        write_drawings(layout, title, SectionInputs(), file)
+        write_drawings(layout, title, OUTFIT, file)
 
 
 @pytest.mark.parametrize("job", ["simple", "full metric"])
 def test_pictures_have_fixed_names_and_size(job: str) -> None:
     title = title_of(job)
-    pictures = page_pngs(layout_of(job), title, SectionInputs(), dpi=50)
+    pictures = page_pngs(layout_of(job), title, OUTFIT, dpi=50)
     assert tuple(pictures) == PICTURES
     for data in pictures.values():
         assert data.startswith(b"\x89PNG\r\n\x1a\n")
@@ -303,29 +299,10 @@ def test_pictures_have_fixed_names_and_size(job: str) -> None:
 
 
 def test_a_picture_that_is_not_needed_says_so() -> None:
-    drawn = {p.name: p for p in picture_pages(one_course(), title_of("simple"), SectionInputs())}
+    drawn = {p.name: p for p in picture_pages(one_course(), title_of("simple"), OUTFIT)}
     words = [text.get_text() for text in drawn["Plan 2"].figure.texts]
     assert "This layout needs no such page." in words
     assert any("Course 1" in t.get_text() for t in drawn["Plan 1"].figure.texts)
-
-
-@pytest.mark.parametrize("job", JOBS)
-def test_the_section_runs_through_blocks_not_along_a_joint(job: str) -> None:
-    layout: Layout = layout_of(job)
-    x = section_plane(layout)
-    edges = [edge for p in layout.pieces for edge in (p.box.x, p.box.x + p.box.dx)]
-    assert min(abs(edge - x) for edge in edges) > 0.001
-    for opening in layout.openings:
-        if opening.part == "back":
-            assert opening.box.x < x < opening.box.x + opening.box.dx
-
-
-def test_the_section_names_what_it_shows(written: dict[str, Path]) -> None:
-    root = next(svg_roots(written["full metric"], "section"))
-    words = " ".join(svg_texts(root))
-    for part in ("tamped base 102 mm", "liner flap 152 mm", "pump", "pipe opening 100 mm",
-                 "second wall", "water 400 mm deep", "freeboard"):  # fmt: skip
-        assert part in words
 
 
 def test_elevations_number_the_courses(written: dict[str, Path]) -> None:

@@ -53,14 +53,15 @@ def test_inputs_come_from_the_named_cells(tmp_path: Path) -> None:
         Units="US", Job_name="Courtyard basin", Job_date=datetime(2026, 4, 1), Job_revision=2.0,
         Base_thickness=5, Base_margin="1 ft", Liner_lap=None,
     )  # fmt: skip
-    spec, title, section = drawing_inputs(file, "a4")
+    spec, title, outfit = drawing_inputs(file, "a4")
     assert spec.inside_length == pytest.approx(1.27)
     assert spec.block_height == pytest.approx(4 * INCH)
     assert (title.job, title.date, title.revision) == ("Courtyard basin", "2026-04-01", "2")
     assert (title.system, title.paper) == ("us", "a4")
-    assert section.base_thickness == pytest.approx(5 * INCH)
-    assert section.base_margin == pytest.approx(12 * INCH)
-    assert section.liner_lap == pytest.approx(6 * INCH)
+    assert outfit.base_thickness == pytest.approx(5 * INCH)
+    assert outfit.base_margin == pytest.approx(12 * INCH)
+    assert outfit.liner_lap == 0.0
+    assert outfit.liner == outfit.pump == outfit.pipe == ""
 
 
 def test_missing_job_texts_stay_blank(tmp_path: Path) -> None:

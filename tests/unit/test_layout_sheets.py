@@ -29,7 +29,7 @@ def test_setting_plan_lists_every_piece_and_cap() -> None:
     courses = {row[0] for row in rows}
     assert courses == {1, 2, 3, 4, "caps"}
     assert {row[4] for row in rows} == {"whole", "cut"}
-    assert any("over pipe, leave loose" in str(row[9]) for row in rows if row[2] == "back")
+    assert any("over the opening, leave loose" in str(row[9]) for row in rows if row[2] == "back")
     assert sum("mitred" in str(row[9]) for row in rows) == 8
     assert rows[0][0] == rows[0][1] == 1
 

@@ -24,8 +24,8 @@ def _run(arguments: argparse.Namespace) -> int:
     from basinbook.workbook.recalculation.drawing_inputs import drawing_inputs
 
     file: Path = arguments.file
-    spec, title, section = drawing_inputs(file, arguments.paper)
+    spec, title, outfit = drawing_inputs(file, arguments.paper)
     folder: Path = arguments.out or file.parent
-    for path in write_drawings(solve(spec), title, section, folder, force=arguments.force):
+    for path in write_drawings(solve(spec), title, outfit, folder, force=arguments.force):
         print(path)
     return 0

@@ -15,7 +15,7 @@ from basinbook.drawings.elevation import elevation_views
 from basinbook.drawings.isometric import IsometricView
 from basinbook.drawings.pieces import symbols
 from basinbook.drawings.plan import PlanView, plan_views
-from basinbook.drawings.section import SectionInputs, SectionView
+from basinbook.drawings.section import SectionView, wrapped
 from basinbook.drawings.sheet import (
     FilledPage,
     Page,
@@ -33,6 +33,7 @@ from basinbook.drawings.sheet import (
 )
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.model import Layout
+from basinbook.engine.outfit import Outfit
 from basinbook.files.targets import check_target
 from basinbook.files.writing import write_files
 
@@ -45,10 +46,7 @@ FORMATS: Final = ("svg", "pdf")
 _PICTURE_PLANS: Final = 2
 _TWO_DIGITS: Final = 3.8
 _ONE_LINE: Final = 2.0
-_CAUTION: Final = (
-    "Pump power: ground-fault protected, by licensed practice. Open water and wall heights: "
-    "local codes govern."
-)
+_NOTE_PITCH: Final = 3.6
 _PIECE_NOTE: Final = "Number in a piece: its place in the course; 3.7 is piece 7 of course 3."
 
 
@@ -62,24 +60,24 @@ class _Draft:
     draw: Callable[[Canvas], None]
 
 
-def pages(layout: Layout, title: TitleBlock, section: SectionInputs) -> tuple[Page, ...]:
+def pages(layout: Layout, title: TitleBlock, outfit: Outfit) -> tuple[Page, ...]:
     """Return the pages of the printed set, as many plans and cut lists as legibility asks for."""
     from matplotlib import rc_context
 
     with rc_context(style.RC):
-        drafts = _drafts(layout, title, section, None)
+        drafts = _drafts(layout, title, outfit, None)
         return tuple(
             _page(draft, title, f"{number} of {len(drafts)}", True)
             for number, draft in enumerate(drafts, 1)
         )
 
 
-def picture_pages(layout: Layout, title: TitleBlock, section: SectionInputs) -> tuple[Page, ...]:
+def picture_pages(layout: Layout, title: TitleBlock, outfit: Outfit) -> tuple[Page, ...]:
     """Return the pages named in ``PICTURES``, each once; one that isn't needed says so."""
     from matplotlib import rc_context
 
     with rc_context(style.RC):
-        drafts = {d.name: d for d in _drafts(layout, title, section, _PICTURE_PLANS)}
+        drafts = {d.name: d for d in _drafts(layout, title, outfit, _PICTURE_PLANS)}
         found = []
         for name in PICTURES:
             draft = drafts.get(name)
@@ -90,14 +88,14 @@ def picture_pages(layout: Layout, title: TitleBlock, section: SectionInputs) -> 
 
 
 def page_pngs(
-    layout: Layout, title: TitleBlock, section: SectionInputs, dpi: int = 150
+    layout: Layout, title: TitleBlock, outfit: Outfit, dpi: int = 150
 ) -> dict[str, bytes]:
     """Return the pages named in ``PICTURES`` as PNG files."""
     from matplotlib import rc_context
 
     with rc_context(style.RC):
         return {
-            page.name: page_png(page.figure, dpi) for page in picture_pages(layout, title, section)
+            page.name: page_png(page.figure, dpi) for page in picture_pages(layout, title, outfit)
         }
 
 
@@ -119,7 +117,7 @@ def page_png(figure: Figure, dpi: int) -> bytes:
 def write_drawings(
     layout: Layout,
     title: TitleBlock,
-    section: SectionInputs,
+    outfit: Outfit,
     out_dir: Path,
     formats: Sequence[str] = FORMATS,
     force: bool = False,
@@ -134,7 +132,7 @@ def write_drawings(
             raise InputError("format", name, f"allowed are {', '.join(FORMATS)}")
     from matplotlib import rc_context
 
-    drawn = pages(layout, title, section)
+    drawn = pages(layout, title, outfit)
     writers: dict[Path, Callable[[], bytes]] = {}
     if "pdf" in formats:
         writers[out_dir / "drawings.pdf"] = lambda: _pdf(drawn, title)
@@ -186,14 +184,12 @@ def _unneeded(name: str, title: TitleBlock) -> _Draft:
     return _Draft(name, name, None, draw)
 
 
-def _drafts(
-    layout: Layout, title: TitleBlock, section: SectionInputs, plans: int | None
-) -> list[_Draft]:
+def _drafts(layout: Layout, title: TitleBlock, outfit: Outfit, plans: int | None) -> list[_Draft]:
     """Return all pages in order; ``plans``: most plan pages, one page of cuts; None: no limit."""
     return [
         *_plan_drafts(layout, title, plans),
-        _elevation_draft(layout, title, section),
-        _section_draft(layout, title, section),
+        _elevation_draft(layout, title, outfit),
+        _section_draft(layout, title, outfit),
         *_cut_drafts(layout, title, 1 if plans else None),
         _isometric_draft(layout, title),
     ]
@@ -302,9 +298,9 @@ def _legible_scale(view: PlanView) -> float:
     return min(found)
 
 
-def _elevation_draft(layout: Layout, title: TitleBlock, section: SectionInputs) -> _Draft:
+def _elevation_draft(layout: Layout, title: TitleBlock, outfit: Outfit) -> _Draft:
     room = drawing_room(title)
-    views = elevation_views(layout, title.system, section.base_thickness, section.base_margin)
+    views = elevation_views(layout, title.system, outfit.base_thickness, outfit.base_margin)
     marks = symbols(layout.pieces)
     marks = [mark for mark in marks if mark.text != "corner block"]
     marks = [Symbol("cut", m.draw) if m.text.startswith("cut") else m for m in marks]
@@ -318,14 +314,22 @@ def _elevation_draft(layout: Layout, title: TitleBlock, section: SectionInputs) 
     return _views_draft("Elevations", "Elevations", scale, placed, marks, room)
 
 
-def _section_draft(layout: Layout, title: TitleBlock, section: SectionInputs) -> _Draft:
+def _section_draft(layout: Layout, title: TitleBlock, outfit: Outfit) -> _Draft:
     room = drawing_room(title)
-    view = SectionView(layout, section, title.system)
-    scale, placed = largest_scale([view], room, title.system)
+    view = SectionView(layout, outfit, title.system)
+    lines = [row for line in view.lines for row in wrapped(line, room.width)]
+    area = _above(room, _NOTE_PITCH * len(lines))
+    scale, placed = largest_scale([view], area, title.system)
     _, rect = placed[0]
     # The notes stand at the sides of the page, however narrow the section is.
     wide = Rect(room.x0, rect.y0, room.x1, rect.y1)
-    return _views_draft("Section", "Section", scale, [Placed(view, wide)], (), room, _CAUTION)
+
+    def draw(canvas: Canvas) -> None:
+        view.draw(canvas, wide, scale)
+        for row, line in enumerate(reversed(lines)):
+            canvas.text(room.x1, room.y0 + 2.0 + _NOTE_PITCH * row, line, across="right")
+
+    return _Draft("Section", "Section", scale, draw)
 
 
 def _isometric_draft(layout: Layout, title: TitleBlock) -> _Draft:

@@ -205,6 +205,6 @@ def symbols(pieces: Iterable[Piece]) -> list[Symbol]:
         entries.append(Symbol("on edge", _swatch(style.WHITE, edge=True)))
     if any(p.loose for p in all_pieces):
         entries.append(
-            Symbol("left loose until the spillway is fitted", _swatch(style.WHITE, style.LOOSE))
+            Symbol("over the pipe opening, left loose", _swatch(style.WHITE, style.LOOSE))
         )
     return entries

@@ -3,86 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
-from typing import Final, NamedTuple
+from typing import Final
 
 from basinbook.drawings import style
 from basinbook.drawings.canvas import Canvas, Point, Rect, Size, text_size
 from basinbook.drawings.dimensions import Note, chain, chain_depth, note_column
-from basinbook.drawings.lengths import INCH, length_text, length_with_unit
-from basinbook.drawings.pieces import extent, of_part, outside, top, wall_top
+from basinbook.drawings.lengths import length_text
+from basinbook.drawings.pieces import extent, of_part, piece_name
 from basinbook.drawings.plan import Map
-from basinbook.engine import kinds
-from basinbook.engine.errors import InputError
-from basinbook.engine.layout.model import WALLS, Layout, Opening, Piece
-from basinbook.units import shown
+from basinbook.drawings.section_cut import Cut, section_plane
+from basinbook.drawings.section_notes import (
+    Remark,
+    back_remarks,
+    caution,
+    flap,
+    front_remarks,
+    not_drawn,
+    title,
+)
+from basinbook.drawings.section_pipe import Plumbing
+from basinbook.engine.layout.model import Layout, Piece
+from basinbook.engine.outfit import PREFORMED, Outfit
 
 _NOTES: Final = 54.0
 _GROUND: Final = 6.0
 _HEAD: Final = 10.0
-_STEP_ASIDE: Final = 0.004
-
-
-def _size(default: float, low: float, high: float) -> float:
-    found: float = field(default=default, metadata={"low": low, "high": high})
-    return found
-
-
-@dataclass(frozen=True)
-class SectionInputs:
-    """What the section shows besides the layout; lengths in metres.
-
-    base_thickness and base_margin: the tamped base, and how far it reaches beyond the blocks;
-    liner_lap: flap of liner on the wall top; pump_length, pump_height, pipe_diameter: outer sizes.
-    The defaults are common practice, no source. Raises InputError outside its ranges.
-    """
-
-    base_thickness: float = _size(4 * INCH, 0.0, 1.0)
-    base_margin: float = _size(6 * INCH, 0.0, 2.0)
-    liner_lap: float = _size(6 * INCH, 0.0, 1.0)
-    pump_length: float = _size(8 * INCH, 0.02, 1.0)
-    pump_height: float = _size(5 * INCH, 0.02, 1.0)
-    pipe_diameter: float = _size(1.25 * INCH, 0.005, 0.3)
-
-    def __post_init__(self) -> None:
-        """Check the ranges."""
-        for item in fields(self):
-            value = getattr(self, item.name)
-            low, high = item.metadata["low"], item.metadata["high"]
-            if not low <= value <= high:
-                least, most = (shown(edge, kinds.LENGTH, "metric") for edge in (low, high))
-                raise InputError(
-                    item.name.replace("_", " "), value, f"allowed is {least} to {most}"
-                )
-
-
-def section_plane(layout: Layout) -> float:
-    """Return the x of the section [m]: through the pipe opening, or else the basin's middle.
-
-    It stands a little aside of a joint, so that each course is cut through a block.
-    """
-    opening = _pipe_opening(layout)
-    walls = outside(layout.pieces)
-    x = opening.box.x + opening.box.dx / 2.0 if opening else (walls.x0 + walls.x1) / 2.0
-    edges = [edge for p in layout.pieces for edge in (p.box.x, p.box.x + p.box.dx)]
-    for step in (0.0, 1.0, -1.0, 2.0, -2.0):
-        aside = x + step * _STEP_ASIDE
-        if all(abs(edge - aside) > _STEP_ASIDE / 2.0 for edge in edges):
-            return aside
-    return x
-
-
-def _pipe_opening(layout: Layout) -> Opening | None:
-    return next((opening for opening in layout.openings if opening.part == "back"), None)
-
-
-class _Remark(NamedTuple):
-    """A text about a point of the section [m]."""
-
-    text: str
-    about: Point
 
 
 @dataclass(frozen=True)
@@ -90,56 +38,44 @@ class SectionView:
     """The section with its labels and dimensions."""
 
     layout: Layout
-    inputs: SectionInputs
+    outfit: Outfit
     system: str
 
     @cached_property
-    def _all(self) -> tuple[Piece, ...]:
-        return (*self.layout.pieces, *self.layout.caps, *self.layout.column_caps)
+    def _cut(self) -> Cut:
+        return Cut(self.layout, section_plane(self.layout))
 
     @cached_property
-    def _plane(self) -> float:
-        return section_plane(self.layout)
+    def _plumbing(self) -> Plumbing:
+        return Plumbing(self._cut, self.outfit)
+
+    @property
+    def lines(self) -> list[str]:
+        """The lines below the drawing: what to mind, and what is not drawn."""
+        found = (caution(self.outfit), not_drawn(self.outfit, self._plumbing))
+        return [line for line in found if line]
 
     @cached_property
-    def _cut(self) -> list[Piece]:
-        return [p for p in self._all if p.box.x < self._plane < p.box.x + p.box.dx]
-
-    @cached_property
-    def _beyond(self) -> list[Piece]:
-        found = [p for p in self._all if p.box.x + p.box.dx <= self._plane]
-        return sorted(found, key=lambda p: (p.box.x + p.box.dx, p.box.z, p.box.y))
-
-    @cached_property
-    def _inner(self) -> tuple[float, float]:
-        """The inner faces of front and back wall where they are cut [m]."""
-        spec = self.layout.spec
-        front = [p.box.y + p.box.dy for p in self._cut if p.part == "front" and p.stock == "block"]
-        back = [p.box.y for p in self._cut if p.part == "back" and p.stock == "block"]
-        near = spec.block_depth
-        return max(front, default=near), min(back, default=near + spec.inside_width)
+    def _base(self) -> tuple[float, float]:
+        """From where to where the base reaches; the blocks, where there is none [m]."""
+        whole = extent(self.layout.pieces)
+        margin = self.outfit.base_margin if self.outfit.base_thickness else 0.0
+        return whole.y0 - margin, whole.y1 + margin
 
     @cached_property
     def _ends(self) -> tuple[float, float]:
-        whole = extent(self.layout.pieces)
-        return whole.y0 - self.inputs.base_margin, whole.y1 + self.inputs.base_margin
-
-    @cached_property
-    def _high(self) -> float:
-        return top(self._all) + 0.06
-
-    def _text(self, length: float) -> str:
-        return length_with_unit(length, self.system)
+        low, high = self._base
+        if self.outfit.pipe:
+            high = max(high, self._plumbing.riser.y + self._plumbing.half)
+        return low, high
 
     def _stops(self) -> list[float]:
         """Return the stops of the chain below [m]."""
-        front, back = self._inner
-        blocks = [p for p in self._cut if p.stock == "block"]
-        low, high = self._ends
-        ys = {low, high, front, back}
+        ys = {*self._base, *self._cut.inner}
         second = of_part(self.layout.pieces, "second wall")
         if second:
             ys |= {extent(second).y0, extent(second).y1}
+        blocks = [p for p in self._cut.pieces if p.stock == "block"]
         ys |= {edge for p in blocks for edge in (p.box.y, p.box.y + p.box.dy)}
         return _apart(sorted(ys))
 
@@ -154,7 +90,7 @@ class SectionView:
         """Return the width and height on paper [mm]."""
         low, high = self._ends
         width = (high - low) * 1000.0 / scale + 2.0 * (_NOTES + _GROUND)
-        tall = (self._high + self.inputs.base_thickness) * 1000.0 / scale
+        tall = (self._cut.high + self.outfit.base_thickness) * 1000.0 / scale
         return Size(width, tall + self._depth(scale) + 3.0 + _HEAD)
 
     def draw(self, canvas: Canvas, room: Rect, scale: int) -> None:
@@ -164,26 +100,26 @@ class SectionView:
         bottom = room.y0 + self._depth(scale) + 3.0
         place = Map(
             left - low * 1000.0 / scale,
-            bottom + self.inputs.base_thickness * 1000.0 / scale,
+            bottom + self.outfit.base_thickness * 1000.0 / scale,
             scale,
         )
         middle = room.x0 + room.width / 2.0
-        where = "through the pipe opening" if _pipe_opening(self.layout) else "through the middle"
-        canvas.text(
-            middle, room.y1, f"Section front to back, {where}", style.TITLE, up="top", bold=True
-        )
+        heading = title(self._cut, self.system)
+        canvas.text(middle, room.y1, heading, style.TITLE, up="top", bold=True)
         self._draw_base(canvas, place)
-        for piece in self._beyond:
+        for piece in self._cut.beyond:
             self._draw_piece(canvas, place, piece, False)
         self._draw_water(canvas, place)
-        for piece in self._cut:
+        for piece in self._cut.pieces:
             self._draw_piece(canvas, place, piece, True)
-        pipe = self._pipe()
         self._draw_liner(canvas, place)
-        self._draw_pump(canvas, place, pipe)
+        if self.outfit.pump:
+            self._draw_pump(canvas, place)
+        if self.outfit.pipe:
+            self._draw_pipe(canvas, place)
         self._draw_level(canvas, place)
         self._draw_chains(canvas, place)
-        self._draw_notes(canvas, place, room, pipe)
+        self._draw_notes(canvas, place, room)
 
     def _draw_piece(self, canvas: Canvas, place: Map, piece: Piece, cut: bool) -> None:
         box = piece.box
@@ -193,31 +129,33 @@ class SectionView:
             weight=style.MEDIUM if cut else style.HAIR,
             hatch=style.SECTION if cut else None,
             edge_tone=0.0 if cut else style.FAINT,
+            name=f"section-{piece_name(piece)}" if cut else None,
         )
 
     def _draw_base(self, canvas: Canvas, place: Map) -> None:
-        low, high = self._ends
-        ground = place.up(0.0)
+        low, high = self._base
+        ground, thick = place.up(0.0), self.outfit.base_thickness
+        ends = self._ends
         for start, end in (
-            (place.across(low) - _GROUND, low),
-            (place.across(high) + _GROUND, high),
+            (place.across(ends[0]) - _GROUND, low),
+            (place.across(ends[1]) + _GROUND, high),
         ):
             canvas.line([(start, ground), (place.across(end), ground)], style.MEDIUM)
-        if self.inputs.base_thickness > 0.0:
+        if thick > 0.0:
             canvas.rectangle(
-                place.rect(low, -self.inputs.base_thickness, high, 0.0),
+                place.rect(low, -thick, high, 0.0),
                 fill=style.WHITE, weight=style.MEDIUM, hatch=style.BASE,
             )  # fmt: skip
 
     def _draw_water(self, canvas: Canvas, place: Map) -> None:
-        front, back = self._inner
+        front, back = self._cut.inner
         canvas.rectangle(
             place.rect(front, 0.0, back, self.layout.spec.water_depth),
             fill=style.WATER, weight=0.0,
         )  # fmt: skip
 
     def _draw_level(self, canvas: Canvas, place: Map) -> None:
-        front, back = self._inner
+        front, back = self._cut.inner
         y = place.up(self.layout.spec.water_depth)
         canvas.line([(place.across(front), y), (place.across(back), y)], style.MEDIUM, style.DASHED)
         x = place.across(front + (back - front) * 0.25)
@@ -226,180 +164,85 @@ class SectionView:
             canvas.line([(x - half, y - row), (x + half, y - row)], style.THIN)
 
     def _draw_liner(self, canvas: Canvas, place: Map) -> None:
-        front, back = self._inner
-        wall = wall_top(self.layout)
-        lap = min(self.inputs.liner_lap, self.layout.spec.block_depth)
-        by = 0.35
-        x0, x1, y0, y1 = place.across(front), place.across(back), place.up(0.0), place.up(wall)
-        long = lap * 1000.0 / place.scale
-        canvas.line(
-            [
-                (x0 - long, y1), (x0 + by, y1), (x0 + by, y0 + by), (x1 - by, y0 + by),
-                (x1 - by, y1), (x1 + long, y1),
-            ],
-            style.LINER,
-        )  # fmt: skip
+        """Draw the liner as the line that water stands on, the underlay dashed outside it."""
+        front, back = self._cut.inner
+        x0, x1 = place.across(front), place.across(back)
+        y0, y1 = place.up(0.0), place.up(self._cut.wall)
 
-    def _pump_end(self) -> float:
-        """Return the side of the pump that faces the back wall [m]."""
-        front, back = self._inner
-        return back - min(0.08, (back - front) * 0.1)
+        def basin(by: float) -> list[Point]:
+            return [(x0 + by, y1), (x0 + by, y0 + by), (x1 - by, y0 + by), (x1 - by, y1)]
 
-    def _pipe(self) -> list[Point]:
-        """Return the middle line of the pipe, from the pump on [m]."""
-        pump = self.inputs
-        opening = _pipe_opening(self.layout)
-        end = self._pump_end()
-        start = end - pump.pump_length * 0.3
-        rise = self._pipe_rise()
-        if opening is None:
-            return [(start, pump.pump_height), (start, self._high)]
-        middle = opening.box.z + opening.box.dz / 2.0
-        if middle <= pump.pump_height:
-            return [(end, middle), (rise, middle), (rise, self._high)]
-        return [(start, pump.pump_height), (start, middle), (rise, middle), (rise, self._high)]
+        if self.outfit.underlay:
+            canvas.line(basin(-0.25), style.MEDIUM, style.DOTTED)
+        if not self.outfit.liner:
+            return
+        long = flap(self._cut, self.outfit) * 1000.0 / place.scale
+        if self.outfit.liner_type == PREFORMED:
+            # A shell of its own, a hair off the walls; it has no flap.
+            canvas.line(basin(0.9), style.LINER)
+        else:
+            canvas.line([(x0 - long, y1), *basin(0.35), (x1 + long, y1)], style.LINER)
 
-    def _pipe_rise(self) -> float:
-        """Return where the pipe goes up behind the back wall [m]."""
-        spec = self.layout.spec
-        outer = max(
-            (p.box.y + p.box.dy for p in self.layout.pieces if p.part == "back"),
-            default=spec.inside_width + 2.0 * spec.block_depth,
-        )
-        behind = [p.box for p in self._cut if p.box.y >= outer - 1e-6 and p.stock == "block"]
-        if spec.second_wall == "yes":
-            return outer + spec.pipe_space / 2.0
-        if behind:
-            return (min(b.y for b in behind) + max(b.y + b.dy for b in behind)) / 2.0
-        return outer + self.inputs.pipe_diameter
-
-    def _draw_pump(self, canvas: Canvas, place: Map, pipe: Sequence[Point]) -> None:
-        pump, end = self.inputs, self._pump_end()
-        half = pump.pipe_diameter / 2.0
+    def _draw_pump(self, canvas: Canvas, place: Map) -> None:
+        pump = self._plumbing
         canvas.rectangle(
-            place.rect(end - pump.pump_length, 0.0, end, pump.pump_height),
+            place.rect(pump.end - pump.length, 0.0, pump.end, pump.height),
             fill=style.SHADE, weight=style.MEDIUM,
         )  # fmt: skip
-        outline = _thickened(pipe, half)
-        canvas.polygon([place.point(*point) for point in outline], weight=style.MEDIUM)
+
+    def _draw_pipe(self, canvas: Canvas, place: Map) -> None:
+        pipe, half = self._plumbing.path, self._plumbing.half
+        outline = [place.point(*point) for point in _thickened(pipe, half)]
+        if self._plumbing.riser.hidden:
+            canvas.polygon(outline, fill=None, weight=style.MEDIUM, dashes=style.DASHED)
+        else:
+            canvas.polygon(outline, weight=style.MEDIUM)
         canvas.line([place.point(*point) for point in pipe], style.HAIR, style.CHAIN)
         x, y = place.point(*pipe[-1])
         canvas.polygon([(x, y + 3.2), (x - 1.2, y + 0.6), (x + 1.2, y + 0.6)], fill=0.0)
+        if self.outfit.check_valve:
+            x, y = place.point(*self._plumbing.valve)
+            across, up = (1.8, 1.2) if pipe[0][0] != pipe[1][0] else (1.2, 1.8)
+            corners = [(-across, -up), (across, up), (-across, up), (across, -up)]
+            if across < up:
+                corners = [(-across, -up), (across, up), (across, -up), (-across, up)]
+            canvas.polygon([(x + dx, y + dy) for dx, dy in corners], weight=style.MEDIUM)
+        opening = self._cut.opening
+        if self.outfit.bulkhead and self._plumbing.goes_through_wall and opening:
+            z, x = opening.box.z + opening.box.dz / 2.0, self._cut.inner[1]
+            low, high = place.up(z - half) - 1.4, place.up(z + half) + 1.4
+            flange = Rect(place.across(x) - 1.1, low, place.across(x), high)
+            canvas.rectangle(flange, fill=style.SHADE, weight=style.THIN)
 
     def _draw_chains(self, canvas: Canvas, place: Map) -> None:
-        edge = place.up(-self.inputs.base_thickness)
+        edge = place.up(-self.outfit.base_thickness)
         stops = self._stops()
         chain(
             canvas, "h", edge - self._depth(place.scale), edge,
             [place.across(stop) for stop in stops], self._lengths(stops),
         )  # fmt: skip
-        front, back = self._inner
-        heights = _apart([0.0, self.layout.spec.water_depth, wall_top(self.layout)])
-        row = place.across(front + (back - front) * 0.5)
+        front, back = self._cut.inner
+        heights = _apart([0.0, self.layout.spec.water_depth, self._cut.wall])
+        row = place.across(front + (back - front) * 0.45)
         chain(
             canvas, "v", row, row + 1.6,
             [place.up(z) for z in heights], self._lengths(heights),
         )  # fmt: skip
 
-    def _draw_notes(self, canvas: Canvas, place: Map, room: Rect, pipe: Sequence[Point]) -> None:
+    def _draw_notes(self, canvas: Canvas, place: Map, room: Rect) -> None:
         width = _NOTES - 6.0
 
-        def notes(found: Sequence[_Remark]) -> list[Note]:
+        def notes(found: Sequence[Remark]) -> list[Note]:
             return [
-                Note(tuple(_wrapped(remark.text, width)), place.point(*remark.about))
+                Note(tuple(wrapped(remark.text, width)), place.point(*remark.about))
                 for remark in found
             ]
 
         low, high = room.y0 + 3.0, room.y1 - _HEAD - 4.0
-        note_column(canvas, notes(self._front_notes()), room.x0 + width, low, high, "right")
-        note_column(canvas, notes(self._back_notes(pipe)), room.x1 - width, low, high, "left")
-
-    def _front_notes(self) -> list[_Remark]:
-        layout, spec, inputs = self.layout, self.layout.spec, self.inputs
-        front, _ = self._inner
-        wall = wall_top(layout)
-        low, _ = self._ends
-        found: list[_Remark] = []
-        cap = next((p for p in self._cut if p.part == "front" and p.stock == "cap"), None)
-        face = [p for p in self._cut if p.part == "front" and p.stock == "block"]
-        outer = min((p.box.y for p in face), default=0.0)
-        if cap:
-            out = self._text(outer - cap.box.y)
-            over = self._text(cap.box.y + cap.box.dy - front)
-            found.append(_Remark(
-                f"cap {self._text(cap.box.dy)} × {self._text(cap.box.dz)}, overhang "
-                f"{out} outside, {over} inside",
-                (cap.box.y + cap.box.dy * 0.3, cap.box.z + cap.box.dz * 0.6),
-            ))  # fmt: skip
-        lap = min(inputs.liner_lap, spec.block_depth)
-        trim = ", trimmed at the outer face" if inputs.liner_lap > spec.block_depth else ""
-        under = " under the caps" if cap else ""
-        found.append(_Remark(
-            f"liner flap {self._text(inputs.liner_lap)} glued on the wall top{under}{trim}",
-            (front - lap * 0.7, wall),
-        ))  # fmt: skip
-        courses = max((p.course for p in of_part(layout.pieces, *WALLS)), default=0)
-        found.append(_Remark(
-            f"wall: {courses} courses, {self._text(wall)} high, glued bed on bed",
-            (outer + (front - outer) * 0.4, wall * 0.62),
-        ))  # fmt: skip
-        found.append(_Remark(
-            f"flexible liner on underlay; water {self._text(spec.water_depth)} deep, "
-            f"freeboard {self._text(wall - spec.water_depth)}",
-            (front + 0.002, wall * 0.35),
-        ))  # fmt: skip
-        if inputs.base_thickness > 0.0:
-            found.append(_Remark(
-                f"tamped base {self._text(inputs.base_thickness)} thick, "
-                f"{self._text(inputs.base_margin)} beyond the blocks",
-                (low + inputs.base_margin * 0.5, -inputs.base_thickness * 0.5),
-            ))  # fmt: skip
-        return found
-
-    def _back_notes(self, pipe: Sequence[Point]) -> list[_Remark]:
-        layout, spec, inputs = self.layout, self.layout.spec, self.inputs
-        opening = _pipe_opening(layout)
-        found: list[_Remark] = []
-        x, z = pipe[-1]
-        found.append(_Remark("pipe up to the spillway or bowl", (x, z - 0.01)))
-        second = [p for p in self._cut if p.part == "second wall" and p.stock == "block"]
-        behind = of_part(layout.pieces, "second wall")
-        if behind:
-            # Where the section runs through the access gap, the wall beside it is pointed at.
-            box = max(second or behind, key=lambda p: p.box.z).box
-            gap = "" if second else "; cut at its access gap"
-            found.append(_Remark(
-                f"second wall {self._text(top(behind))} high, pipe space "
-                f"{self._text(spec.pipe_space)}{gap}",
-                (box.y + box.dy * 0.6, box.z + box.dz * 0.5),
-            ))  # fmt: skip
-        if opening:
-            box = opening.box
-            wet = (
-                ", below the water level: fitting sealed to the liner"
-                if box.z < spec.water_depth
-                else ""
-            )
-            number = (
-                f"course {opening.course_from}"
-                if opening.course_from == opening.course_to
-                else f"courses {opening.course_from} to {opening.course_to}"
-            )
-            found.append(_Remark(
-                f"pipe opening {self._text(box.dx)} wide in {number}{wet}",
-                (box.y + box.dy * 0.7, box.z + box.dz * 0.5),
-            ))  # fmt: skip
-        columns = [p for p in self._cut if p.part.startswith("column") and p.stock == "block"]
-        if columns:
-            box = columns[len(columns) // 2].box
-            middle = (box.y + box.dy * 0.6, box.z + box.dz * 0.5)
-            found.append(_Remark("column with a hollow core", middle))
-        end = self._pump_end()
-        found.append(_Remark(
-            "pump on the liner; cord beside the pipe",
-            (end - inputs.pump_length * 0.15, inputs.pump_height * 0.25),
-        ))  # fmt: skip
-        return found
+        front = notes(front_remarks(self._cut, self.outfit, self.system))
+        note_column(canvas, front, room.x0 + width, low, high, "right")
+        back = notes(back_remarks(self._cut, self.outfit, self._plumbing, self.system))
+        note_column(canvas, back, room.x1 - width, low, high, "left")
 
 
 def _apart(stops: Sequence[float]) -> list[float]:
@@ -433,13 +276,20 @@ def _thickened(path: Sequence[Point], half: float) -> list[Point]:
     return left + right[::-1]
 
 
-def _wrapped(text: str, width: float) -> list[str]:
-    """Break a text into lines no wider than ``width`` [mm]."""
+def wrapped(text: str, width: float) -> list[str]:
+    """Break a text into lines no wider than ``width`` [mm], a word too long for one within it."""
     lines = [""]
     for word in text.split(" "):
         longer = f"{lines[-1]} {word}".strip()
-        if text_size(longer).width <= width or not lines[-1]:
+        if text_size(longer).width <= width:
             lines[-1] = longer
-        else:
-            lines.append(word)
+            continue
+        rest = word
+        if lines[-1]:
+            lines.append("")
+        while text_size(rest).width > width:
+            fits = max(1, int(0.9 * len(rest) * width / text_size(rest).width))
+            lines[-1], rest = rest[:fits], rest[fits:]
+            lines.append("")
+        lines[-1] = rest
     return lines

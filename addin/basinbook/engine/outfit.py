@@ -22,7 +22,11 @@ EFFECTS: Final = (STILL, CIRCULATION, LIP, NOTCH, BOWL, BUBBLER)
 """What the water does; only the first runs no pump."""
 FALLS: Final = (LIP, NOTCH, BOWL)
 """Effects in which water falls through the air."""
-LINER_TYPES: Final = ("sheet", "preformed")
+GOES_UP_TO: Final = {LIP: "spillway lip", NOTCH: "notch", BOWL: "bowl", BUBBLER: "bubbler"}
+"""What the pipe goes up to; where the water only circulates, it goes back into the basin."""
+SHEET: Final = "sheet"
+PREFORMED: Final = "preformed"
+LINER_TYPES: Final = (SHEET, PREFORMED)
 
 
 @dataclass(frozen=True)

@@ -98,7 +98,7 @@ def _plan_row(piece: Piece, course: int | str) -> list[object]:
     if piece.mitres:
         notes.append("mitred" if piece.mitres == 1 else "mitred at both ends")
     if piece.loose:
-        notes.append("over pipe, leave loose")
+        notes.append("over the opening, leave loose")
     box = piece.box
     return [
         course, piece.number, piece.part, piece.orientation, "whole" if piece.whole else "cut",

@@ -34,7 +34,7 @@ class Piece(NamedTuple):
     "second wall", "left return", "right return", "column 1".. for blocks; the same for caps.
     stock: "block", "cap" or "column cap". orientation: "flat" or "on edge".
     length: along the wall [m]; mitres: ends of a cap cut at 45 degrees (0, 1 or 2).
-    loose: stays unglued until the spillway is fitted (over the pipe).
+    loose: stays unglued until what goes through the pipe opening below it is fitted.
     """
 
     number: int

@@ -1,4 +1,4 @@
-"""Reading what the drawings need from a workbook: the layout's inputs, the job, the section's."""
+"""Reading what the drawings need from a workbook: the layout's inputs, the job, its outfit."""
 
 from __future__ import annotations
 
@@ -7,27 +7,48 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from basinbook.catalogue.spec_reader import read_spec
-from basinbook.drawings.section import SectionInputs
+from basinbook.catalogue.spec_reader import read_outfit, read_spec
 from basinbook.drawings.sheet import TitleBlock
-from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
+from basinbook.engine.outfit import (
+    CIRCULATION,
+    FALLS,
+    FIELDS,
+    PREFORMED,
+    SHEET,
+    STILL,
+    Outfit,
+)
 from basinbook.engine.spec import BasinSpec
-from basinbook.units import check_system, read
+from basinbook.units import check_system
 from basinbook.workbook.file.open_workbook import Cells, named_cells, open_workbook
 from basinbook.workbook.recalculation.calculated import refuse_stale
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
 
-_SECTION_NAMES: Final = {
+# Where workbooks without an outfit of their own have what belongs to it: field and cell.
+_OLDER: Final = {
+    "liner": "Liner",
+    "liner_lap": "Liner_lap",
+    "underlay": "Underlay",
+    "base_material": "Base_material",
     "base_thickness": "Base_thickness",
     "base_margin": "Base_margin",
-    "liner_lap": "Liner_lap",
+    "adhesive": "Adhesive",
+}
+_OLDER_WATER: Final = {
+    "pump": "Pump",
+    "pipe": "Pipe",
+    "pipe_bore": "Pipe_bore",
+    "pump_width": "Pump_width",
+    "pump_height": "Pump_height",
 }
 _NEEDED: Final = ("Job_labels", "Job_values")
+_OUTFIT: Final = ("Outfit_labels", "Outfit_values")
 _READ: Final = (
-    *_NEEDED, "Units", "Job_name", "Job_date", "Job_revision", *_SECTION_NAMES.values(),
+    *_NEEDED, *_OUTFIT, "Units", "Job_name", "Job_date", "Job_revision", "Spill_kind",
+    *_OLDER.values(), *_OLDER_WATER.values(),
 )  # fmt: skip
 
 
@@ -36,16 +57,16 @@ class DrawingInputs(NamedTuple):
 
     spec: BasinSpec
     title: TitleBlock
-    section: SectionInputs
+    outfit: Outfit
 
 
 def drawing_inputs(path: Path, paper: str = "letter") -> DrawingInputs:
-    """Return the layout's inputs, title block and section inputs of a saved workbook.
+    """Return the layout's inputs, title block and outfit of a saved workbook.
 
     Read are the values behind the defined names Units, Job_labels, Job_values, Job_name,
-    Job_date, Job_revision, Base_thickness, Base_margin and Liner_lap; Job_labels and Job_values
-    must be there, the others may be missing or blank. Raises InputError for a file that is no
-    workbook, one without these names, and one whose values are not those of its inputs.
+    Job_date, Job_revision, Outfit_labels and Outfit_values; Job_labels and Job_values must be
+    there, the others may be missing or blank. Raises InputError for a file that is no workbook,
+    one without these names, and one whose values are not those of its inputs.
     """
     book = _opened(path)
     if all(name in book.defined_names for name in _NEEDED):
@@ -81,12 +102,34 @@ def inputs_from(cells: Callable[[str], Cells], paper: str) -> DrawingInputs:
         system=system,
         paper=paper,
     )
-    given: dict[str, float] = {}
-    for field, name in _SECTION_NAMES.items():
-        value = _value(cells(name))
-        if value is not None and value != "":
-            given[field] = read(value, kinds.LENGTH, system, name.replace("_", " "))
-    return DrawingInputs(spec, title, SectionInputs(**given))
+    return DrawingInputs(spec, title, _outfit(cells, system))
+
+
+def _outfit(cells: Callable[[str], Cells], system: str) -> Outfit:
+    labels, values = (cells(name) for name in _OUTFIT)
+    if labels:
+        return read_outfit(labels, values, system)
+    found = {field: _value(cells(name)) for field, name in _OLDER.items()}
+    spillway, pump = _text(cells("Spill_kind")), _text(cells("Pump"))
+    effect = spillway if spillway in FALLS else CIRCULATION if pump else STILL
+    if effect != STILL:
+        found |= {field: _value(cells(name)) for field, name in _OLDER_WATER.items()}
+    found |= {"effect": effect, "liner_type": _liner_type(cells, found["liner"])}
+    # What can't be worked out, such as the bore of a pipe that no table has, is not there.
+    known = {
+        field: None if field == "pipe_bore" and not isinstance(value, (int, float)) else value
+        for field, value in found.items()
+    }
+    given = tuple((FIELDS[field].label,) for field in known)
+    return read_outfit(given, tuple((value,) for value in known.values()), system)
+
+
+def _liner_type(cells: Callable[[str], Cells], liner: object) -> str:
+    if not liner:
+        return ""
+    rows = zip(cells("Liners_name"), cells("Liners_type"), strict=False)
+    preformed = any(name[0] == liner and kind[0] == PREFORMED for name, kind in rows)
+    return PREFORMED if preformed else SHEET
 
 
 def _opened(path: Path) -> Workbook:

@@ -45,8 +45,8 @@ def redraw(package: Package, values: Mapping[Key, Value]) -> dict[str, bytes]:
         keys = {name: drawing_key(name, _DPI, *inputs) for name in parts}
         if all(bears(package.parts[part], keys[name]) for name, part in parts.items()):
             return {}
-        spec, title, section = inputs
-        drawn = page_pngs(solve(spec), title, section, dpi=_DPI)
+        spec, title, outfit = inputs
+        drawn = page_pngs(solve(spec), title, outfit, dpi=_DPI)
     except InputError as error:
         # Inputs that make no layout, or one that has no room on paper.
         keys = dict.fromkeys(parts, drawing_key(str(error)))

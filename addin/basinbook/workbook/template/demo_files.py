@@ -50,9 +50,9 @@ def _made(work: Path, folder: Path) -> str:
     # Read once, and up to date, since it was calculated a line above.
     book = open_workbook(path)
     order = write_read_order(path, book, sheet_looks(path, SHEET), out_dir=work / "order")
-    spec, title, section = drawing_inputs_of(book, path)
+    spec, title, outfit = drawing_inputs_of(book, path)
     layout = solve(spec)
-    drawings = write_drawings(layout, title, section, work / "drawings")
+    drawings = write_drawings(layout, title, outfit, work / "drawings")
     pictures = [shot for sheet in PREVIEWS for shot in _preview(book, sheet, work / "pictures")]
     ((price,),) = named_cells(book, "Price_total")
     return "\n".join(
