@@ -6,6 +6,7 @@ Lengths are read and units converted here by the definitions (1 in = 25.4 mm, 1 
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -108,7 +109,33 @@ class Inputs:
             for name, value in self.typed.items()
             if name.startswith(start) and value not in (None, "")
         }
-        return Inputs(self.system, {**self.typed, **own}, self.tables, self.free)
+        kept = self._at_the_same_height(own.get("Block", self["Block"]))
+        if own.get("Courses_on_edge") == "none":
+            own["Courses_on_edge"] = None
+        return Inputs(self.system, {**self.typed, **kept, **own}, self.tables, self.free)
+
+    def _at_the_same_height(self, block: Any) -> dict[str, Any]:
+        """The numbers of courses of another block that are as high as this job's."""
+        sizes = self.tables["Blocks"]
+        if self["Block"] not in sizes or block not in sizes:
+            return {}
+        ours, theirs = (
+            Fraction(round(metres(sizes[name]["height"], self.system) * 1e6))
+            for name in (self["Block"], block)
+        )
+        if ours == theirs:
+            return {}
+        found: dict[str, Any] = {"Courses": None}
+        for name in ("Column_courses", "Second_wall_courses"):
+            if self[name]:
+                # Half of a course and more counts as one.
+                found[name] = max(1, math.floor(self[name] * ours / theirs + Fraction(1, 2)))
+        if self["Access_gap_courses"]:
+            found["Access_gap_courses"] = math.ceil(self["Access_gap_courses"] * ours / theirs)
+        if self["Pipe_opening_course"]:
+            middle = (self["Pipe_opening_course"] - Fraction(1, 2)) * ours
+            found["Pipe_opening_course"] = math.floor(middle / theirs) + 1
+        return found
 
 
 def as_name(label: str) -> str:

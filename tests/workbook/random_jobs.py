@@ -129,6 +129,10 @@ def make(
             f"{start_of}Liner": one_of("Liners", 0.5),
             f"{start_of}Inside_length": rng.choice([None, some(40, 90)]),
             f"{start_of}Courses": rng.choice([None, None, 7]),
+            f"{start_of}Column_cap": one_of("Column_caps", 0.8),
+            f"{start_of}Second_wall_courses": rng.choice([None, None, 4]),
+            f"{start_of}Pipe_opening_course": rng.choice([None, 1, 2]),
+            f"{start_of}Courses_on_edge": rng.choice([None, None, "none", "1"]),
         }
     rows = {
         ("Blocks", name): {"price": round(rng.uniform(3, 9), 2), "pack": rng.choice([1, 20, 48])}

@@ -88,7 +88,7 @@ def test_water_and_losses_stay_among_themselves(dependents: Dependents, name: st
     assert sheets_of(found) <= {"Water", "Losses and loads", "Checks"}
 
 
-@pytest.mark.parametrize("number", [1, 2, 3, 4])
+@pytest.mark.parametrize("number", [2, 3, 4])
 def test_an_option_has_no_other_worked_anew(
     book: Workbook, dependents: Dependents, number: int
 ) -> None:

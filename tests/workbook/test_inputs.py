@@ -46,7 +46,7 @@ def cell_of(book: Workbook, name: str) -> Cell:
 def cells(book: Workbook) -> list[tuple[Cell, Input]]:
     """Every cell that an input is typed in, those of the options among them."""
     own = [(cell_of(book, given.name), given) for given in TYPED]
-    for option in OPTIONS:
+    for option in OPTIONS[1:]:
         own += [(cell_of(book, option.cell(name)), BY_NAME[name]) for name in CHANGED]
     return own
 

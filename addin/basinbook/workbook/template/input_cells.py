@@ -18,7 +18,7 @@ _NO_LENGTH: Final = "not a length"
 # Room for rounding where a limit is typed in another unit than the one it is held in.
 _SLACK: Final = 1e-9
 # Read from the left; numbers from the right.
-_WORDS: Final = (kinds.TEXT, kinds.CHOICE, kinds.DATE)
+WORDS: Final = (kinds.TEXT, kinds.CHOICE, kinds.DATE)
 # Money as it is typed: a price may have more digits than a sum.
 _MONEY: Final = "#,##0.00##"
 # Characters of a note for each of a column's width, which counts digits of the normal font.
@@ -48,7 +48,7 @@ def put_cell(sheet: Sheet, cell: str, given: Input, name: str, start: object = N
     sheet.put(
         cell,
         start,
-        style.INPUT_TEXT if given.kind in _WORDS else style.INPUT,
+        style.INPUT_TEXT if given.kind in WORDS else style.INPUT,
         number_format=number_format,
         name=name,
     )

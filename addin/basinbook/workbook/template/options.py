@@ -2,6 +2,10 @@
 
 A formula of the job holds for an option too, with the option's own cells in place of the names of
 what it changes and of all that follows from that.
+
+Numbers of courses are those of the job's block. With a block of another height an option that has
+none of its own takes as many courses as the water depth needs, and keeps the heights of columns,
+second wall and openings.
 """
 
 from __future__ import annotations
@@ -17,14 +21,16 @@ from basinbook.workbook.template import style
 from basinbook.workbook.template.costs import SUMMARY, TOTAL, WORK, material_lines
 from basinbook.workbook.template.formulas import (
     MISSING,
+    call,
     elsewhere,
     first_problem,
     if_known,
     names_in,
+    shown,
     unknown,
     whole_sum,
 )
-from basinbook.workbook.template.input_cells import flag_unread, put_cell, read_as, unit_text
+from basinbook.workbook.template.input_cells import WORDS, flag_unread, put_cell, read_as, unit_text
 from basinbook.workbook.template.inputs import BY_NAME, LAYOUT
 from basinbook.workbook.template.job import FROM_MATERIALS, layout_problem
 from basinbook.workbook.template.sheet_writer import MONEY, Rows, Sheet, Template
@@ -36,12 +42,15 @@ from basinbook.workbook.template.takeoff import (
     quantity,
 )
 
-MATERIALS: Final = ("Block", "Cap", "Liner")
+MATERIALS: Final = ("Block", "Cap", "Column_cap", "Liner")
 # Inputs that an option may change.
 CHANGED: Final = (
-    *MATERIALS, "Inside_length", "Inside_width", "Water_depth", "Courses", "Columns",
-    "Column_courses", "Second_wall",
+    *MATERIALS, "Inside_length", "Inside_width", "Water_depth", "Courses", "Courses_on_edge",
+    "Columns", "Column_courses", "Second_wall", "Pipe_space", "Second_wall_courses", "Access_gap",
+    "Access_gap_courses", "Pipe_opening", "Pipe_opening_course",
 )  # fmt: skip
+# A blank is as on the Job sheet, and a job may have some.
+NONE: Final = "none"
 
 
 class Option(NamedTuple):
@@ -72,6 +81,35 @@ OPTIONS: Final = (
     Option(3, "E", "Option 3"),
     Option(4, "F", "Option 4"),
 )
+
+
+# The option that shows the job as it is: nothing is typed there.
+AS_ON_JOB: Final = OPTIONS[0]
+
+
+class _Kept(NamedTuple):
+    """How many courses of another block are as high as some of the job's, and when it matters.
+
+    ``formula`` is in the job's name {job} and the ratio {ratio} of the job's block height to the
+    option's.
+    """
+
+    formula: str
+    used: str
+
+
+# A gap is to stay high enough, an opening at its height; others are as near as courses get.
+_KEPT: Final = {
+    "Column_courses": _Kept("MAX(1,ROUND({job}*{ratio},0))", "N(Columns)>0"),
+    "Second_wall_courses": _Kept("MAX(1,ROUND({job}*{ratio},0))", 'Second_wall="yes"'),
+    "Access_gap_courses": _Kept(
+        "ROUNDUP(ROUND({job}*{ratio},6),0)", 'Second_wall="yes",Access_gap<>"",Access_gap<>0'
+    ),
+    "Pipe_opening_course": _Kept(
+        "INT(ROUND(({job}-0.5)*{ratio},6))+1", 'Pipe_opening<>"",Pipe_opening<>0'
+    ),
+}
+_RATIO: Final = "Block height of the job to this"
 
 
 class _Result(NamedTuple):
@@ -126,24 +164,30 @@ class _Calculated(NamedTuple):
 
 def add_options(template: Template) -> None:
     """Add the sheet; a blank cell of an option means: as on the Job sheet."""
-    sheet = template.sheet("Options", [34, 9, 30, 30, 30, 30], landscape=True, pages=1)
+    sheet = template.sheet("Options", [34, 9, 30, 30, 30, 30], pages=1)
     sheet.title("Options")
     sheet.merge("A3:F3")
     sheet.put(
         "A3", "Change what an option is to have; a blank cell is as on the Job sheet. "
-        "Everything below follows at once.", style.NOTE,
+        "Everything below follows at once. With a block of another height a blank number of "
+        "courses follows from the water depth, and columns, second wall, access gap and pipe "
+        f"opening stay as near the Job's heights as courses get. Courses on edge: {NONE} for none.",
+        style.NOTE,
     )  # fmt: skip
+    sheet.height(3, 40)
     rows = sheet.rows(4)
     head = rows.next()
     sheet.row(head, "A", ("Option", "Unit"), style.HEAD)
     for option in OPTIONS:
-        sheet.put(f"{option.column}{head}", option.title, style.INPUT_TEXT)
+        role = style.HEAD if option is AS_ON_JOB else style.INPUT_TEXT
+        sheet.put(f"{option.column}{head}", option.title, role)
         sheet.worksheet[f"{option.column}{head}"].font = style.HEAD.font
     changed = _changes(rows)
     # The results stand on top, and are written when it is known where their parts stand.
     rows.section("What follows")
     results = {result: rows.next() for result in _RESULTS}
     message = rows.next()
+    remarks = rows.next()
     printed = rows.next()
     places = _layout_inputs(rows, changed)
     problems = _Problems(_problems(rows, places), message)
@@ -151,6 +195,7 @@ def add_options(template: Template) -> None:
     for result, row in results.items():
         _result(sheet, row, result, problems, places)
     _messages(sheet, problems)
+    _remarks(sheet, remarks, changed, places)
     sheet.finish(f"A1:{sheet.last}{printed}", freeze="C5", titles=f"1:{head}")
     for row in range(printed + 1, rows.row + 1):
         sheet.worksheet.row_dimensions[row].outlineLevel = 1
@@ -165,7 +210,12 @@ def _changes(rows: Rows) -> dict[str, int]:
         sheet.put(f"A{row}", given.label, style.LABEL)
         sheet.put(f"B{row}", unit_text(sheet, given), style.UNIT)
         for option in OPTIONS:
-            put_cell(sheet, f"{option.column}{row}", given, option.cell(given.name))
+            cell, name = f"{option.column}{row}", option.cell(given.name)
+            if option is AS_ON_JOB:
+                role = style.RESULT_TEXT if given.kind in WORDS else style.RESULT
+                sheet.put(cell, shown(given.name), role, name=name)
+            else:
+                put_cell(sheet, cell, given, name)
         if given.kind is kinds.LENGTH:
             _echo(sheet, rows.next(), given)
     return found
@@ -173,8 +223,8 @@ def _changes(rows: Rows) -> dict[str, int]:
 
 def _echo(sheet: Sheet, row: int, given: Input) -> None:
     """Write what the lengths in the row above are read as."""
-    typed = f"{OPTIONS[0].column}{row - 1}:{OPTIONS[-1].column}{row - 1}"
-    sheet.put(f"A{row}", f'=IF(COUNTA({typed})=0,"","read as")', style.ASIDE)
+    blank = ",".join(f'{option.column}{row}=""' for option in OPTIONS)
+    sheet.put(f"A{row}", f'=IF(AND({blank}),"","read as")', style.ASIDE)
     for option in OPTIONS:
         cell = f"{option.column}{row}"
         sheet.put(cell, read_as(sheet, f"{option.column}{row - 1}", given), style.ASIDE)
@@ -191,11 +241,15 @@ def _layout_inputs(rows: Rows, changed: dict[str, int]) -> dict[str, int]:
     first, last = min(found.values()), max(found.values())
     rows.next()
     found |= {label: rows.next() for label in MATERIALS}
-    for label in MATERIALS:
-        sheet.put(f"A{found[label]}", f"{label} of the option", style.LABEL)
+    for name in MATERIALS:
+        sheet.put(f"A{found[name]}", f"{BY_NAME[name].label} of the option", style.LABEL)
         for option in OPTIONS:
-            chosen = f"={_own(option, label, changed)}"
-            sheet.put(f"{option.column}{found[label]}", chosen, style.RESULT_TEXT)
+            chosen = f"={_own(option, name, changed)}"
+            sheet.put(f"{option.column}{found[name]}", chosen, style.RESULT_TEXT)
+    found[_RATIO] = rows.next()
+    sheet.put(f"A{found[_RATIO]}", _RATIO, style.LABEL)
+    for option in OPTIONS:
+        sheet.put(f"{option.column}{found[_RATIO]}", _ratio(option, found), style.RESULT)
     for given in LAYOUT:
         row = found[given.name]
         sheet.put(f"A{row}", given.label, style.LABEL)
@@ -229,12 +283,30 @@ def _own(option: Option, name: str, changed: dict[str, int]) -> str:
     return f'IF({own}="",{job},{own})'
 
 
+def _ratio(option: Option, places: dict[str, int]) -> str:
+    """Return a formula of the job's block height to the option's, 1 where either is unknown."""
+    own = f"{option.column}{places['Block_height']}"
+    job, this = (call("CONVERTLENGTH", height, '"m"') for height in ("Block_height", own))
+    return f"=IFERROR(ROUND({job}/{this},6),1)"
+
+
 def _layout_formula(
     option: Option, name: str, changed: dict[str, int], places: dict[str, int]
 ) -> str:
     if name in FROM_MATERIALS:
         return elsewhere(FROM_MATERIALS[name].formula, _cells(option, places))
-    return _own(option, name, changed)
+    formula = _own(option, name, changed)
+    if option is AS_ON_JOB or name not in changed:
+        return formula
+    own, ratio = (f"{option.column}{row}" for row in (changed[name], places[_RATIO]))
+    if name == "Courses_on_edge":
+        return f'IF({own}="{NONE}","",{formula})'
+    if name == "Courses":
+        return f'IF(AND({own}="",{ratio}<>1),"",{formula})'
+    if name in _KEPT:
+        kept = _KEPT[name].formula.format(job=name, ratio=ratio)
+        return f'IF(AND({own}="",{ratio}<>1,N({name})>0),{kept},{formula})'
+    return formula
 
 
 def _cells(option: Option, places: dict[str, int]) -> dict[str, str]:
@@ -366,9 +438,9 @@ def _problems(rows: Rows, places: dict[str, int]) -> int:
     sheet.put(f"A{row}", "Problem of the option", style.LABEL)
     for option in OPTIONS:
         found = layout_problem(_depth_given(option, places), "Option_labels", option.values)
-        for label in MATERIALS:
-            missing = unknown(f"{option.column}{places[label]}", BY_NAME[label].rows_of)
-            found = f'IF({missing},"{label}: not on the Materials sheet",{found})'
+        for given in (BY_NAME[name] for name in MATERIALS):
+            missing = unknown(f"{option.column}{places[given.name]}", given.rows_of)
+            found = f'IF({missing},"{given.label}: not on the Materials sheet",{found})'
         sheet.put(f"{option.column}{row}", f"={found}", style.RESULT_TEXT)
     return row
 
@@ -381,3 +453,33 @@ def _messages(sheet: Sheet, problems: _Problems) -> None:
         cell = f"{option.column}{problems.all}"
         sheet.put(cell, f'=IFERROR({found},"{MISSING}")', style.NOTE_TOP)
     sheet.height(problems.all, 66)
+
+
+def _remarks(sheet: Sheet, row: int, changed: dict[str, int], places: dict[str, int]) -> None:
+    """Say what an option has that was typed neither there nor on the Job sheet."""
+    sheet.put(f"A{row}", "Remarks", style.LABEL)
+    for option in OPTIONS:
+        found = "" if option is AS_ON_JOB else _another_height(option, changed, places)
+        sheet.put(f"{option.column}{row}", f"={found}" if found else None, style.NOTE_TOP)
+    sheet.height(row, 66)
+
+
+def _another_height(option: Option, changed: dict[str, int], places: dict[str, int]) -> str:
+    """Return formula text of the courses that follow from another block height, as sentences."""
+    own = {name: f"{option.column}{row}" for name, row in changed.items()}
+    cells = _cells(option, places)
+    texts = [
+        f'IF(AND({own["Courses"]}="",N(Courses)>0),"Courses follow from the water depth: the block '
+        'has another height than on Job. ","")'
+    ]
+    for name, kept in _KEPT.items():
+        used = elsewhere(kept.used, cells)
+        texts.append(
+            f'IF(AND({own[name]}="",N({name})>0,{used}),"{BY_NAME[name].label} "&{cells[name]}&", '
+            'near the height on Job. ","")'
+        )
+    edge = "Courses_on_edge"
+    texts.append(
+        f'IF(AND({own[edge]}="",{edge}<>""),"{BY_NAME[edge].label} as on Job: "&{edge}&". ","")'
+    )
+    return f'IF({cells[_RATIO]}=1,"",{"&".join(texts)})'
