@@ -356,6 +356,13 @@ def shown_range(low: float, high: float, kind: Kind, system: str) -> str:
     return f"{first} {label} to {last} {label}"
 
 
+def tape_words(metres: float, system: str) -> str:
+    """Return a length [m] as a sentence has it: ``4' 2 1/2"``, to 1/16 in, or ``1270 mm``."""
+    if system == "metric":
+        return f"{metres * 1000.0:.0f} mm"
+    return feet_and_inches(metres).removeprefix("about ")
+
+
 def _three_figures(number: float, rounded: Callable[[float], int]) -> str:
     if abs(number) < 1e-12:
         return "0"

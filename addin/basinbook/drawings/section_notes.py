@@ -12,6 +12,7 @@ from basinbook.drawings.section_cut import Cut
 from basinbook.drawings.section_pipe import Plumbing
 from basinbook.engine.layout.model import WALLS, Piece
 from basinbook.engine.outfit import GOES_UP_TO, PREFORMED, SHEET, Outfit
+from basinbook.engine.steps import counted, overhangs
 
 
 class Remark(NamedTuple):
@@ -19,11 +20,6 @@ class Remark(NamedTuple):
 
     text: str
     about: Point
-
-
-def counted(count: int, name: str) -> str:
-    """Return such as "2 × Lamp 5 W", or the name alone of what is there once."""
-    return f"{count} × {name}" if count > 1 else name
 
 
 def title(cut: Cut, system: str) -> str:
@@ -88,8 +84,7 @@ def _cap(cut: Cut, system: str) -> Iterator[Remark]:
     if not caps:
         return
     box = next((p for p in caps if p in cut.pieces), caps[0]).box
-    out = length_with_unit(cut.outer[0] - box.y, system)
-    over = length_with_unit(box.y + box.dy - cut.inner[0], system)
+    out, over = (length_with_unit(past, system) for past in overhangs(cut.layout))
     yield Remark(
         f"cap {length_with_unit(box.dy, system)} × {length_with_unit(box.dz, system)}, overhang "
         f"{out} outside, {over} inside",

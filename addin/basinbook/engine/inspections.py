@@ -1,0 +1,207 @@
+"""Tests and inspections of a job: each keeps its row, and says what is wanted where it applies.
+
+What is wanted is common practice, no source; where a maker's word counts, it says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final, NamedTuple
+
+from basinbook.engine.layout.model import WALLS, Layout
+from basinbook.engine.outfit import BUBBLER, CIRCULATION, GOES_UP_TO, PREFORMED, Outfit
+from basinbook.engine.steps import (
+    Write,
+    column_pieces,
+    courses_of,
+    courses_text,
+    on_edge,
+    opening_in,
+    overhangs,
+    part_pieces,
+)
+
+NOT_HERE: Final = "not in this job"
+_PROTECTED: Final = "ground-fault protection trips when tested"
+
+
+class Job(NamedTuple):
+    """What an inspection looks at, and how its lengths are written."""
+
+    layout: Layout
+    outfit: Outfit
+    write: Write
+
+
+@dataclass(frozen=True)
+class Inspection:
+    """A test or inspection; ``wanted`` gives what is wanted of it, "" where it does not apply."""
+
+    label: str
+    wanted: Callable[[Job], str]
+
+
+def _digging(_: Job) -> str:
+    return "Buried lines located and marked"
+
+
+def _base(job: Job) -> str:
+    thick = job.outfit.base_thickness
+    return f"{job.write(thick)} tamped; a footstep leaves no mark; levelled again" if thick else ""
+
+
+def _blocks(job: Job) -> str:
+    if courses_of(part_pieces(job.layout, *WALLS)) < 2:
+        return "Level, corners square"
+    return "Joints of the course below covered; corners alternate"
+
+
+def _edge(job: Job) -> str:
+    return "As many courses as drawn; level, not leaning" if on_edge(job.layout) else ""
+
+
+def _opening(job: Job) -> str:
+    opening = opening_in(job.layout, "back")
+    if not opening:
+        return ""
+    where = courses_text(opening.course_from, opening.course_to)
+    wet = "below the water level; " if opening.box.z < job.layout.spec.water_depth else ""
+    return f"{job.write(opening.box.dx)} in {where}; {wet}bridged; what lies over it loose"
+
+
+def _second_wall(job: Job) -> str:
+    if not part_pieces(job.layout, "second wall"):
+        return ""
+    return f"Plumb and level; {job.write(job.layout.spec.pipe_space)} clear behind the back wall"
+
+
+def _access(job: Job) -> str:
+    gap = opening_in(job.layout, "second wall")
+    if not gap:
+        return ""
+    reach = "; pump can be reached and lifted out" if job.outfit.pump else ""
+    return f"{job.write(gap.box.dx)} in {courses_text(gap.course_from, gap.course_to)}{reach}"
+
+
+def _columns(job: Job) -> str:
+    if not column_pieces(job.layout):
+        return ""
+    core = "; core clear" if job.layout.spec.column_core == "yes" else ""
+    return f"Plumb on two faces; blocks turned from course to course{core}"
+
+
+def _underlay(job: Job) -> str:
+    return "Covers floor and walls; nothing sharp below" if job.outfit.underlay else ""
+
+
+def _liner(job: Job) -> str:
+    if job.outfit.liner_type == PREFORMED:
+        return "Fits the clear inside unforced; level; borne all round"
+    if not job.outfit.liner:
+        return ""
+    flap = f"; {job.write(job.outfit.liner_lap)} flaps on the wall" if job.outfit.liner_lap else ""
+    return f"Slack in the corners, no folds under tension{flap}"
+
+
+def _bulkhead(job: Job) -> str:
+    return "Tight as its maker says; does not weep when filled" if job.outfit.bulkhead else ""
+
+
+def _cord(job: Job) -> str:
+    return "Cord not squeezed; does not weep when filled" if job.outfit.cord_passage else ""
+
+
+def _caps(job: Job) -> str:
+    if not job.layout.caps:
+        return ""
+    glued = "glued; " if job.outfit.adhesive else ""
+    return f"Overhang {job.write(overhangs(job.layout)[0])} all round; {glued}nothing rocks"
+
+
+def _column_caps(job: Job) -> str:
+    if not job.layout.column_caps:
+        return ""
+    return f"Overhang alike all round; {'glued; ' if job.outfit.adhesive else ''}nothing rocks"
+
+
+def _first_filling(job: Job) -> str:
+    depth, opening = job.layout.spec.water_depth, opening_in(job.layout, "back")
+    if opening and job.outfit.pipe and opening.box.z < depth:
+        return (
+            f"Stopped below the pipe opening until the pipe is closed; then {job.write(depth)} deep"
+        )
+    return f"{job.write(depth)} deep; walls stand still, nothing weeps"
+
+
+def _leak(job: Job) -> str:
+    off = ", pump off" if job.outfit.pump else ""
+    return f"Level marked{off}; drop compared with evaporation"
+
+
+def _pump(job: Job) -> str:
+    return f"Runs; {_PROTECTED}; cord reachable" if job.outfit.pump else ""
+
+
+def _check_valve(job: Job) -> str:
+    return "Pipe stays full when the pump stops" if job.outfit.check_valve else ""
+
+
+def _effect(job: Job) -> str:
+    if job.outfit.effect == CIRCULATION:
+        return "Water comes back into the basin"
+    if job.outfit.effect == BUBBLER:
+        return "Water stays in the basin, in wind too"
+    goes_up_to = GOES_UP_TO.get(job.outfit.effect)
+    return f"{goes_up_to.capitalize()} level; no water past the basin" if goes_up_to else ""
+
+
+def _light(job: Job) -> str:
+    return f"Lit; {_PROTECTED}" if job.outfit.light else ""
+
+
+def _automatic_fill(job: Job) -> str:
+    return (
+        f"Closes at {job.write(job.layout.spec.water_depth)} of water"
+        if job.outfit.automatic_fill
+        else ""
+    )
+
+
+def _hand_over(job: Job) -> str:
+    shut = "shut-off, " if job.outfit.pump or job.outfit.automatic_fill else ""
+    return f"Client shown {shut}draining for frost, and cautions"
+
+
+INSPECTIONS: Final = (
+    Inspection("Before digging", _digging),
+    Inspection("Base", _base),
+    Inspection("Blocks", _blocks),
+    Inspection("Blocks on edge", _edge),
+    Inspection("Pipe opening", _opening),
+    Inspection("Second wall", _second_wall),
+    Inspection("Access gap", _access),
+    Inspection("Columns", _columns),
+    Inspection("Underlay", _underlay),
+    Inspection("Liner", _liner),
+    Inspection("Bulkhead fitting", _bulkhead),
+    Inspection("Cord passage", _cord),
+    Inspection("Caps", _caps),
+    Inspection("Column caps", _column_caps),
+    Inspection("First filling", _first_filling),
+    Inspection("Leak test", _leak),
+    Inspection("Pump", _pump),
+    Inspection("Check valve", _check_valve),
+    Inspection("Moving water", _effect),
+    Inspection("Light", _light),
+    Inspection("Automatic fill", _automatic_fill),
+    Inspection("Hand-over", _hand_over),
+)
+"""In the order of work; a workbook's typed results stand in these rows."""
+
+
+def inspections(layout: Layout, outfit: Outfit, write: Write) -> tuple[tuple[str, str], ...]:
+    """Return label and what is wanted of each inspection; lengths in ``write``'s units."""
+    return tuple(
+        (each.label, each.wanted(Job(layout, outfit, write)) or NOT_HERE) for each in INSPECTIONS
+    )

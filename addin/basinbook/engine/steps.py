@@ -1,0 +1,331 @@
+"""The steps of building a job, in the order of work: only what the job has, as it was typed.
+
+Lengths are written by a function that the caller gives, since the engine knows no user's units.
+What each step says is common practice, no source; where a maker's word counts, it says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+
+from basinbook.engine.layout.model import WALLS, Layout, Opening, Piece
+from basinbook.engine.outfit import (
+    BUBBLER,
+    CIRCULATION,
+    GOES_UP_TO,
+    PREFORMED,
+    Outfit,
+)
+from basinbook.engine.squareness import diagonal
+
+Write = Callable[[float], str]
+"""Writes a length [m] as the user reads it."""
+
+_WHERE = {
+    1: "behind the {behind}",
+    2: "beside the side walls, at the back",
+    3: "beside the side walls and behind the {behind}",
+    4: "at all corners",
+}
+
+
+def steps(layout: Layout, outfit: Outfit, write: Write) -> tuple[str, ...]:
+    """Return the steps of a job, each a sentence or two; lengths in ``write``'s units."""
+    return (
+        *_base(layout, outfit, write),
+        *_walls(layout, outfit, write),
+        *_second_wall(layout, write),
+        *_columns(layout, write),
+        *_liner(layout, outfit, write),
+        *_caps(layout, outfit, write),
+        *_water_parts(layout, outfit, write),
+        *_filling(layout, outfit, write),
+    )
+
+
+def opening_in(layout: Layout, part: str) -> Opening | None:
+    """Return the gap in a wall: the pipe opening in "back", the access gap in "second wall"."""
+    return next((opening for opening in layout.openings if opening.part == part), None)
+
+
+def on_edge(layout: Layout) -> list[Piece]:
+    """Return the blocks on edge."""
+    return [piece for piece in layout.pieces if piece.orientation == "on edge"]
+
+
+def courses_of(pieces: Iterable[Piece]) -> int:
+    """Return the number of the topmost course of pieces; 0 for none."""
+    return max((piece.course for piece in pieces), default=0)
+
+
+def top_of(pieces: Iterable[Piece]) -> float:
+    """Return the height of the topmost face of pieces [m]; 0 for none."""
+    return max((piece.box.z + piece.box.dz for piece in pieces), default=0.0)
+
+
+def part_pieces(layout: Layout, *parts: str) -> list[Piece]:
+    """Return the blocks of some parts."""
+    return [piece for piece in layout.pieces if piece.part in parts]
+
+
+def column_pieces(layout: Layout) -> list[Piece]:
+    """Return the blocks of the columns."""
+    return [piece for piece in layout.pieces if piece.part.startswith("column")]
+
+
+def overhangs(layout: Layout) -> tuple[float, float]:
+    """Return how far the caps over the basin reach past its outer and its inner face [m].
+
+    The faces are those of the top course, in the wall where it is thickest: the caps are laid for
+    that one. Call it for a basin with caps only.
+    """
+    found = []
+    for wall in WALLS:
+        blocks, caps = part_pieces(layout, wall), [p for p in layout.caps if p.part == wall]
+        high = top_of(blocks)
+        low, far = _across(wall, [p for p in blocks if p.box.z + p.box.dz > high - 1e-6])
+        first, last = _across(wall, caps)
+        before, after = low - first, last - far
+        found.append((far - low, *((before, after) if wall in _OUTER_FIRST else (after, before))))
+    _, outer, inner = max(found, key=lambda each: each[0])
+    return outer, inner
+
+
+_OUTER_FIRST = ("front", "left")
+
+
+def _across(wall: str, pieces: Sequence[Piece]) -> tuple[float, float]:
+    """Return from where to where pieces reach across their wall [m]."""
+    along_x = wall in ("front", "back")
+    starts = [p.box.y if along_x else p.box.x for p in pieces]
+    ends = [p.box.y + p.box.dy if along_x else p.box.x + p.box.dx for p in pieces]
+    return min(starts), max(ends)
+
+
+def counted(count: int, name: str) -> str:
+    """Return such as "2 × Lamp 5 W", or the name alone of what is there once."""
+    return f"{count} × {name}" if count > 1 else name
+
+
+def listed(words: Sequence[object]) -> str:
+    """Return such as "2, 4 and 6"."""
+    texts = [str(word) for word in words]
+    return " and ".join([", ".join(texts[:-1]), texts[-1]] if len(texts) > 1 else texts)
+
+
+def courses_text(first: int, last: int) -> str:
+    """Return such as "course 2" or "courses 2 to 4"."""
+    return f"course {first}" if first == last else f"courses {first} to {last}"
+
+
+def _base(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
+    if not outfit.base_thickness:
+        return
+    parts = ["basin"]
+    parts += ["second wall"] if part_pieces(layout, "second wall") else []
+    parts += ["columns" if layout.spec.columns > 1 else "column"] if layout.spec.columns else []
+    reach = (
+        f"{write(outfit.base_margin)} beyond the blocks"
+        if outfit.base_margin
+        else "flush with the blocks"
+    )
+    yield (
+        f"Base: dig out and tamp {outfit.base_material or 'the base'} "
+        f"{write(outfit.base_thickness)} thick under {listed(parts)}, {reach}. It is done when a "
+        "footstep leaves no mark; level it again then."
+    )
+
+
+def _walls(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
+    spec = layout.spec
+    courses = courses_of(part_pieces(layout, *WALLS))
+    across = diagonal(spec.inside_length, spec.inside_width)
+    glued = f", bed on bed with {outfit.adhesive} as its maker says" if outfit.adhesive else ""
+    joint = f" Joints are {write(spec.joint)} wide." if spec.joint else ""
+    yield (
+        "First course: lay it dry, from the middle of the front round to the back wall, which is "
+        f"measured in last. Clear inside: {write(spec.inside_length)} by "
+        f"{write(spec.inside_width)}, both diagonals {write(across)}.{joint}"
+    )
+    if courses > 1:
+        offset = spec.joint_offset or spec.block_length / 4.0
+        yield (
+            f"{courses_text(2, courses).capitalize()}: lay them as drawn{glued}. Corners alternate "
+            f"from course to course; joints stand at least {write(offset)} off those below."
+        )
+    edge = on_edge(layout)
+    if edge:
+        numbers = sorted({piece.course for piece in edge})
+        walls = [wall for wall in WALLS if any(piece.part == wall for piece in edge)]
+        where = "all walls" if len(walls) == len(WALLS) else f"the {listed(walls)}"
+        two = ", two blocks behind each other" if spec.edge_doubled == "yes" else ""
+        word = "Course" if len(numbers) == 1 else "Courses"
+        yield f"{word} {listed(numbers)}: on edge in {where}, {write(spec.block_depth)} high{two}."
+    opening = opening_in(layout, "back")
+    if opening:
+        yield _opening(layout, opening, courses, write)
+
+
+def _opening(layout: Layout, opening: Opening, courses: int, write: Write) -> str:
+    box, spec = opening.box, layout.spec
+    middle = box.x + box.dx / 2.0 - spec.block_depth
+    if opening.course_to < courses:
+        over = "A whole block bridges it"
+    elif layout.caps:
+        over = "A whole cap bridges it"
+    else:
+        over = "Bridge it with a lintel"
+    loose = any(piece.loose for piece in (*layout.pieces, *layout.caps))
+    return (
+        f"Pipe opening: leave {write(box.dx)} free in "
+        f"{courses_text(opening.course_from, opening.course_to)} of the back wall, its middle "
+        f"{write(middle)} from the inside left corner. {over}"
+        f"{'; what lies over it stays loose until the end' if loose else ''}."
+    )
+
+
+def _second_wall(layout: Layout, write: Write) -> Iterator[str]:
+    wall, spec = part_pieces(layout, "second wall"), layout.spec
+    if not wall:
+        return
+    ends = {
+        "both": "closed at both ends",
+        "left": "closed at the left end",
+        "right": "closed at the right end",
+        "none": "open at both ends",
+    }[spec.second_wall_returns]
+    yield (
+        f"Second wall: {len({round(piece.box.z, 6) for piece in wall})} rows of block, "
+        f"{write(top_of(wall))} high, with "
+        f"{write(spec.pipe_space)} of pipe space clear behind the back wall, {ends}."
+    )
+    gap = opening_in(layout, "second wall")
+    if gap:
+        yield (
+            f"Access gap: leave {write(gap.box.dx)} free, {write(gap.box.dz)} high, in "
+            f"{courses_text(gap.course_from, gap.course_to)} of the second wall, its middle "
+            f"{write(gap.box.x + gap.box.dx / 2.0)} from the left end."
+        )
+
+
+def _columns(layout: Layout, write: Write) -> Iterator[str]:
+    blocks, spec = column_pieces(layout), layout.spec
+    if not blocks:
+        return
+    count = len({piece.part for piece in blocks})
+    first = [piece.box for piece in blocks if piece.part == blocks[0].part]
+    side = max(box.x + box.dx for box in first) - min(box.x for box in first)
+    behind = "second wall" if part_pieces(layout, "second wall") else "back wall"
+    how = "round a hollow core" if spec.column_core == "yes" else "two blocks a course"
+    yield (
+        f"{'Columns' if count > 1 else 'Column'}: {count} of {spec.column_courses} rows, "
+        f"{write(side)} square, {write(top_of(blocks))} high, "
+        f"{_WHERE[spec.columns].format(behind=behind)}, {how}. Keep plumb and turn the blocks from "
+        "course to course."
+    )
+
+
+def _liner(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
+    spec = layout.spec
+    if outfit.underlay:
+        yield f"Underlay: spread {outfit.underlay} over floor and walls, with nothing sharp below."
+    if outfit.liner_type == PREFORMED:
+        yield (
+            f"Liner: set the preformed {outfit.liner} level in the basin, borne all round and not "
+            "forced in; measure the clear inside before."
+        )
+    elif outfit.liner:
+        under = " under the caps" if layout.caps else ""
+        if not outfit.liner_lap:
+            end = "ends at the wall top"
+        elif outfit.liner_lap > spec.block_depth:
+            end = f"has a flap of {write(outfit.liner_lap)} on the wall{under}, trimmed at the face"
+        else:
+            bare = "; keep the rest of the top bare for adhesive" if under else ""
+            end = f"has a flap of {write(outfit.liner_lap)} on the wall{under}{bare}"
+        yield f"Liner: lay {outfit.liner} slack into floor and corners; it {end}."
+    if outfit.bulkhead:
+        at = " at the pipe opening" if opening_in(layout, "back") else ""
+        through = " through the liner" if outfit.liner else ""
+        yield (
+            f"Bulkhead fitting: set {counted(outfit.bulkheads, outfit.bulkhead)}{through}{at}, "
+            "tight as its maker says."
+        )
+    if outfit.cord_passage:
+        yield (
+            f"Cord passage: set {counted(outfit.cord_passages, outfit.cord_passage)} where cord "
+            "leaves the basin."
+        )
+
+
+def _caps(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
+    if layout.caps:
+        out, over = overhangs(layout)
+        behind = any(piece.part == "second wall" for piece in layout.caps)
+        also = "; lay them over the second wall, too" if behind else ""
+        glued = f", glued with {outfit.adhesive}" if outfit.adhesive else ""
+        yield (
+            f"Caps: over the basin, {write(out)} past the outer face and {write(over)} over the "
+            f"water, corners {layout.spec.cap_corner}{glued}{also}."
+        )
+    if layout.column_caps:
+        cap = layout.column_caps[0]
+        under = [piece.box for piece in layout.pieces if piece.part == cap.part]
+        past = min(box.x for box in under) - cap.box.x
+        one = "one on each column" if len(layout.column_caps) > 1 else "one on the column"
+        yield (
+            f"Column caps: {one}, {write(cap.box.dx)} square, {write(past)} past the column all "
+            "round."
+        )
+
+
+def _water_parts(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
+    goes_up_to = GOES_UP_TO.get(outfit.effect, "")
+    if outfit.pump:
+        on = "liner" if outfit.liner else "floor"
+        yield f"Pump: set {outfit.pump} on the {on}, where it can be reached and lifted out."
+    if outfit.pipe:
+        fitted = f" with {outfit.fittings} fittings" if outfit.fittings > 1 else ""
+        fitted = " with 1 fitting" if outfit.fittings == 1 else fitted
+        by = " through the pipe opening" if opening_in(layout, "back") else ""
+        to = "back into the basin" if outfit.effect == CIRCULATION else f"up to the {goes_up_to}"
+        by = "" if outfit.effect == CIRCULATION else by
+        yield f"Pipe: run {outfit.pipe}{fitted} from the pump{by} {to}."
+    if outfit.check_valve:
+        yield (
+            f"Check valve: set {counted(outfit.check_valves, outfit.check_valve)} in the pipe, "
+            "opening away from the pump."
+        )
+    if outfit.outlet and goes_up_to:
+        level = "" if outfit.effect == BUBBLER else ", level across"
+        name = goes_up_to.capitalize()
+        yield f"{name}: set {counted(outfit.outlets, outfit.outlet)}{level}."
+    if outfit.light:
+        yield (
+            f"Light: set {counted(outfit.lights, outfit.light)}; wiring is work for a licensed "
+            "electrician."
+        )
+    if outfit.automatic_fill:
+        yield (
+            f"Automatic fill: set {counted(outfit.automatic_fills, outfit.automatic_fill)} to "
+            f"close at {write(layout.spec.water_depth)} of water; how it joins drinking water is "
+            "for local code."
+        )
+
+
+def _filling(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
+    spec = layout.spec
+    free = top_of(part_pieces(layout, *WALLS)) - spec.water_depth
+    opening = opening_in(layout, "back")
+    first = ""
+    if opening and outfit.pipe and opening.box.z < spec.water_depth:
+        first = " Stop below the pipe opening until the pipe is closed."
+    yield (
+        f"Filling: {write(spec.water_depth)} deep, which leaves {write(free)} to the top of the "
+        f"block.{first}"
+    )
+    off = "pump off, " if outfit.pump else ""
+    yield (
+        f"Leak test: {off}mark the level and compare its drop with evaporation, as the check "
+        "sheet says."
+    )
