@@ -344,7 +344,7 @@ def _lines(job: Inputs, found: dict[str, Any]) -> dict[str, Line]:
         unit=symbol("run length", job.system))  # fmt: skip
     for n in range(1, 9):
         fitting = job[f"Fitting_{n}"]
-        sold = fitting is not None and job.tables["Fittings"][fitting]["price"]
+        sold = fitting is not None and job.tables["Fittings"][fitting]["bought"] == "yes"
         count = (job[f"Fitting_{n}_count"] or 0) if sold else 0
         add(f"Fitting {n}", f"Fitting_{n}", "Fittings", "", quantity=count, unit="each")
     return lines

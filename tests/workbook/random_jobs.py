@@ -97,7 +97,7 @@ def make(
         "Fitting_1": one_of("Fittings"),
         "Fitting_1_count": rng.randint(0, 4),
         "Fitting_6": one_of("Fittings", 0.5),
-        "Fitting_6_count": rng.choice([None, 2]),
+        "Fitting_6_count": rng.choice([0, 2]),
     }
     if rng.random() < 0.35:
         typed |= {

@@ -210,12 +210,16 @@ def check_options(sheets: Sheets, job: Inputs, wanted: Priced) -> int:
         results = {} if option is None else _option_results(option)
         for label in _option_results(wanted):
             at = f"{column}{rows[label]}"
-            agree(sheets.cell("Options", at), results.get(label, ""), f"Options!{at} {label}")
+            nothing = "unknown" if label in _SUMS else ""
+            agree(sheets.cell("Options", at), results.get(label, nothing), f"Options!{at} {label}")
         state = sheets.cell("Options", f"{column}{rows['Inputs']}")
         assert (state == "Inputs complete") == (option is not None), state
         buildable += option is not None
     agree(sheets.named("Option_1_price"), sheets.named("Price_total"), "Option 1")
     return buildable
+
+
+_SUMS = ("Person-hours", "Materials", "Price before tax", "Price to the client")
 
 
 def _option_results(option: Priced) -> dict[str, float | str]:
@@ -364,8 +368,8 @@ def test_job_that_cannot_be_built_says_so_and_gives_no_number(
         assert message in sheets.cell(title, "A2")
     for label in (item.label for item in ITEMS.values()):
         assert sheets.named("Qty_" + label.replace(" ", "_").replace("-", "_")) == "", label
-    assert sheets.named("Price_total") == ""
-    assert sheets.named("Option_1_price") == ""
+    assert sheets.named("Price_total") == "unknown"
+    assert sheets.named("Option_1_price") == "unknown"
     _, top, _, bottom = range_boundaries(sheets.names["Order_lines"][1])
     for row in range(top, bottom + 1):
         assert sheets.cell("Order", f"D{row}") == "", row
@@ -419,6 +423,7 @@ def _bare(text: str, call: Any) -> bool:
     frames = (
         f"={inside}",
         f'=IFERROR(IF(Layout_problem="Inputs complete",{inside},""),"")',
+        f'=IFERROR(IF(Layout_problem="Inputs complete",{inside},""),"unknown")',
         f'=IFERROR(IF(Water_depth<>"",{inside},""),"")',
         f'=IFERROR({inside},"-")',
         f'=IFERROR({inside},"")',

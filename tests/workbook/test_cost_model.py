@@ -137,6 +137,8 @@ def test_price_pack_and_hours_of_each_line_move_both_alike(
         if not chosen:
             continue
         changed[filled.row_of(line.table, chosen, "price")] = 11.5 + 3 * number
+        if line.table == "Fittings":
+            changed[filled.row_of(line.table, chosen, "bought")] = "yes"
         if line.pack:
             changed[filled.row_of(line.table, chosen, line.pack)] = 7
     for number, task in enumerate(costs.WORK, start=1):
@@ -179,7 +181,7 @@ def test_tasks_of_the_estimators_own_count_in_both(filled: Filled, found: dict[s
 def test_a_task_typed_into_the_labour_table_is_refused_by_both(filled: Filled) -> None:
     at = filled.row_of("Labour", costs.WORK[3].task, "name")
     changed = {at: "Something else"}
-    assert filled.prices(changed) == ("", "")
+    assert filled.prices(changed) == ("unknown", "unknown")
     message = evaluate(filled.path, changed)[filled.cell("Job_message")]
     assert message == "Labour: put tasks of your own on the Estimate sheet"
 

@@ -7,14 +7,65 @@ job's where it has some (``formulas.elsewhere``).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
+from basinbook.catalogue import function
 from basinbook.engine import kinds
-from basinbook.units import unit_of
-from basinbook.workbook.template.formulas import call, lookup, pack_size
+from basinbook.units import shown_range, unit_of
+from basinbook.workbook.template.formulas import (
+    amount,
+    by_the_piece,
+    call,
+    if_numbers,
+    lookup,
+    no_amount,
+    no_size,
+    size,
+    why,
+)
 
 FITTING_ROWS: Final = 8
+# The column of what may be sold by the piece; other steps have to be given.
+_PACK: Final = "pack"
+_AMOUNT: Final = "give a number, 0 or more"
+_SIZE: Final = "give a number above 0"
+
+
+@dataclass(frozen=True)
+class Fact:
+    """A cell that a line hangs on, and when nothing can be worked out from what is typed there.
+
+    ``name`` is the defined name of the cell; of a ``table`` it is the column, and ``row`` formula
+    text of the name in its row. ``wrong`` is formula text, with {cell} for the cell's value, that
+    is true of a value of no use; ``give`` what to do about it.
+    """
+
+    name: str
+    wrong: str
+    give: str
+    table: str = ""
+    row: str = ""
+
+    @property
+    def value(self) -> str:
+        """Formula text of what is typed there."""
+        return lookup(self.table, self.name, self.row) if self.table else self.name
+
+    @property
+    def fault(self) -> str:
+        """Formula text: whether its value is of no use."""
+        return self.wrong.replace("{cell}", self.value)
+
+
+def amount_fact(name: str, table: str = "", row: str = "") -> Fact:
+    """Return the fact of a price, rate, count or share: a typed 0 is one."""
+    return Fact(name, no_amount("{cell}"), _AMOUNT, table, row)
+
+
+def size_fact(name: str, table: str, row: str) -> Fact:
+    """Return the fact of a weight, content or step: nothing has one of 0."""
+    return Fact(name, no_size("{cell}"), _SIZE, table, row)
 
 
 @dataclass(frozen=True)
@@ -24,7 +75,8 @@ class MaterialLine:
     ``quantity`` is what the take-off gives; ``needed`` what to buy of it, if that is another
     quantity; ``pack`` the column of what it is sold in, "" by the piece. All but ``item`` and
     ``pack`` are formula texts. ``everywhere`` is what no option changes, ``required``
-    what no basin is built without.
+    what no basin is built without. ``facts`` are the cells that its quantity hangs on, beside the
+    inputs that the Job sheet asks for; an unknown quantity is no number, and never 0.
     """
 
     item: str
@@ -39,6 +91,7 @@ class MaterialLine:
     decimals: int = 0
     everywhere: bool = False
     required: bool = False
+    facts: tuple[Fact, ...] = ()
 
     @property
     def none(self) -> str:
@@ -52,19 +105,40 @@ class MaterialLine:
 
     @property
     def pack_size(self) -> str:
-        """What it is sold in."""
-        return pack_size(self.table, self.pack, self.chosen) if self.pack else "1"
+        """What it is sold in, an error where that is unknown."""
+        if not self.pack:
+            return "1"
+        found = lookup(self.table, self.pack, self.chosen)
+        return by_the_piece(found) if self.pack == _PACK else size(found)
 
     @property
     def price(self) -> str:
-        """Its price, each or per unit."""
-        return lookup(self.table, "price", self.chosen)
+        """Its price, each or per unit, an error where it is unknown."""
+        return amount(lookup(self.table, "price", self.chosen))
+
+    @property
+    def quantity_facts(self) -> tuple[Fact, ...]:
+        """The cells that it hangs on how much is ordered."""
+        if not self.pack:
+            return self.facts
+        sold_in = size_fact(self.pack, self.table, self.chosen)
+        if self.pack == _PACK:
+            wrong = f'IF({{cell}}="",FALSE,{sold_in.wrong})'
+            sold_in = replace(sold_in, wrong=wrong)
+        return (*self.facts, sold_in)
+
+    @property
+    def price_fact(self) -> Fact:
+        """The cell of its price."""
+        return amount_fact("price", self.table, self.chosen)
 
     @property
     def cost(self) -> str:
-        """What the packs to buy of it cost."""
-        packs = call("PACKS", self.needed or self.quantity, self.pack_size)
-        return f"IF({self.none},{self.nothing},{packs}*{self.pack_size}*{self.price})"
+        """What the packs to buy of it cost; an error where that is unknown."""
+        needed = self.needed or self.quantity
+        packs = call("PACKS", needed, self.pack_size)
+        bought = f"IF({needed}=0,0,{packs}*{self.pack_size}*{self.price})"
+        return f"IF({self.none},{self.nothing},{bought})"
 
 
 @dataclass(frozen=True)
@@ -78,8 +152,18 @@ class WorkLine:
 
     @property
     def hours_each(self) -> str:
-        """Person-hours per unit, from the Materials sheet."""
-        return lookup("Labour", "hours", f'"{self.task}"')
+        """Person-hours per unit, from the Materials sheet; an error where they are unknown."""
+        return amount(lookup("Labour", "hours", f'"{self.task}"'))
+
+    @property
+    def hours_fact(self) -> Fact:
+        """The cell of its person-hours per unit."""
+        return amount_fact("hours", "Labour", f'"{self.task}"')
+
+    @property
+    def hours_in_all(self) -> str:
+        """Its person-hours; an error where they are unknown."""
+        return f"IF({self.quantity}=0,0,({self.quantity})*{self.hours_each})"
 
     @property
     def unit_text(self) -> str:
@@ -88,11 +172,17 @@ class WorkLine:
 
 
 class Sum(NamedTuple):
-    """A line of the price: label, formula text and name of its cell."""
+    """A line of the price: label, formula text, name of its cell, names that need a number."""
 
     label: str
-    formula: str
+    added: str
     name: str
+    needs: tuple[str, ...]
+
+    @property
+    def formula(self) -> str:
+        """Formula text of it, unknown where a part of it is."""
+        return if_numbers(self.needs, self.added)
 
 
 def material_lines(system: str) -> tuple[MaterialLine, ...]:
@@ -100,8 +190,12 @@ def material_lines(system: str) -> tuple[MaterialLine, ...]:
     length, run, area = (
         unit_of(kind, system).label for kind in (kinds.LENGTH, kinds.RUN, kinds.AREA)
     )
-    preformed = f'{lookup("Liners", "type", "Liner")}="preformed"'
-    size = f'" {length} actual"'
+    liner = {key: lookup("Liners", key, "Liner") for key in ("type", "length", "width")}
+    preformed, sheet = (f'{liner["type"]}="{kind}"' for kind in ("preformed", "sheet"))
+    # Its nominal sizes stand on the order.
+    sizes = f'IF(OR({liner["length"]}="",{liner["width"]}=""),NA(),1)'
+    nominal = f'IF({preformed},{{cell}}="",FALSE)'
+    actual = f'" {length} actual"'
     return (
         MaterialLine(
             "Base",
@@ -113,6 +207,7 @@ def material_lines(system: str) -> tuple[MaterialLine, ...]:
             note='"loose, to tamp"',
             decimals=2,
             required=True,
+            facts=_base_facts(system),
         ),
         MaterialLine(
             "Wall block",
@@ -123,7 +218,7 @@ def material_lines(system: str) -> tuple[MaterialLine, ...]:
             "pack",
             "Qty_Blocks_to_buy",
             "Breakage",
-            note=f'Block_length&" x "&Block_height&" x "&Block_depth&{size}',
+            note=f'Block_length&" x "&Block_height&" x "&Block_depth&{actual}',
             required=True,
         ),
         MaterialLine(
@@ -135,7 +230,7 @@ def material_lines(system: str) -> tuple[MaterialLine, ...]:
             "pack",
             "Qty_Caps_to_buy",
             "Breakage",
-            note=f'Cap_length&" x "&Cap_depth&" x "&Cap_height&{size}',
+            note=f'Cap_length&" x "&Cap_depth&" x "&Cap_height&{actual}',
         ),
         MaterialLine(
             "Column cap",
@@ -144,7 +239,7 @@ def material_lines(system: str) -> tuple[MaterialLine, ...]:
             "Qty_Column_caps",
             '"each"',
             "pack",
-            note=f'Column_cap_side&" square x "&Column_cap_height&{size}',
+            note=f'Column_cap_side&" square x "&Column_cap_height&{actual}',
         ),
         MaterialLine(
             "Adhesive",
@@ -155,17 +250,36 @@ def material_lines(system: str) -> tuple[MaterialLine, ...]:
             "pack",
             note='"waste is in the quantity"',
             required=True,
+            facts=(
+                _read(
+                    "CARTRIDGES.cartridge",
+                    ("1", "1", '"10 mm"', "{cell}", "0", "Units"),
+                    Fact("cartridge", "", "", "Adhesives", "Adhesive"),
+                    system,
+                ),
+            ),
         ),
         MaterialLine(
             "Liner",
             "Liner",
             "Liners",
-            f"IF({preformed},1,Qty_Liner_area)",
+            f"IF({preformed},{sizes},IF({sheet},Qty_Liner_area,NA()))",
             f'IF({preformed},"each","{area}")',
-            note=f'IF({preformed},"nominal "&{lookup("Liners", "length", "Liner")}&" x "'
-            f'&{lookup("Liners", "width", "Liner")},"one piece, "&ROUND(Qty_Liner_length,1)&" x "'
+            note=f'IF({preformed},"nominal "&{liner["length"]}&" x "'
+            f'&{liner["width"]},"one piece, "&ROUND(Qty_Liner_length,1)&" x "'
             f'&ROUND(Qty_Liner_width,1))&" {length}"',
             required=True,
+            facts=(
+                Fact(
+                    "type",
+                    'AND({cell}<>"preformed",{cell}<>"sheet")',
+                    "choose preformed or sheet",
+                    "Liners",
+                    "Liner",
+                ),
+                Fact("length", nominal, "give the maker's size", "Liners", "Liner"),
+                Fact("width", nominal, "give the maker's size", "Liners", "Liner"),
+            ),
         ),
         MaterialLine(
             "Underlay",
@@ -182,20 +296,67 @@ def material_lines(system: str) -> tuple[MaterialLine, ...]:
             "Pipe",
             "Pipe",
             "Pipes",
-            "Pipe_length",
+            amount("Pipe_length"),
             f'"{run}"',
             "step",
             decimals=1,
             everywhere=True,
+            facts=(Fact("Pipe_length", no_amount("{cell}"), f"give a plain number of {run}"),),
         ),
         *(_fitting(f"Fitting_{number}") for number in range(1, FITTING_ROWS + 1)),
     )
 
 
+def _base_facts(system: str) -> tuple[Fact, ...]:
+    bulk, weight = (unit_of(kind, system).label for kind in (kinds.BULK, kinds.LOAD_MASS))
+    chosen = "Base_material"
+    sold_by = lookup("Bases", "sold_by", chosen)
+    units = (bulk, weight, "bag")
+    none_of_them = ",".join(f'{{cell}}<>"{unit}"' for unit in units)
+    factor, density = (Fact(key, "", "", "Bases", chosen) for key in ("factor", "density"))
+    weighed = _read("BULKWEIGHT.density", ("1", "{cell}", "Units"), density, system)
+    bag = size_fact("bag", "Bases", chosen)
+    return (
+        Fact("sold_by", f"AND({none_of_them})", f"choose {', '.join(units)}", "Bases", chosen),
+        _read("LOOSEVOLUME.compaction_factor", ("1", "{cell}", "Units"), factor, system),
+        replace(weighed, wrong=f'IF({sold_by}="{weight}",{weighed.wrong},FALSE)'),
+        replace(bag, wrong=f'IF({sold_by}="bag",{bag.wrong},FALSE)'),
+    )
+
+
+def _read(like: str, arguments: tuple[str, ...], fact: Fact, system: str) -> Fact:
+    """Return a fact with what the function that reads it allows of its argument."""
+    of, _, name = like.partition(".")
+    (declared,) = (argument for argument in function(of).arguments if argument.name == name)
+    assert declared.low is not None
+    assert declared.high is not None
+    allowed = shown_range(declared.low, declared.high, declared.kind, system)
+    return replace(fact, wrong=f'{why(of, *arguments)}<>""', give=f"give {allowed}")
+
+
 def _fitting(chosen: str) -> MaterialLine:
-    # What has no price is a flow feature, such as an entrance, and no part to buy.
-    bought = f"IF(N({lookup('Fittings', 'price', chosen)})=0,0,N({chosen}_count))"
-    return MaterialLine("Fitting", chosen, "Fittings", bought, '"each"', everywhere=True)
+    # A flow feature, such as an entrance, is no part to buy.
+    count = f"{chosen}_count"
+    bought, price = (lookup("Fittings", key, chosen) for key in ("bought", "price"))
+    feature = f'{bought}="no"'
+    return MaterialLine(
+        "Fitting",
+        chosen,
+        "Fittings",
+        f"IF({feature},IF(N({price})>0,NA(),0),{amount(count)})",
+        '"each"',
+        everywhere=True,
+        facts=(
+            Fact(
+                "bought",
+                f'IF({{cell}}="no",N({price})>0,FALSE)',
+                "say yes, for it has a price; or clear the price",
+                "Fittings",
+                chosen,
+            ),
+            Fact(count, f"IF({feature},FALSE,{no_amount('{cell}')})", _AMOUNT),
+        ),
+    )
 
 
 # The hours are those of common practice, no source: two people build a basin of some 160 blocks in
@@ -213,30 +374,53 @@ WORK: Final = (
 )
 
 TOTAL: Final = "Price_total"
+_PARTS: Final = (
+    "Sum_materials", "Sum_delivery", "Sum_markup_materials", "Sum_labour", "Sum_markup_labour"
+)  # fmt: skip
+_TAXED: Final = (
+    'Tax_rate*IF(Tax_applies_to="all",Price_before_tax,IF(Tax_applies_to="materials",'
+    "Total_materials+Sum_delivery+Sum_markup_materials,NA()))"
+)
 
 # The price as it is built up from Total_materials and Total_labour.
 SUMMARY: Final = (
-    Sum("Materials", "Total_materials", "Sum_materials"),
-    Sum("Delivery", "Delivery", "Sum_delivery"),
+    Sum("Materials", "Total_materials", "Sum_materials", ("Total_materials",)),
+    Sum("Delivery", "Delivery", "Sum_delivery", ("Delivery",)),
     Sum(
         "Markup on materials and delivery",
         "(Total_materials+Sum_delivery)*Markup_on_materials",
         "Sum_markup_materials",
+        ("Total_materials", "Sum_delivery", "Markup_on_materials"),
     ),
-    Sum("Labour", "Total_labour", "Sum_labour"),
-    Sum("Markup on labour", "Total_labour*Markup_on_labour", "Sum_markup_labour"),
+    Sum("Labour", "Total_labour", "Sum_labour", ("Total_labour",)),
     Sum(
-        "Price before tax",
-        "Sum_materials+Sum_delivery+Sum_markup_materials+Sum_labour+Sum_markup_labour",
-        "Price_before_tax",
+        "Markup on labour",
+        "Total_labour*Markup_on_labour",
+        "Sum_markup_labour",
+        ("Total_labour", "Markup_on_labour"),
     ),
+    Sum("Price before tax", "+".join(_PARTS), "Price_before_tax", _PARTS),
     Sum(
         "Tax",
-        'Tax_rate*IF(Tax_applies_to="all",Price_before_tax,IF(Tax_applies_to="materials",'
-        "Total_materials+Sum_delivery+Sum_markup_materials,0))",
+        f'IF(Tax_applies_to="none",0,{if_numbers(("Tax_rate", *_PARTS), _TAXED)})',
         "Tax",
+        (),
     ),
-    Sum("Price to the client", "Price_before_tax+Tax", TOTAL),
+    Sum("Price to the client", "Price_before_tax+Tax", TOTAL, ("Price_before_tax", "Tax")),
+)
+
+# The cells of the Job sheet that the price hangs on beside quantities.
+PRICING_FACTS: Final = (
+    amount_fact("Labour_rate"),
+    amount_fact("Delivery"),
+    amount_fact("Markup_on_materials"),
+    amount_fact("Markup_on_labour"),
+    Fact(
+        "Tax_applies_to",
+        'AND({cell}<>"all",{cell}<>"materials",{cell}<>"none")',
+        "choose materials, all or none",
+    ),
+    amount_fact("Tax_rate"),
 )
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
 from basinbook.workbook.template import style
-from basinbook.workbook.template.sheet_writer import Rows, Sheet
+from basinbook.workbook.template.sheet_writer import Rows, Sheet, TableColumn
 
 
 class EditedColumn(NamedTuple):
@@ -45,8 +46,12 @@ def put_edited_table(
             sheet.merge(f"{letters[-1]}{row}:{sheet.last}{row}")
     sheet.row(head, "A", (column.heading for column in columns), style.HEAD)
     sheet.height(head, 30)
+    # As messages speak of them: "Price each", "Wall blocks".
+    short = re.split(r" \(|: ", title)[0]
     for letter, column in zip(letters, columns, strict=True):
-        sheet.name(f"{name}_{column.key}", f"${letter}${cells[0]}:${letter}${cells[-1]}")
+        named = sheet.name(f"{name}_{column.key}", f"${letter}${cells[0]}:${letter}${cells[-1]}")
+        heading = re.split(r", |: ", column.heading)[0]
+        sheet.template.columns[named] = TableColumn(sheet.worksheet.title, short, heading)
     blank = (None,) * len(columns)
     for row, values in zip(cells, (*starters, *[blank] * spare), strict=True):
         for letter, column, value in zip(letters, columns, values, strict=True):

@@ -7,6 +7,7 @@ from typing import Final, NamedTuple
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
 from basinbook.workbook.template.costs import (
+    PRICING_FACTS,
     SUMMARY,
     TOTAL,
     WORK,
@@ -14,7 +15,17 @@ from basinbook.workbook.template.costs import (
     WorkLine,
     material_lines,
 )
-from basinbook.workbook.template.formulas import call, if_known, if_number, whole_sum
+from basinbook.workbook.template.formulas import (
+    COMPLETE,
+    UNKNOWN,
+    call,
+    if_known,
+    if_number,
+    if_numbers,
+    no_amount,
+    whole_sum,
+)
+from basinbook.workbook.template.missing import Lack, lack_of, of_material, put_lines, told
 from basinbook.workbook.template.sheet_writer import (
     COUNT,
     MONEY,
@@ -53,21 +64,49 @@ class Ordered(NamedTuple):
     known: str
 
 
-def add_estimate(template: Template) -> list[Ordered]:
-    """Add the sheet and return what the order sheet needs of it."""
+class Line(NamedTuple):
+    """What a line of the sheet lacks: formula texts for the order, and for the price."""
+
+    order: str
+    price: str
+
+
+_COMPLETE: Final = f'"{COMPLETE}"'
+# What the price of a material lacks is first what its order does, in the block's first column.
+_ORDER_FIRST: Final = "{first}{row}"
+_RATE: Final = f'IF({no_amount("Labour_rate")},"{UNKNOWN}",Labour_rate)'
+
+
+class Estimate(NamedTuple):
+    """What other sheets need of this one.
+
+    ``lacking`` is formula text of the first thing that the lines lack which no option changes, or
+    that there is none.
+    """
+
+    ordered: list[Ordered]
+    lacking: str
+
+
+def add_estimate(template: Template) -> Estimate:
+    """Add the sheet and return what the order sheet and the options need of it."""
     sheet = template.sheet("Estimate", [17, 33, 11, 10, 10, 11, 10, 9, 11, 13], pages=1)
     sheet.title("Estimate")
     rows = sheet.rows(4)
-    ordered = _materials(rows)
-    _labour(rows)
+    ordered, materials, own = _materials(rows)
+    tasks, own_tasks = _labour(rows)
     _summary(rows)
+    lacking = _missing(rows, [*materials, *tasks], [*own, *own_tasks])
     row = put_cautions(sheet, rows.row + 2, "estimate")
     sheet.finish(f"A1:{sheet.last}{row}", freeze="C6", titles="1:2")
-    return ordered
+    return Estimate(ordered, lacking)
 
 
-def _materials(rows: Rows) -> list[Ordered]:
-    """Material lines and the estimator's own, with their sum."""
+def _materials(rows: Rows) -> tuple[list[Ordered], list[Line], list[Line]]:
+    """Material lines and the estimator's own, with their sum.
+
+    What each lacks: those that an option may change, and those that none does.
+    """
     sheet = rows.sheet
     rows.section("Materials", gap=0)
     heads = (
@@ -77,12 +116,16 @@ def _materials(rows: Rows) -> list[Ordered]:
     head = _heads(rows, heads, "Price each")
     lines = material_lines(sheet.system)
     ordered, everywhere = [], []
+    changed: list[Line] = []
+    same: list[Line] = []
     for line in lines:
         ordered.append(_material(sheet, rows.next(), line))
+        (same if line.everywhere else changed).append(_lacking(sheet, rows.row, line))
         if line.everywhere:
             everywhere.append(rows.row)
     for _ in range(FREE_LINES):
         ordered.append(_free(sheet, rows.next()))
+        same.append(_free_lacking(rows.row))
         everywhere.append(rows.row)
     first, last = head + 1, rows.row
     # Lines that are the same in every option stand together, last.
@@ -95,9 +138,15 @@ def _materials(rows: Rows) -> list[Ordered]:
         "Total_plumbing_and_other",
     )
     sheet.height(rows.row, 26)
-    # Something is ordered and has no price.
-    sheet.flag(f"I{first}:I{last}", f"AND(N($F{first})>0,N($I{first})=0)")
-    return ordered
+    _flag_unknown(sheet, "CFGIJ", first, last)
+    return ordered, changed, same
+
+
+def _flag_unknown(sheet: Sheet, columns: str, first: int, last: int) -> None:
+    """Have what is unknown stand out in the lines whose cost is."""
+    for column in columns:
+        unknown = f'AND($J{first}="{UNKNOWN}",{column}{first}="{UNKNOWN}")'
+        sheet.flag(f"{column}{first}:{column}{last}", unknown)
 
 
 def _heads(rows: Rows, heads: tuple[str, ...], each: str) -> int:
@@ -117,14 +166,15 @@ def _material(sheet: Sheet, row: int, line: MaterialLine) -> Ordered:
         )
 
     def when_chosen(formula: str) -> str:
-        return if_known(f"IF({line.none},{line.nothing},{formula})")
+        return if_known(f"IF({line.none},{line.nothing},{formula})", otherwise=UNKNOWN)
 
     # Of the many lines for fittings, those not used stay blank.
     item = f'=IF({line.none},"","{line.item}")' if line.item == "Fitting" else line.item
     sheet.put(f"A{row}", item, style.BOX)
     description = sheet.put(f"B{row}", f'=IF({line.none},"",{line.chosen})', style.BOX)
     listed = f"ISNUMBER(MATCH({line.chosen},{line.table}_name,0))"
-    number("C", when_chosen(f'IF({listed},{line.quantity},"")'), fixed_format(line.decimals))
+    quantity = when_chosen(f"IF({listed},{line.quantity},NA())")
+    number("C", quantity, fixed_format(line.decimals))
     unit = sheet.put(f"D{row}", f'=IF({line.none},"",IFERROR({line.unit},""))', style.BOX)
     allowance = f"={line.allowance}" if line.allowance else None
     sheet.put(
@@ -132,17 +182,47 @@ def _material(sheet: Sheet, row: int, line: MaterialLine) -> Ordered:
     )
     sheet.put(
         f"G{row}",
-        f'=IF({line.none},"",IFERROR({line.pack_size},""))',
+        f'=IF({line.none},"",IFERROR({line.pack_size},"{UNKNOWN}"))',
         style.BOX_NUMBER,
         number_format=QUANTITY,
     )
-    packs = call("PACKS", line.needed or f"C{row}", f"G{row}")
-    number("H", when_chosen(if_number(f"C{row}", packs)), COUNT)
-    ordered = number("F", f"={if_number(f'H{row}', f'H{row}*N(G{row})')}", QUANTITY)
-    number("I", f"=IF({line.none},0,IFERROR({line.price},0))", MONEY)
-    number("J", f"={if_number(f'F{row}', f'F{row}*I{row}')}", MONEY)
+    needed = line.needed or f"C{row}"
+    packs = if_number(f"G{row}", call("PACKS", needed, f"G{row}"))
+    number("H", if_known(f"IF({line.none},{line.nothing},IF({needed}=0,0,{packs}))"), COUNT)
+    all_packs = f"IF(H{row}=0,0,H{row}*G{row})"
+    ordered = number("F", f'=IF(ISNUMBER(H{row}),{all_packs},"{UNKNOWN}")', QUANTITY)
+    # What is not needed may lack a price.
+    no_price = f'IF(ISNUMBER(F{row}),IF(F{row}=0,0,"{UNKNOWN}"),"{UNKNOWN}")'
+    number("I", f"=IF({line.none},0,IFERROR({line.price},{no_price}))", MONEY)
+    number("J", _extension(row), MONEY)
     note = f'IF({line.none},"",{line.note})'
     return Ordered(f'"{line.item}"', description, ordered, unit, note, known=ordered)
+
+
+def _extension(row: int, quantity: str = "F") -> str:
+    """Return the formula of a line's cost: nothing of what is not needed, or unknown."""
+    cost = f'IF(ISNUMBER(I{row}),{quantity}{row}*I{row},"{UNKNOWN}")'
+    known = f"IF({quantity}{row}=0,0,{cost})"
+    return f'=IF(ISNUMBER({quantity}{row}),{known},"{UNKNOWN}")'
+
+
+def _lacking(sheet: Sheet, row: int, line: MaterialLine) -> Line:
+    """What a material lacks; what is not chosen lacks nothing here."""
+    cells = (f"Estimate!{column}{row}" for column in "FJ")
+    for_order, for_price = of_material(sheet.template, line, *cells)
+    return Line(for_order, f'IF({_ORDER_FIRST}<>"{COMPLETE}",{_ORDER_FIRST},{for_price})')
+
+
+def _free_lacking(row: int) -> Line:
+    """What a line of the estimator's own lacks: typed something, it wants quantity and price."""
+    quantity, price = (_own_lack(row, *of) for of in (("C", "Quantity"), ("I", "Price each")))
+    return Line(told(f"Estimate!F{row}", [quantity]), told(f"Estimate!J{row}", [quantity, price]))
+
+
+def _own_lack(row: int, column: str, heading: str) -> Lack:
+    cell = f"Estimate!{column}{row}"
+    called = f'"{heading} of """&Estimate!A{row}&""" (Estimate sheet, cell {column}{row})"'
+    return Lack(cell, called, no_amount(cell), "give a number, 0 or more")
 
 
 def _free(sheet: Sheet, row: int) -> Ordered:
@@ -154,34 +234,43 @@ def _free(sheet: Sheet, row: int) -> Ordered:
     sheet.decimal(f"C{row}", 0, _MOST)
     for column in "EGH":
         sheet.put(f"{column}{row}", None, style.BOX)
-    known = sheet.put(f"F{row}", f"=N(C{row})", style.BOX_NUMBER, number_format=_no_zero(QUANTITY))
+    unused = f"COUNTA(A{row}:C{row},I{row})=0"
+    wanted = f'=IF({unused},0,IF({no_amount(f"C{row}")},"{UNKNOWN}",C{row}))'
+    known = sheet.put(f"F{row}", wanted, style.BOX_NUMBER, number_format=_no_zero(QUANTITY))
     sheet.put(f"I{row}", None, style.INPUT, number_format=MONEY)
     sheet.decimal(f"I{row}", 0, _MOST_MONEY)
-    sheet.put(f"J{row}", f"=N(C{row})*N(I{row})", style.BOX_NUMBER, number_format=_no_zero(MONEY))
+    price = f'IF({no_amount(f"I{row}")},"{UNKNOWN}",F{row}*I{row})'
+    cost = f'=IF(ISNUMBER(F{row}),IF(F{row}=0,0,{price}),"{UNKNOWN}")'
+    sheet.put(f"J{row}", cost, style.BOX_NUMBER, number_format=_no_zero(MONEY))
     return Ordered(item, description, quantity, unit, '""', known)
 
 
-def _labour(rows: Rows) -> None:
-    """Tasks of the cost model and the estimator's own, with their sums."""
+def _labour(rows: Rows) -> tuple[list[Line], list[Line]]:
+    """Tasks of the cost model and the estimator's own, with their sums; and what each lacks."""
     sheet = rows.sheet
     rows.section("Labour")
     heads = ("Task", "", "Quantity", "Unit", "Hours per unit", "Person-hours", "", "")
     head = _heads(rows, heads, "Per hour")
     sheet.merge(f"A{head}:B{head}")
+    tasks, own_tasks = [], []
     for line in WORK:
         _task(sheet, rows.next(), line)
+        hours = lack_of(sheet.template, line.hours_fact)
+        tasks.append(Line(_COMPLETE, told(f"Estimate!F{rows.row}", [hours])))
     own = rows.row + 1
     for _ in range(FREE_TASKS):
-        _free_task(sheet, rows.next())
+        row = rows.next()
+        _free_task(sheet, row)
+        lacks = [_own_lack(row, *of) for of in (("C", "Quantity"), ("E", "Hours per unit"))]
+        own_tasks.append(Line(_COMPLETE, told(f"Estimate!F{row}", lacks)))
     first, last = head + 1, rows.row
-    # A task of some quantity has no hours.
-    sheet.flag(f"E{own}:E{last}", f"AND(N($C{own})>0,N($E{own})=0)")
+    _flag_unknown(sheet, "EFIJ", first, last)
     sheet.name("Own_hours", f"$F${own}:$F${last}")
     row = rows.next()
     sheet.put(f"E{row}", "Hours", style.STRONG)
     sheet.put(
         f"F{row}",
-        f"={whole_sum(f'F{first}:F{last}', last - first + 1)}",
+        f"={whole_sum({f'F{first}:F{last}': last - first + 1})}",
         style.RESULT,
         number_format=_HOURS,
         name="Person_hours",
@@ -189,13 +278,15 @@ def _labour(rows: Rows) -> None:
     _sum(sheet, row, "Labour", (first, last), "Total_labour")
     row = rows.next()
     sheet.put(f"E{row}", "Crew days", style.STRONG)
+    days = "IF(MIN(Crew,Hours_per_day)<1,NA(),Person_hours/(Crew*Hours_per_day))"
     sheet.put(
         f"F{row}",
-        if_known('IF(MIN(Crew,Hours_per_day)<1,"",Person_hours/(Crew*Hours_per_day))'),
+        if_known(if_numbers(("Person_hours",), days), otherwise=UNKNOWN),
         style.RESULT,
         number_format=_HOURS,
         name="Crew_days",
     )
+    return tasks, own_tasks
 
 
 def _task(sheet: Sheet, row: int, line: WorkLine) -> None:
@@ -207,21 +298,17 @@ def _task(sheet: Sheet, row: int, line: WorkLine) -> None:
     sheet.put(f"C{row}", if_known(line.quantity), style.BOX_NUMBER, number_format="#,##0.0")
     # A table without the task is told of on the Job sheet, and leaves no price.
     sheet.put(f"D{row}", f'=IFERROR({line.unit_text},"")', style.BOX)
-    hours = f'=IFERROR({line.hours_each},"")'
-    sheet.put(f"E{row}", hours, style.BOX_NUMBER, number_format=_HOURS_EACH)
     sheet.put(
-        f"F{row}",
-        if_known(f'IF(ISNUMBER(C{row}),C{row}*E{row},"")'),
+        f"E{row}",
+        if_known(line.hours_each, otherwise=UNKNOWN),
         style.BOX_NUMBER,
-        number_format=_HOURS,
+        number_format=_HOURS_EACH,
     )
-    sheet.put(f"I{row}", "=Labour_rate", style.BOX_NUMBER, number_format=MONEY)
-    sheet.put(
-        f"J{row}",
-        if_known(f'IF(ISNUMBER(F{row}),F{row}*I{row},"")'),
-        style.BOX_NUMBER,
-        number_format=MONEY,
-    )
+    hours = f'IF(C{row}=0,0,IF(ISNUMBER(E{row}),C{row}*E{row},"{UNKNOWN}"))'
+    hours = f'=IF(ISNUMBER(C{row}),{hours},"{UNKNOWN}")'
+    sheet.put(f"F{row}", hours, style.BOX_NUMBER, number_format=_HOURS)
+    sheet.put(f"I{row}", f"={_RATE}", style.BOX_NUMBER, number_format=MONEY)
+    sheet.put(f"J{row}", _extension(row), style.BOX_NUMBER, number_format=MONEY)
 
 
 def _free_task(sheet: Sheet, row: int) -> None:
@@ -236,17 +323,23 @@ def _free_task(sheet: Sheet, row: int) -> None:
     sheet.put(f"E{row}", None, style.INPUT, number_format=_HOURS_EACH)
     for column in "CE":
         sheet.decimal(f"{column}{row}", 0, _MOST)
-    hours, cost = f"=N(C{row})*N(E{row})", f"=F{row}*N(I{row})"
-    rate = f'=IF(F{row}=0,"",Labour_rate)'
-    sheet.put(f"F{row}", hours, style.BOX_NUMBER, number_format=_no_zero(_HOURS))
+    hours = f'IF(C{row}=0,0,IF({no_amount(f"E{row}")},"{UNKNOWN}",C{row}*E{row}))'
+    known = f'IF({no_amount(f"C{row}")},"{UNKNOWN}",{hours})'
+    sheet.put(
+        f"F{row}",
+        f"=IF(COUNTA(A{row}:C{row},E{row})=0,0,{known})",
+        style.BOX_NUMBER,
+        number_format=_no_zero(_HOURS),
+    )
+    rate = f'=IF(N(F{row})=0,"",{_RATE})'
     sheet.put(f"I{row}", rate, style.BOX_NUMBER, number_format=MONEY)
-    sheet.put(f"J{row}", cost, style.BOX_NUMBER, number_format=_no_zero(MONEY))
+    sheet.put(f"J{row}", _extension(row), style.BOX_NUMBER, number_format=_no_zero(MONEY))
 
 
 def _sum(sheet: Sheet, row: int, label: str, lines: tuple[int, int], name: str) -> None:
-    """Write the sum of the extensions of some lines; blank where one of them is unknown."""
+    """Write the sum of the extensions of some lines; unknown where one of them is."""
     first, last = lines
-    formula = whole_sum(f"J{first}:J{last}", last - first + 1)
+    formula = whole_sum({f"J{first}:J{last}": last - first + 1})
     sheet.merge(f"G{row}:I{row}")
     sheet.put(f"G{row}", label, style.STRONG)
     sheet.put(f"J{row}", f"={formula}", style.RESULT, number_format=MONEY, name=name)
@@ -259,11 +352,40 @@ def _summary(rows: Rows) -> None:
         row = rows.next()
         sheet.merge(f"G{row}:I{row}")
         last = line.name == TOTAL
+        formula = f"IF(Ready,{line.formula},NA())" if last else line.formula
         sheet.put(f"G{row}", line.label, style.STRONG if last else style.LABEL)
         sheet.put(
             f"J{row}",
-            f'=IF(Ready,{line.formula},"")' if last else if_known(line.formula),
+            if_known(formula, otherwise=UNKNOWN),
             style.RESULT_STRONG if last else style.RESULT,
             number_format=MONEY,
             name=line.name,
         )
+
+
+def _missing(rows: Rows, changed: list[Line], same: list[Line]) -> str:
+    """Name the first cell that price and order lack, and tell how many the price does.
+
+    ``changed`` are the lines that an option may change, ``same`` those that none does, whose first
+    lack is returned.
+    """
+    sheet, template = rows.sheet, rows.sheet.template
+    for fact in PRICING_FACTS:
+        lack = lack_of(template, fact)
+        same.append(Line(_COMPLETE, told("", [lack])))
+    headings = ("Missing for the order", "Missing for the price")
+    order, price = put_lines(template, headings, [*changed, *same])
+    rows.section("What is missing (a price of nothing is a typed 0)")
+    row = rows.next()
+    sheet.put(f"A{row}", "Cells to fill in", style.LABEL)
+    sheet.put(f"B{row}", f"={price.count}", style.RESULT, number_format=COUNT, name="Missing_count")
+    for label, formula, name in (
+        ("First of the price", price.first(""), "Missing_price"),
+        ("First of the order", order.first(""), "Missing_order"),
+    ):
+        row = rows.next()
+        sheet.put(f"A{row}", label, style.LABEL)
+        sheet.merge(f"B{row}:{sheet.last}{row}")
+        sheet.put(f"B{row}", f"={formula}", style.RESULT_TEXT, name=name)
+        sheet.flag(f"B{row}", f'B{row}<>""')
+    return price.first(COMPLETE, len(changed) + 1)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from basinbook.catalogue import function
@@ -14,6 +14,8 @@ MISSING: Final = "The functions are missing here: see the top of the Job sheet"
 # A word, not a blank: some programs work out anew each formula whose stored text is empty.
 COMPLETE: Final = "Inputs complete"
 WORKING_LINE: Final = "Working_line"
+# What stands where a sum or a weight can't be told: a word, so that nobody takes it for nothing.
+UNKNOWN: Final = "unknown"
 # The engine takes a depth of its own for a blank one; a job without a depth has no layout yet.
 DEPTH_GIVEN: Final = 'Water_depth<>""'
 # Texts in quotes, which are passed over, and names.
@@ -52,15 +54,15 @@ def shown(cell: str) -> str:
     return f'=IF({cell}="","",{cell})'
 
 
-def if_known(expression: str, problem: str = "") -> str:
-    """Return a formula that is blank where something that it is worked out from is missing.
+def if_known(expression: str, problem: str = "", otherwise: str = "") -> str:
+    """Return a formula that shows another text where what it is worked out from is missing.
 
-    problem: a cell that must say that there is none, as that of the layout. The formula hangs on
-    nothing else: an edit works anew only what reads the edited cell.
+    problem: a cell that must say that there is none, as that of the layout; blank while there is
+    one. The formula hangs on nothing else: an edit works anew only what reads the edited cell.
     """
     if problem:
         expression = f'IF({problem}="{COMPLETE}",{expression},"")'
-    return f'=IFERROR({expression},"")'
+    return f'=IFERROR({expression},"{otherwise}")'
 
 
 def if_number(cell: str, expression: str) -> str:
@@ -73,9 +75,37 @@ def first_problem(first: str, *rest: str) -> str:
     return f'IF({first}<>"{COMPLETE}",{first},{first_problem(*rest)})' if rest else first
 
 
-def whole_sum(area: str, cells: int, more: str = "") -> str:
-    """Return formula text of the sum of an area, blank where one of its cells is; and of more."""
-    return f'IF(COUNT({area})<{cells},"",SUM({area}){more})'
+def whole_sum(areas: Mapping[str, int]) -> str:
+    """Return formula text of the sum of areas with so many cells each, unknown where one is."""
+    every = ",".join(areas)
+    return f'IF(COUNT({every})<{sum(areas.values())},"{UNKNOWN}",SUM({every}))'
+
+
+def if_numbers(names: Sequence[str], expression: str) -> str:
+    """Return formula text that is unknown where one of some cells has no number."""
+    if not names:
+        return expression
+    return f'IF(COUNT({",".join(names)})<{len(names)},"{UNKNOWN}",{expression})'
+
+
+def amount(value: str) -> str:
+    """Return formula text of a price, rate or count, an error where it is none: 0 is one."""
+    return f"IF(ISNUMBER({value}),IF({value}>=0,{value},NA()),NA())"
+
+
+def no_amount(value: str) -> str:
+    """Return formula text: whether a cell has no number of 0 or more."""
+    return f"IF(ISNUMBER({value}),{value}<0,TRUE)"
+
+
+def size(value: str) -> str:
+    """Return formula text of a weight or step, an error where it is none: nothing has a 0."""
+    return f"IF(ISNUMBER({value}),IF({value}>0,{value},NA()),NA())"
+
+
+def no_size(value: str) -> str:
+    """Return formula text: whether a cell has no number above 0."""
+    return f"IF(ISNUMBER({value}),{value}<=0,TRUE)"
 
 
 def lookup(table: str, key: str, chosen: str) -> str:
@@ -88,10 +118,9 @@ def unknown(chosen: str, table: str) -> str:
     return f'AND({chosen}<>"",ISNA(MATCH({chosen},{table}_name,0)))'
 
 
-def pack_size(table: str, key: str, chosen: str) -> str:
-    """Return formula text of what a material is sold in; a blank on the sheet is by the piece."""
-    found = lookup(table, key, chosen)
-    return f"IF(N({found})=0,1,{found})"
+def by_the_piece(value: str) -> str:
+    """Return formula text of the pack that something is sold in; a blank is by the piece."""
+    return f'IF({value}="",1,{size(value)})'
 
 
 def names_in(formula: str) -> set[str]:

@@ -164,7 +164,7 @@ def _ready(rows: Rows) -> None:
     of_order, of_job = _problems(sheet)
     for label, formula, name in (
         ("Layout", layout_problem(DEPTH_GIVEN, "Job_labels", "Job_values"), "Layout_problem"),
-        ("Materials and methods", of_order, "Order_problem"),
+        ("Materials and methods", _first_of_order(of_order), "Order_problem"),
         ("Materials, labour and prices", of_job, "Job_problem"),
     ):
         row = rows.next()
@@ -193,9 +193,15 @@ def _ready(rows: Rows) -> None:
 _NO_DEPTH: Final = f"{FIELDS['water_depth'].label}: this input is missing"
 # Inputs may be complete, and a table lack a weight or a size that something is worked out from.
 _NO_TOTAL: Final = (
-    f'IF(ISNUMBER(Total_materials),"{COMPLETE}","Estimate: the quantity of a line is unknown; '
-    'see what its row on the Materials sheet lacks")'
+    f'IF(Missing_price<>"",Missing_price,IF(ISNUMBER(Price_before_tax),"{COMPLETE}","Estimate: the '
+    'quantity of a line is unknown; see what its row on the Materials sheet lacks"))'
 )
+
+
+def _first_of_order(inputs: str) -> str:
+    """Return formula text of the first problem of an order: of its inputs, or of their tables."""
+    lacking = f'IF(Missing_order="","{COMPLETE}",Missing_order)'
+    return first_problem(inputs, lacking)
 
 
 def layout_problem(depth_given: str, labels: str, values: str) -> str:
@@ -274,9 +280,10 @@ def _wrong(given: Input, system: str) -> Fault:
             f"{given.label}: give a whole number from {low:g} to {high:g}",
         )
     text = f"{low:.0%} to {high:.0%}" if given.percent else f"an amount up to {high:,.0f}"
+    # A blank is none of them: who means nothing types it.
     return Fault(
-        f"OR(ISTEXT({name}),N({name})<{low:g},N({name})>{high:.10g})",
-        f"{given.label}: give {text}",
+        f"IF(ISNUMBER({name}),OR({name}<{low:g},{name}>{high:.10g}),TRUE)",
+        f"{given.label}: give {text}, 0 for none",
     )
 
 

@@ -19,12 +19,16 @@ from basinbook.engine.kinds import Kind
 from basinbook.engine.takeoff import ITEMS
 from basinbook.workbook.template import style
 from basinbook.workbook.template.costs import SUMMARY, TOTAL, WORK, material_lines
+from basinbook.workbook.template.estimate import FREE_TASKS
 from basinbook.workbook.template.formulas import (
+    COMPLETE,
     MISSING,
+    UNKNOWN,
     call,
     elsewhere,
     first_problem,
     if_known,
+    if_numbers,
     names_in,
     shown,
     unknown,
@@ -33,6 +37,7 @@ from basinbook.workbook.template.formulas import (
 from basinbook.workbook.template.input_cells import WORDS, flag_unread, put_cell, read_as, unit_text
 from basinbook.workbook.template.inputs import BY_NAME, LAYOUT
 from basinbook.workbook.template.job import FROM_MATERIALS, layout_problem
+from basinbook.workbook.template.missing import lack_of, of_material, told
 from basinbook.workbook.template.sheet_writer import MONEY, Rows, Sheet, Template
 from basinbook.workbook.template.takeoff import (
     Derived,
@@ -162,7 +167,7 @@ class _Calculated(NamedTuple):
     unit: str = ""
 
 
-def add_options(template: Template) -> None:
+def add_options(template: Template, lacking: str) -> None:
     """Add the sheet; a blank cell of an option means: as on the Job sheet."""
     sheet = template.sheet("Options", [34, 9, 30, 30, 30, 30], pages=1)
     sheet.title("Options")
@@ -192,9 +197,10 @@ def add_options(template: Template) -> None:
     places = _layout_inputs(rows, changed)
     problems = _Problems(_problems(rows, places), message)
     places |= _calculated(rows, problems, places)
+    lacks = _lacks(rows, places)
     for result, row in results.items():
         _result(sheet, row, result, problems, places)
-    _messages(sheet, problems)
+    _messages(sheet, problems, lacks, lacking)
     _remarks(sheet, remarks, changed, places)
     sheet.finish(f"A1:{sheet.last}{printed}", freeze="C5", titles=f"1:{head}")
     for row in range(printed + 1, rows.row + 1):
@@ -336,7 +342,7 @@ def _calculated(rows: Rows, problems: _Problems, inputs: dict[str, int]) -> dict
             f"Hours of {line.task}",
             f"{line.task}: person-hours",
             kinds.HOURS,
-            f"({line.quantity})*{line.hours_each}",
+            line.hours_in_all,
         )
         for line in WORK
     ]
@@ -352,9 +358,9 @@ def _calculated(rows: Rows, problems: _Problems, inputs: dict[str, int]) -> dict
     def take(lines: Iterable[_Calculated]) -> None:
         places.update({line.name: rows.next() for line in lines})
 
-    def total(lines: Sequence[_Calculated], more: str) -> str:
+    def total(lines: Sequence[_Calculated], more: str, cells: int) -> str:
         area = f"{{column}}{places[lines[0].name]}:{{column}}{places[lines[-1].name]}"
-        return whole_sum(area, len(lines), more)
+        return whole_sum({area: len(lines), more: cells})
 
     take(quantities)
     take(costs)
@@ -364,15 +370,20 @@ def _calculated(rows: Rows, problems: _Problems, inputs: dict[str, int]) -> dict
             "Total_materials",
             "Materials, with pump, pipe, fittings and other",
             kinds.MONEY,
-            total(costs, "+Total_plumbing_and_other"),
+            total(costs, "Total_plumbing_and_other", 1),
         ),
         _Calculated(
             "Person_hours",
             "Person-hours, with your own tasks",
             kinds.HOURS,
-            total(work, "+SUM(Own_hours)"),
+            total(work, "Own_hours", FREE_TASKS),
         ),
-        _Calculated("Total_labour", "Labour", kinds.MONEY, "Person_hours*Labour_rate"),
+        _Calculated(
+            "Total_labour",
+            "Labour",
+            kinds.MONEY,
+            if_numbers(("Person_hours", "Labour_rate"), "Person_hours*Labour_rate"),
+        ),
     ]
     take(totals)
     take(sums)
@@ -414,10 +425,17 @@ def _numbers(
         text = elsewhere(formula, _scope(option, places)).replace("{column}", option.column)
         sheet.put(
             f"{option.column}{row}",
-            if_known(text, f"{option.column}{problem}"),
+            _known(text, f"{option.column}{problem}", kind),
             style.RESULT_STRONG if strong else role,
             number_format=MONEY if money else sheet.number_format(kind),
         )
+
+
+def _known(text: str, problem: str, kind: Kind) -> str:
+    """Return a formula that is blank where an option has a problem; hours and money are unknown."""
+    if kind in (kinds.MONEY, kinds.HOURS):
+        return f'=IFERROR(IF({problem}="{COMPLETE}",{text},"{UNKNOWN}"),"{UNKNOWN}")'
+    return if_known(text, problem)
 
 
 def _result(
@@ -445,11 +463,41 @@ def _problems(rows: Rows, places: dict[str, int]) -> int:
     return row
 
 
-def _messages(sheet: Sheet, problems: _Problems) -> None:
-    """Say of each option what the job's inputs or its own lack."""
+def _lacks(rows: Rows, places: dict[str, int]) -> range:
+    """Write what each line of an option's price lacks; return the rows of it."""
+    sheet = rows.sheet
+    rows.section("What the prices and hours of each option lack (calculated)")
+    lines = [
+        (f"Cost of {line.item}", line)
+        for line in material_lines(sheet.system)
+        if not line.everywhere
+    ]
+    found = []
+    for name, line in lines:
+        cost = f"{{column}}{places[name]}"
+        for_order, for_price = of_material(sheet.template, line, cost, cost)
+        found.append((line.item, first_problem(for_order, for_price)))
+    for task in WORK:
+        hours = f"{{column}}{places[f'Hours of {task.task}']}"
+        found.append((task.task, told(hours, [lack_of(sheet.template, task.hours_fact)])))
+    written = rows.take(len(found))
+    for row, (label, formula) in zip(written, found, strict=True):
+        sheet.put(f"A{row}", label, style.LABEL)
+        for option in OPTIONS:
+            text = elsewhere(formula, _scope(option, places)).replace("{column}", option.column)
+            sheet.put(f"{option.column}{row}", f"={text}", style.RESULT_TEXT)
+    return written
+
+
+def _messages(sheet: Sheet, problems: _Problems, lacks: range, lacking: str) -> None:
+    """Say of each option what the job's inputs or its own lack.
+
+    ``lacks``: the rows of what its lines lack; ``lacking``: what those do that all options have.
+    """
     sheet.put(f"A{problems.all}", "Inputs", style.LABEL)
     for option in OPTIONS:
-        found = first_problem("Job_problem", f"{option.column}{problems.own}")
+        own = [f"{option.column}{row}" for row in (problems.own, *lacks)]
+        found = first_problem("Job_problem", *own, lacking)
         cell = f"{option.column}{problems.all}"
         sheet.put(cell, f'=IFERROR({found},"{MISSING}")', style.NOTE_TOP)
     sheet.height(problems.all, 66)

@@ -18,9 +18,6 @@ from basinbook.workbook.template.sheet_writer import FACTOR, MONEY, Rows, Templa
 CURVE_POINTS = 6
 _SPARE = 3
 
-# Characters of a source that go on one line.
-_SOURCE_LINE = 84
-
 
 class Pump(NamedTuple):
     """An invented pump: power [W], price, and its curve in the units of the sheets."""
@@ -124,12 +121,15 @@ def _sourced(
     name: str,
     columns: Sequence[EditedColumn],
     starters: Sequence[Sequence[object]],
-) -> None:
+) -> range:
     """Write a table whose last column, the source, takes as many lines as it needs."""
     cells = put_edited_table(rows, title, name, columns, starters, _SPARE, wide=True)
+    # Characters of a source that go on one line.
+    line = int(rows.sheet.width(rows.sheet.letters[len(columns) - 1 :])) - 1
     for row, values in zip_longest(cells, starters):
         source = str(values[-1]) if values else ""
-        rows.sheet.height(row, 13 * max(1, -(-len(source) // _SOURCE_LINE)))
+        rows.sheet.height(row, 13 * max(1, -(-len(source) // line)))
+    return cells
 
 
 def _pipes(rows: Rows) -> None:
@@ -153,17 +153,32 @@ def _pipes(rows: Rows) -> None:
 
 
 def _fittings(rows: Rows) -> None:
+    sheet = rows.sheet
     starters = [
-        (found.name, found.low, found.typical, found.high, price, found.source)
+        (
+            found.name, found.low, found.typical, found.high,
+            price, "no" if price is None else "yes", found.source,
+        )
         for found, price in zip(FITTINGS, _PRICES, strict=True)
-    ]
+    ]  # fmt: skip
     columns = (
         EditedColumn("Name", "name"),
         EditedColumn("K low", "low", FACTOR),
         EditedColumn("K typical", "typical", FACTOR),
         EditedColumn("K high", "high", FACTOR),
         EditedColumn("Price each", "price", MONEY),
+        EditedColumn("Bought: yes, no", "bought"),
         EditedColumn("Source of the loss coefficients K", "source"),
     )
     title = "Fittings: published loss coefficients differ; edit them"
-    _sourced(rows, title, "Fittings", columns, starters)
+    cells = _sourced(rows, title, "Fittings", columns, starters)
+    bought = sheet.letters[[column.key for column in columns].index("bought")]
+    sheet.list_of(f"{bought}{cells[0]}:{bought}{cells[-1]}", ("yes", "no"))
+    row = rows.next()
+    sheet.merge(f"A{row}:{sheet.last}{row}")
+    sheet.put(
+        f"A{row}",
+        "Not bought is what nobody sells, such as an entrance; blank is bought. What is bought and "
+        "has no price leaves the job without one; a typed 0 is a price of nothing.",
+        style.NOTE,
+    )

@@ -89,14 +89,26 @@ class Area(NamedTuple):
         return f"'{self.worksheet.title}'!{self.letters[column - 1]}{self.first + row - 1}"
 
 
+class TableColumn(NamedTuple):
+    """Where a column that the estimator edits stands: sheet, table and heading without its unit."""
+
+    sheet: str
+    table: str
+    heading: str
+
+
 @dataclass
 class Template:
-    """A template workbook under construction, in one unit system ("us" or "metric")."""
+    """A template workbook under construction, in one unit system ("us" or "metric").
+
+    ``columns`` are those of the edited tables written so far, by their defined names.
+    """
 
     system: str
     workbook: Workbook = field(default_factory=Workbook)
     working: Worksheet = field(init=False)
     working_column: int = 1
+    columns: dict[str, TableColumn] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Start with the working sheet alone."""
@@ -184,8 +196,8 @@ class Template:
     def block(self, headings: Sequence[str], rows: Sequence[Sequence[object]]) -> list[Area]:
         """Write values and formulas on the working sheet; return the area of each column.
 
-        In a formula, {column} and {first} stand for the cell's own column and the block's first,
-        {row} and {above} for its own row and that above it.
+        In a formula, {column}, {left} and {first} stand for the cell's own column, that left of it
+        and the block's first, {row} and {above} for its own row and that above it.
         """
         first = self.working_column
         self.working_column += len(headings) + 1
@@ -193,8 +205,15 @@ class Template:
         for letter, heading in zip(letters, headings, strict=True):
             self.working[f"{letter}1"] = heading
         for row, values in enumerate(rows, start=2):
-            for letter, value in zip(letters, values, strict=True):
-                places = {"column": letter, "first": letters[0], "row": row, "above": row - 1}
+            for index, value in enumerate(values):
+                letter = letters[index]
+                places = {
+                    "column": letter,
+                    "left": letters[index - 1],
+                    "first": letters[0],
+                    "row": row,
+                    "above": row - 1,
+                }
                 own = str(value)
                 for mark, place in places.items():
                     own = own.replace(f"{{{mark}}}", str(place))

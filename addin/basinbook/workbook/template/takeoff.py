@@ -9,7 +9,7 @@ from basinbook.engine.kinds import Kind
 from basinbook.engine.takeoff import ITEMS
 from basinbook.units import unit_of
 from basinbook.workbook.template import style
-from basinbook.workbook.template.formulas import DEPTH_GIVEN, call, if_known, lookup
+from basinbook.workbook.template.formulas import DEPTH_GIVEN, UNKNOWN, call, if_known, lookup, size
 from basinbook.workbook.template.sheet_writer import Rows, Sheet, Template
 
 
@@ -52,7 +52,11 @@ def derived_quantities(system: str) -> tuple[Derived, ...]:
     sold_by = lookup("Bases", "sold_by", "Base_material")
     bulk, weight = (unit_of(kind, system).label for kind in (kinds.BULK, kinds.LOAD_MASS))
     loose = "Qty_Base_loose"
-    preformed = f'{lookup("Liners", "type", "Liner")}="preformed"'
+    kind = lookup("Liners", "type", "Liner")
+    weight_of_block, weight_of_cap, weight_of_column_cap = (
+        size(lookup(table, "weight", chosen))
+        for table, chosen in (("Blocks", "Block"), ("Caps", "Cap"), ("Column_caps", "Column_cap"))
+    )
     fit = call(
         "LINERFIT", "Inside_length", "Inside_width", lookup("Liners", "length", "Liner"),
         lookup("Liners", "width", "Liner"), "Liner_tolerance",
@@ -69,8 +73,8 @@ def derived_quantities(system: str) -> tuple[Derived, ...]:
         Derived("Base weight", kinds.LOAD_MASS,
          call("BULKWEIGHT", loose, lookup("Bases", "density", "Base_material")), "Loose"),
         Derived("Base in selling unit", kinds.RATIO,
-         f'IF({sold_by}="bag",{loose}/{lookup("Bases", "bag", "Base_material")},'
-         f'IF({sold_by}="{weight}",Qty_Base_weight,{loose}))',
+         f'IF({sold_by}="bag",{loose}/{size(lookup("Bases", "bag", "Base_material"))},'
+         f'IF({sold_by}="{weight}",Qty_Base_weight,IF({sold_by}="{bulk}",{loose},NA())))',
          f"{bulk}, {weight} or bags, as the material is sold",
          f'IF(Base_material="","",{sold_by})'),
         Derived("Cartridges", kinds.COUNT,
@@ -94,13 +98,14 @@ def derived_quantities(system: str) -> tuple[Derived, ...]:
         Derived("Fill time", kinds.HOURS, call("FILLTIME", "Qty_Water_volume", "Hose_flow"),
          "From the site's hose"),
         Derived("Block weight", kinds.MASS,
-         f"Qty_Blocks_to_buy*{lookup('Blocks', 'weight', 'Block')}",
+         f"Qty_Blocks_to_buy*{weight_of_block}",
          "All blocks to buy; plan how they are moved"),
         Derived("Cap weight", kinds.MASS,
-         f'IF(Cap="",0,Qty_Caps_to_buy*N({lookup("Caps", "weight", "Cap")}))'
-         f'+IF(Column_cap="",0,Qty_Column_caps*N({lookup("Column_caps", "weight", "Column_cap")}))',
+         f'IF(Cap="",0,IF(Qty_Caps_to_buy=0,0,Qty_Caps_to_buy*{weight_of_cap}))'
+         f'+IF(Column_cap="",0,IF(Qty_Column_caps=0,0,Qty_Column_caps*{weight_of_column_cap}))',
          "Caps and column caps"),
-        Derived("Liner fit", kinds.TEXT, f'IF({preformed},{fit},"cut from sheet")',
+        Derived("Liner fit", kinds.TEXT,
+         f'IF({kind}="preformed",{fit},IF({kind}="sheet","cut from sheet",NA()))',
          "A preformed liner wants its nominal inside size: measure the clear distances"),
     )  # fmt: skip
 
@@ -133,7 +138,7 @@ def _lifting(rows: Rows) -> None:
         ("Column_caps", "Column_cap", "One column cap"),
     ):
         row = rows.next()
-        note = call("LIFTNOTE", f"N({lookup(table, 'weight', chosen)})")
+        note = call("LIFTNOTE", size(lookup(table, "weight", chosen)))
         sheet.put(f"A{row}", label, style.LABEL)
         sheet.merge(f"B{row}:D{row}")
         sheet.put(
@@ -150,7 +155,7 @@ def _line(sheet: Sheet, row: int, line: Derived) -> None:
     sheet.put(f"A{row}", line.label, style.LABEL)
     sheet.put(
         f"B{row}",
-        if_known(line.formula, "Layout_problem"),
+        if_known(line.formula, "Layout_problem", UNKNOWN),
         style.RESULT_TEXT if words else style.RESULT,
         number_format="" if words else sheet.number_format(line.kind),
         name=line.name,
