@@ -236,7 +236,7 @@ def price(job: Inputs) -> Priced:
     layout = solve(spec_of(job))
     takeoff = _takeoff(job, layout)
     lines = _lines(job, takeoff)
-    work = _work(takeoff)
+    work = _work(takeoff, runs=effect_of(job) != "still water" and bool(job["Pump"]))
     labour = list(job.tables["Labour"].values())
     hours = sum(row["hours"] * work[row["name"]] for row in labour)
     priced = Priced(layout, takeoff, lines, work, hours, {}, [q * p for _, _, q, _, p in job.free])
@@ -310,12 +310,51 @@ def _fit(job: Inputs, spec: BasinSpec) -> str:
     return liner.fit_message(*gaps, job.length("Liner_tolerance"))
 
 
+# What may be chosen from the table of water parts -> the effects that go with it.
+_MOVING = ("circulation", "straight lip", "notch", "bowl rim", "bubbler")
+_WATER_PARTS = {
+    "Outlet": _MOVING[1:],
+    "Bulkhead_fitting": ("still water", *_MOVING),
+    "Check_valve": _MOVING,
+    "Cord_passage": _MOVING,
+    "Light": ("still water", *_MOVING),
+    "Automatic_fill": ("still water", *_MOVING),
+}
+_OUTLETS = {"bowl rim": "Bowl", "bubbler": "Bubbler"}
+
+
+def effect_of(job: Inputs) -> str:
+    """What the water does; workbooks of before said "none"."""
+    effect = job["Spill_kind"]
+    if effect == "none":
+        return "circulation" if job["Pump"] else "still water"
+    return effect or "still water"
+
+
+def chosen_parts(job: Inputs) -> dict[str, tuple[str, int]]:
+    """Return the cell and the number of each part by its line on the sheets; 0: not there."""
+    effect = effect_of(job)
+
+    def number(cell: str) -> int:
+        if effect not in _WATER_PARTS.get(cell, _MOVING) or not job[cell]:
+            return 0
+        count = job[f"{cell}_count"] if cell in _WATER_PARTS else None
+        return 1 if count is None else count
+
+    cells = {
+        _OUTLETS.get(effect, "Spillway"): "Outlet", "Pump": "Pump", "Pipe": "Pipe",
+        "Bulkhead fitting": "Bulkhead_fitting", "Check valve": "Check_valve",
+        "Cord passage": "Cord_passage", "Light": "Light", "Automatic fill": "Automatic_fill",
+    }  # fmt: skip
+    return {item: (cell, number(cell)) for item, cell in cells.items()}
+
+
 def _lines(job: Inputs, found: dict[str, Any]) -> dict[str, Line]:
     area = symbol("area", job.system)
     lines = {}
 
     def add(item: str, chosen: str, table: str, pack: str, **given: Any) -> None:
-        name = job[chosen]
+        name = job[chosen] if given.pop("there", True) else None
         if name is None:
             lines[item] = Line(allowance=given.get("allowance"))
             return
@@ -339,18 +378,26 @@ def _lines(job: Inputs, found: dict[str, Any]) -> dict[str, Line]:
     add("Liner", "Liner", "Liners", "", quantity=1 if preformed else found["Liner area"],
         unit="each" if preformed else area)  # fmt: skip
     add("Underlay", "Underlay", "Underlays", "step", quantity=found["Underlay area"], unit=area)
-    add("Pump", "Pump", "Pumps", "", quantity=1, unit="each")
-    add("Pipe", "Pipe", "Pipes", "step", quantity=job["Pipe_length"],
-        unit=symbol("run length", job.system))  # fmt: skip
+    parts = chosen_parts(job)
+    for item, (cell, count) in parts.items():
+        if cell in _WATER_PARTS:
+            add(item, cell, "Water_parts", "pack", quantity=count, unit="each", there=bool(count))
+        elif cell == "Pump":
+            add(item, cell, "Pumps", "", quantity=1, unit="each", there=bool(count))
+        else:
+            add(item, cell, "Pipes", "step", quantity=job["Pipe_length"],
+                unit=symbol("run length", job.system), there=bool(count))  # fmt: skip
+    moves = effect_of(job) != "still water"
     for n in range(1, 9):
-        fitting = job[f"Fitting_{n}"]
+        fitting = job[f"Fitting_{n}"] if moves else None
         sold = fitting is not None and job.tables["Fittings"][fitting]["bought"] == "yes"
         count = (job[f"Fitting_{n}_count"] or 0) if sold else 0
-        add(f"Fitting {n}", f"Fitting_{n}", "Fittings", "", quantity=count, unit="each")
+        add(f"Fitting {n}", f"Fitting_{n}", "Fittings", "", quantity=count, unit="each",
+            there=moves)  # fmt: skip
     return lines
 
 
-def _work(found: dict[str, Any]) -> dict[str, float]:
+def _work(found: dict[str, Any], *, runs: bool) -> dict[str, float]:
     return {
         "Set up, protect, clean up": 1,
         "Dig, level and tamp base": found["Base tamped"],
@@ -358,7 +405,8 @@ def _work(found: dict[str, Any]) -> dict[str, float]:
         "Saw cuts": found["Saw cuts"] + found["Cap saw cuts"],
         "Set caps and column caps": found["Caps needed"] + found["Column caps"],
         "Liner and underlay": 1,
-        "Pump, pipe and water test": 1,
+        "Pump and pipe": 1 if runs else 0,
+        "Fill and leak test": 1,
     }
 
 

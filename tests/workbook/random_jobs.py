@@ -45,6 +45,32 @@ def _mixed(number: Fraction) -> str:
     return f"{whole} {rest}" if whole else f"{rest}"
 
 
+def _effect(rng: Random, start: Inputs) -> Typed:
+    """Return an effect with what goes with it, and for still water what is left over of another."""
+    moving = ["circulation", "straight lip", "notch", "bowl rim", "bubbler"]
+    effect = rng.choice([*["still water", "none"] * 4, *moving * 2])
+    outlets = {"notch": "spillway", "bowl rim": "bowl", "bubbler": "bubbler"}
+
+    def one(kind: str) -> str | None:
+        rows = [name for name, row in start.tables["Water_parts"].items() if row["kind"] == kind]
+        return rng.choice([*rows * 3, None])
+
+    pumps = list(start.tables["Pumps"])
+    if effect in ("still water", "none"):
+        pumps += [None] * len(pumps)  # type: ignore[list-item]
+    typed: Typed = {
+        "Spill_kind": effect,
+        "Pump": rng.choice(pumps),
+        "Outlet": one(outlets.get(effect, "spillway")),
+        "Bulkhead_fitting": one("bulkhead fitting"),
+        "Check_valve": one("check valve"),
+        "Cord_passage": one("cord passage"),
+        "Light": one("light"),
+        "Automatic_fill": one("automatic fill"),
+    }
+    return typed | {f"{part}_count": rng.choice([None, 0, 1, 3]) for part in list(typed)[2:]}
+
+
 def make(
     rng: Random, start: Inputs
 ) -> tuple[Typed, dict[tuple[str, str], dict[str, Any]], list[tuple[Any, ...]]]:
@@ -91,7 +117,7 @@ def make(
         "Tax_rate": rng.choice([0, 0.07, 0.0825, 0.2]),
         "Tax_applies_to": rng.choice(["materials", "all", "none"]),
         "Currency": rng.choice(["$", "€", "£"]),
-        "Pump": one_of("Pumps", 0.2),
+        **_effect(rng, start),
         "Pipe": one_of("Pipes", 0.2),
         "Pipe_length": rng.choice([4, 7.5, 12]),
         "Fitting_1": one_of("Fittings"),

@@ -114,7 +114,7 @@ def _arrays(sheet: Worksheet) -> list[str]:
 def test_names_of_earlier_templates_are_all_there(book: Workbook) -> None:
     """Users' own formulas refer to them; the list is of the templates of November 2026."""
     frozen = (Path(__file__).parent / "template_names.txt").read_text(encoding="utf-8").split()
-    assert len(frozen) == 353
+    assert len(frozen) == 373
     assert set(frozen) - set(book.defined_names) == set()
 
 
@@ -123,8 +123,10 @@ def test_every_defined_name_points_into_a_sheet(book: Workbook) -> None:
     for name in book.defined_names:
         sheet, reference = area(book, name)
         if sheet.title == WORKING:
-            # The line of first results is read as a whole; other names are of one array each.
-            assert name == "Working_line" or in_arrays(sheet, reference), name
+            # The line of first results is read as a whole; other names are of one array each, or
+            # of what the job has.
+            of_outfit = name == "Runs" or name.startswith("Outfit_")
+            assert name == "Working_line" or of_outfit or in_arrays(sheet, reference), name
             continue
         left, top, right, bottom = range_boundaries(reference)
         assert 1 <= left <= right <= sheet.max_column, name

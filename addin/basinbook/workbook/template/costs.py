@@ -12,15 +12,18 @@ from typing import Final, NamedTuple
 
 from basinbook.catalogue import function
 from basinbook.engine import kinds
+from basinbook.engine.outfit import BOWL, BUBBLER
 from basinbook.units import shown_range, unit_of
 from basinbook.workbook.template.formulas import (
     amount,
     by_the_piece,
     call,
+    fitting_name,
     if_numbers,
     lookup,
     no_amount,
     no_size,
+    outfit_name,
     size,
     why,
 )
@@ -76,7 +79,8 @@ class MaterialLine:
     quantity; ``pack`` the column of what it is sold in, "" by the piece. All but ``item`` and
     ``pack`` are formula texts. ``everywhere`` is what no option changes, ``required``
     what no basin is built without. ``facts`` are the cells that its quantity hangs on, beside the
-    inputs that the Job sheet asks for; an unknown quantity is no number, and never 0.
+    inputs that the Job sheet asks for; an unknown quantity is no number, and never 0. ``called`` is
+    formula text of what the line is called, where that is not ``item``.
     """
 
     item: str
@@ -92,6 +96,12 @@ class MaterialLine:
     everywhere: bool = False
     required: bool = False
     facts: tuple[Fact, ...] = ()
+    called: str = ""
+
+    @property
+    def item_text(self) -> str:
+        """What the line is called, as formula text."""
+        return self.called or f'"{self.item}"'
 
     @property
     def none(self) -> str:
@@ -143,12 +153,16 @@ class MaterialLine:
 
 @dataclass(frozen=True)
 class WorkLine:
-    """A task: its unit and starting hours per unit (US, metric), and how much there is of it."""
+    """A task: its unit and starting hours per unit (US, metric), and how much there is of it.
+
+    Of an ``optional`` one that is not needed the estimate shows nothing.
+    """
 
     task: str
     unit: tuple[str, str]
     hours: tuple[float, float]
     quantity: str
+    optional: bool = False
 
     @property
     def hours_each(self) -> str:
@@ -196,6 +210,7 @@ def material_lines(system: str) -> tuple[MaterialLine, ...]:
     sizes = f'IF(OR({liner["length"]}="",{liner["width"]}=""),NA(),1)'
     nominal = f'IF({preformed},{{cell}}="",FALSE)'
     actual = f'" {length} actual"'
+    effect = outfit_name("effect")
     return (
         MaterialLine(
             "Base",
@@ -291,10 +306,20 @@ def material_lines(system: str) -> tuple[MaterialLine, ...]:
             note='"floor and walls"',
             decimals=1,
         ),
-        MaterialLine("Pump", "Pump", "Pumps", "1", '"each"', everywhere=True),
+        MaterialLine(
+            "Outlet",
+            outfit_name("outlet"),
+            "Water_parts",
+            outfit_name("outlets"),
+            '"each"',
+            "pack",
+            everywhere=True,
+            called=f'IF({effect}="{BOWL}","Bowl",IF({effect}="{BUBBLER}","Bubbler","Spillway"))',
+        ),
+        MaterialLine("Pump", outfit_name("pump"), "Pumps", "1", '"each"', everywhere=True),
         MaterialLine(
             "Pipe",
-            "Pipe",
+            outfit_name("pipe"),
             "Pipes",
             amount("Pipe_length"),
             f'"{run}"',
@@ -303,7 +328,33 @@ def material_lines(system: str) -> tuple[MaterialLine, ...]:
             everywhere=True,
             facts=(Fact("Pipe_length", no_amount("{cell}"), f"give a plain number of {run}"),),
         ),
-        *(_fitting(f"Fitting_{number}") for number in range(1, FITTING_ROWS + 1)),
+        *_water_parts(),
+        *(_fitting(number) for number in range(1, FITTING_ROWS + 1)),
+    )
+
+
+# Parts that go with pump and pipe, or with still water: item, field of the outfit, and its number.
+_WATER_PARTS: Final = (
+    ("Bulkhead fitting", "bulkhead", "bulkheads"),
+    ("Check valve", "check_valve", "check_valves"),
+    ("Cord passage", "cord_passage", "cord_passages"),
+    ("Light", "light", "lights"),
+    ("Automatic fill", "automatic_fill", "automatic_fills"),
+)
+
+
+def _water_parts() -> tuple[MaterialLine, ...]:
+    return tuple(
+        MaterialLine(
+            item,
+            outfit_name(field),
+            "Water_parts",
+            outfit_name(counted),
+            '"each"',
+            "pack",
+            everywhere=True,
+        )
+        for item, field, counted in _WATER_PARTS
     )
 
 
@@ -334,9 +385,10 @@ def _read(like: str, arguments: tuple[str, ...], fact: Fact, system: str) -> Fac
     return replace(fact, wrong=f'{why(of, *arguments)}<>""', give=f"give {allowed}")
 
 
-def _fitting(chosen: str) -> MaterialLine:
+def _fitting(number: int) -> MaterialLine:
+    chosen = fitting_name(number)
     # A flow feature, such as an entrance, is no part to buy.
-    count = f"{chosen}_count"
+    count = f"Fitting_{number}_count"
     bought, price = (lookup("Fittings", key, chosen) for key in ("bought", "price"))
     feature = f'{bought}="no"'
     return MaterialLine(
@@ -370,7 +422,8 @@ WORK: Final = (
         "Set caps and column caps", ("cap", "cap"), (0.12, 0.12), "Qty_Caps_needed+Qty_Column_caps"
     ),
     WorkLine("Liner and underlay", ("job", "job"), (1.5, 1.5), "1"),
-    WorkLine("Pump, pipe and water test", ("job", "job"), (3.0, 3.0), "1"),
+    WorkLine("Pump and pipe", ("job", "job"), (2.0, 2.0), "IF(Runs,1,0)", optional=True),
+    WorkLine("Fill and leak test", ("job", "job"), (1.0, 1.0), "1"),
 )
 
 TOTAL: Final = "Price_total"

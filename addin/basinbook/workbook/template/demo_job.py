@@ -5,6 +5,19 @@ from __future__ import annotations
 import datetime as dt
 from typing import Final
 
+_FITTINGS: Final[dict[str, object]] = {
+    "Fitting_1": "Entrance, flush and sharp",
+    "Fitting_1_count": 1,
+    "Fitting_2": "Barbed adapter",
+    "Fitting_2_count": 2,
+    "Fitting_3": "90° elbow",
+    "Fitting_3_count": 3,
+    "Fitting_4": "Ball valve, full bore, open",
+    "Fitting_4_count": 1,
+    "Fitting_5": "Outlet into the basin or bowl",
+    "Fitting_5_count": 1,
+}
+
 # Defined name -> what the estimator would type.
 DEMO_US: Final[dict[str, object]] = {
     "Job_name": "Fernbank courtyard basin",
@@ -29,6 +42,15 @@ DEMO_US: Final[dict[str, object]] = {
     "Pipe_opening": 6,
     "Pipe_opening_course": 3,
     "Access_gap": 18,
+    "Spill_kind": "straight lip",
+    "Outlet": "Spillway lip 18 in",
+    "Bulkhead_fitting": "Bulkhead fitting 1-1/2 in",
+    "Check_valve": "Check valve 1-1/2 in",
+    "Light": "Light, low voltage, 6 W",
+    "Light_count": 2,
+    "Pump": "Pump 2400",
+    "Pipe": "sch40 1-1/2",
+    **_FITTINGS,
     "Sizes_listed": "yes",
     "Option_2_Block": "Ledge block 16 x 6 x 8",
     "Option_2_Inside_width": 48,
@@ -70,6 +92,13 @@ DEMO_METRIC: Final[dict[str, object]] = {
     "Pipe_opening": 150,
     "Pipe_opening_course": 3,
     "Access_gap": 450,
+    "Outlet": "Spillway lip 450 mm",
+    "Bulkhead_fitting": "Bulkhead fitting 50 mm",
+    "Check_valve": "Check valve 50 mm",
+    "Light_count": 2,
+    "Pump": "Pump 9000",
+    "Pipe": "pn16 50",
+    **_FITTINGS,
     "Sizes_listed": "yes",
     "Option_2_Block": "Ledge block 400 x 150 x 200",
     "Option_2_Liner": "Sheet liner 1.1 mm",

@@ -133,7 +133,7 @@ def _materials(rows: Rows) -> tuple[list[Ordered], list[Line], list[Line]]:
     _sum(
         sheet,
         rows.next(),
-        "of these, pump, pipe, fittings and other",
+        "of these, water parts, pump, pipe and other",
         (min(everywhere), max(everywhere)),
         "Total_plumbing_and_other",
     )
@@ -168,8 +168,8 @@ def _material(sheet: Sheet, row: int, line: MaterialLine) -> Ordered:
     def when_chosen(formula: str) -> str:
         return if_known(f"IF({line.none},{line.nothing},{formula})", otherwise=UNKNOWN)
 
-    # Of the many lines for fittings, those not used stay blank.
-    item = f'=IF({line.none},"","{line.item}")' if line.item == "Fitting" else line.item
+    # Of the many lines for the water's parts, those not used stay blank.
+    item = f'=IF({line.none},"",{line.item_text})' if line.everywhere else line.item
     sheet.put(f"A{row}", item, style.BOX)
     description = sheet.put(f"B{row}", f'=IF({line.none},"",{line.chosen})', style.BOX)
     listed = f"ISNUMBER(MATCH({line.chosen},{line.table}_name,0))"
@@ -196,7 +196,7 @@ def _material(sheet: Sheet, row: int, line: MaterialLine) -> Ordered:
     number("I", f"=IF({line.none},0,IFERROR({line.price},{no_price}))", MONEY)
     number("J", _extension(row), MONEY)
     note = f'IF({line.none},"",{line.note})'
-    return Ordered(f'"{line.item}"', description, ordered, unit, note, known=ordered)
+    return Ordered(line.item_text, description, ordered, unit, note, known=ordered)
 
 
 def _extension(row: int, quantity: str = "F") -> str:
@@ -226,7 +226,7 @@ def _own_lack(row: int, column: str, heading: str) -> Lack:
 
 
 def _free(sheet: Sheet, row: int) -> Ordered:
-    """One line of the estimator's own, such as a spillway, a bowl or a light."""
+    """One line of the estimator's own, such as plants or hire of a saw."""
     item = sheet.put(f"A{row}", None, style.INPUT_TEXT)
     description = sheet.put(f"B{row}", None, style.INPUT_TEXT)
     quantity = sheet.put(f"C{row}", None, style.INPUT, number_format=QUANTITY)
@@ -291,24 +291,32 @@ def _labour(rows: Rows) -> tuple[list[Line], list[Line]]:
 
 def _task(sheet: Sheet, row: int, line: WorkLine) -> None:
     sheet.merge(f"A{row}:B{row}")
-    sheet.put(f"A{row}", line.task, style.BOX)
+
+    def when_needed(formula: str) -> str:
+        return f'IF({line.quantity}=0,"",{formula})' if line.optional else formula
+
+    def shown(number_format: str) -> str:
+        return _no_zero(number_format) if line.optional else number_format
+
+    task = f'"{line.task}"'
+    sheet.put(f"A{row}", f"={when_needed(task)}" if line.optional else line.task, style.BOX)
     sheet.put(f"B{row}", None, style.BOX)
     for column in "GH":
         sheet.put(f"{column}{row}", None, style.BOX)
-    sheet.put(f"C{row}", if_known(line.quantity), style.BOX_NUMBER, number_format="#,##0.0")
+    sheet.put(f"C{row}", if_known(line.quantity), style.BOX_NUMBER, number_format=shown("#,##0.0"))
     # A table without the task is told of on the Job sheet, and leaves no price.
-    sheet.put(f"D{row}", f'=IFERROR({line.unit_text},"")', style.BOX)
+    sheet.put(f"D{row}", f'=IFERROR({when_needed(line.unit_text)},"")', style.BOX)
     sheet.put(
         f"E{row}",
-        if_known(line.hours_each, otherwise=UNKNOWN),
+        if_known(when_needed(line.hours_each), otherwise=UNKNOWN),
         style.BOX_NUMBER,
         number_format=_HOURS_EACH,
     )
     hours = f'IF(C{row}=0,0,IF(ISNUMBER(E{row}),C{row}*E{row},"{UNKNOWN}"))'
     hours = f'=IF(ISNUMBER(C{row}),{hours},"{UNKNOWN}")'
-    sheet.put(f"F{row}", hours, style.BOX_NUMBER, number_format=_HOURS)
-    sheet.put(f"I{row}", f"={_RATE}", style.BOX_NUMBER, number_format=MONEY)
-    sheet.put(f"J{row}", _extension(row), style.BOX_NUMBER, number_format=MONEY)
+    sheet.put(f"F{row}", hours, style.BOX_NUMBER, number_format=shown(_HOURS))
+    sheet.put(f"I{row}", f"={when_needed(_RATE)}", style.BOX_NUMBER, number_format=MONEY)
+    sheet.put(f"J{row}", _extension(row), style.BOX_NUMBER, number_format=shown(MONEY))
 
 
 def _free_task(sheet: Sheet, row: int) -> None:

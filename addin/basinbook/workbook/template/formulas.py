@@ -118,6 +118,16 @@ def unknown(chosen: str, table: str) -> str:
     return f'AND({chosen}<>"",ISNA(MATCH({chosen},{table}_name,0)))'
 
 
+def outfit_name(field: str) -> str:
+    """Return the name of the cell of a field of the outfit: what the job has of it."""
+    return f"Outfit_{field}"
+
+
+def fitting_name(number: int) -> str:
+    """Return the name of the cell of one of the fittings in the pipe, blank without a pump."""
+    return f"Outfit_fitting_{number}"
+
+
 def by_the_piece(value: str) -> str:
     """Return formula text of the pack that something is sold in; a blank is by the piece."""
     return f'IF({value}="",1,{size(value)})'

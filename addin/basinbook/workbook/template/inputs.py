@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Final
 
-from basinbook.engine import kinds
-from basinbook.engine.inputs import Input
+from basinbook.engine import kinds, outfit
+from basinbook.engine.inputs import Input, cell_name
+from basinbook.engine.outfit import BOWL, BUBBLER, CIRCULATION, EFFECTS, LIP, NOTCH, STILL
 from basinbook.engine.spec import FIELDS, GROUPS
 from basinbook.workbook.template.costs import FITTING_ROWS
 
@@ -19,6 +20,7 @@ LAYOUT: Final = tuple(
 _JOB, _WATER, _LOSSES, _SIZES, _ORDER = "Job", "Water", "Losses and loads", "Sizes", "Order"
 PARTICULARS: Final = "Job"
 CHOSEN: Final = "Materials chosen"
+WATER_PARTS: Final = "Water effect and parts"
 METHOD: Final = "Base, adhesive, liner and filling"
 PRICING: Final = "Labour and pricing"
 SPILLWAY: Final = "Spillway or bowl"
@@ -41,22 +43,90 @@ def _of(sheet: str, group: str, *given: Input) -> tuple[Input, ...]:
     return tuple(replace(one, sheet=sheet, group=group) for one in given)
 
 
-_STARTER_FITTINGS: Final = (
-    ("Entrance, flush and sharp", 1),
-    ("Barbed adapter", 2),
-    ("90° elbow", 3),
-    ("Ball valve, full bore, open", 1),
-    ("Outlet into the basin or bowl", 1),
+@dataclass(frozen=True)
+class Part:
+    """A part of the water side that is chosen from the table of water parts, and counted.
+
+    ``field`` and ``counted`` name it and its number in ``engine.outfit``; ``kinds`` are the kinds
+    of part that it may be by the effect, "" for any effect that is not named; an effect of no
+    kind has no such part. ``help`` stands beside it.
+    """
+
+    field: str
+    counted: str
+    named: str
+    kinds: dict[str, str]
+    help: str
+
+    @property
+    def label(self) -> str:
+        """Its label, as the outfit has it."""
+        return outfit.FIELDS[self.field].label
+
+    @property
+    def name(self) -> str:
+        """The name of the cell that it is chosen in."""
+        return self.named or cell_name(self.label)
+
+    @property
+    def count(self) -> str:
+        """The name of the cell of its number."""
+        return f"{self.name}_count"
+
+    def gone(self, effect: str) -> str:
+        """Formula text: whether a job of the effect in this cell has no such part."""
+        without = [f'{effect}="{each}"' for each in EFFECTS if not self.kind_for(each)]
+        return f"OR({','.join(without)})" if without else "FALSE"
+
+    def kind_for(self, effect: str) -> str:
+        """Return the kind of part that the effect wants here, or "" for none."""
+        return self.kinds.get(effect, self.kinds.get("", ""))
+
+
+PART_KINDS: Final = (
+    "spillway", "bowl", "bubbler", "bulkhead fitting", "check valve", "cord passage", "light",
+    "automatic fill",
+)  # fmt: skip
+_OUTLETS: Final = {LIP: "spillway", NOTCH: "spillway", BOWL: "bowl", BUBBLER: "bubbler"}
+PARTS: Final = (
+    Part("outlet", "outlets", "Outlet", _OUTLETS, "Of the kind that the effect wants"),
+    Part("bulkhead", "bulkheads", "", {"": "bulkhead fitting"}, "Where pipe passes the wall"),
+    Part(
+        "check_valve",
+        "check_valves",
+        "",
+        {STILL: "", "": "check valve"},
+        "Keeps the pipe full when the pump stops",
+    ),
+    Part(
+        "cord_passage",
+        "cord_passages",
+        "",
+        {STILL: "", "": "cord passage"},
+        "Where the pump's cord leaves the basin",
+    ),
+    Part("light", "lights", "", {"": "light"}, "In still water too"),
+    Part("automatic_fill", "automatic_fills", "", {"": "automatic fill"}, "In still water too"),
 )
+assert {kind for part in PARTS for kind in part.kinds.values() if kind} == set(PART_KINDS)
+assert not PARTS[0].kind_for(CIRCULATION)
+MOST_PARTS: Final = 1000
+
+
+def _parts() -> Iterable[Input]:
+    for part in PARTS:
+        name, counted = part.name, outfit.FIELDS[part.counted]
+        yield Input(part.label, _TEXT, help=part.help, rows_of="Water_parts", named=name)
+        yield Input(
+            counted.label, _COUNT, help="Blank is 1", low=0, high=MOST_PARTS, named=part.count
+        )
 
 
 def _fittings() -> Iterable[Input]:
     for number in range(1, FITTING_ROWS + 1):
-        used = number <= len(_STARTER_FITTINGS)
-        name, count = _STARTER_FITTINGS[number - 1] if used else (None, None)
         label = f"Fitting {number}"
-        yield Input(label, _TEXT, name, name, rows_of="Fittings")
-        yield Input(f"{label} count", _COUNT, count, count, low=0, high=200)
+        yield Input(label, _TEXT, rows_of="Fittings")
+        yield Input(f"{label} count", _COUNT, low=0, high=200)
 
 
 INPUTS: Final[tuple[Input, ...]] = (
@@ -121,6 +191,21 @@ INPUTS: Final[tuple[Input, ...]] = (
         Input("Underlay", _TEXT, help="Blank for none", rows_of="Underlays"),
     ),
     *LAYOUT,
+    *_of(
+        _JOB,
+        WATER_PARTS,
+        Input(
+            outfit.FIELDS["effect"].label,
+            _TEXT,
+            STILL,
+            STILL,
+            "What the water does; pump, pipe and fittings are on the Water sheet",
+            choices=EFFECTS,
+            named="Spill_kind",
+            required=True,
+        ),
+        *_parts(),
+    ),
     *_of(
         _JOB,
         METHOD,
@@ -215,15 +300,6 @@ INPUTS: Final[tuple[Input, ...]] = (
         _WATER,
         SPILLWAY,
         Input(
-            "Spillway",
-            _TEXT,
-            "straight lip",
-            "straight lip",
-            "What the water runs over",
-            choices=("none", "straight lip", "bowl rim", "notch"),
-            named="Spill_kind",
-        ),
-        Input(
             "Lip, notch or bowl width",
             _LENGTH,
             18,
@@ -279,8 +355,8 @@ INPUTS: Final[tuple[Input, ...]] = (
     *_of(
         _WATER,
         PLUMBING,
-        Input("Pump", _TEXT, "Pump 2400", "Pump 9000", rows_of="Pumps"),
-        Input("Pipe", _TEXT, "sch40 1-1/2", "pn16 50", rows_of="Pipes"),
+        Input("Pump", _TEXT, help="Of an effect that moves water", rows_of="Pumps"),
+        Input("Pipe", _TEXT, rows_of="Pipes"),
         Input("Pipe length", kinds.RUN, 9, 2.8, "Pump to outlet", like="TOTALHEAD.pipe_length"),
         Input(
             "Static lift",

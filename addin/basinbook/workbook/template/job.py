@@ -6,6 +6,7 @@ from typing import Final, NamedTuple
 
 from basinbook.engine import kinds
 from basinbook.engine.inputs import Input
+from basinbook.engine.outfit import EFFECTS, STILL
 from basinbook.engine.spec import FIELDS, GROUPS, SECOND_WALL
 from basinbook.units import shown_range
 from basinbook.workbook.template import style
@@ -20,18 +21,30 @@ from basinbook.workbook.template.formulas import (
     first_problem,
     if_known,
     lookup,
+    outfit_name,
     unknown,
     why,
 )
-from basinbook.workbook.template.input_cells import limits, put_beside, put_cell, put_inputs
+from basinbook.workbook.template.input_cells import (
+    limits,
+    put_beside,
+    put_cell,
+    put_input,
+    put_inputs,
+)
 from basinbook.workbook.template.inputs import (
+    BY_NAME,
     CHOSEN,
     INPUTS,
     METHOD,
     PARTICULARS,
+    PARTS,
     PRICING,
+    WATER_PARTS,
+    Part,
     inputs_of,
 )
+from basinbook.workbook.template.outfit import counted_cell, effect_unknown
 from basinbook.workbook.template.sheet_writer import Rows, Sheet, Template
 from basinbook.workbook.template.tables import TABLES
 
@@ -102,6 +115,7 @@ def add_job(template: Template) -> None:
     put_inputs(rows, PARTICULARS, inputs_of(PARTICULARS), gap=0)
     _units(rows)
     put_inputs(rows, CHOSEN, inputs_of(CHOSEN))
+    _water_parts(rows)
     _layout(rows)
     _ready(rows)
     for group in (METHOD, PRICING):
@@ -121,6 +135,27 @@ def _units(rows: Rows) -> None:
         "Of plain numbers in this workbook; the other template has the other units",
         style.NOTE,
     )
+
+
+def _water_parts(rows: Rows) -> None:
+    """Write the water effect and the parts that go with it, the number of each beside it."""
+    sheet = rows.sheet
+    rows.section(WATER_PARTS)
+    put_input(rows, BY_NAME["Spill_kind"])
+    for part in PARTS:
+        row, chosen, count = rows.next(), BY_NAME[part.name], BY_NAME[part.count]
+        sheet.put(f"A{row}", chosen.label, style.LABEL)
+        put_cell(sheet, f"B{row}", chosen, chosen.name, chosen.start(sheet.system))
+        sheet.put(f"C{row}", "number", style.UNIT)
+        put_cell(sheet, f"D{row}", count, count.name, count.start(sheet.system))
+        there = counted_cell(part.name)
+        left_out = f'IF({part.count}&""="0","none of it",Outfit_effect&" has none")'
+        note = f"{part.help}; blank number is 1"
+        sheet.put(
+            f"E{row}",
+            f'=IF(OR({part.name}="",{there}<>""),"{note}","Not counted: "&{left_out})',
+            style.NOTE,
+        )
 
 
 def _layout(rows: Rows) -> None:
@@ -234,6 +269,7 @@ def _faults(system: str) -> tuple[list[Fault], list[Fault]]:
     """Return the faults of materials and methods, and those that only a price hangs on."""
     found = [_not_chosen(given) for given in INPUTS if given.rows_of and given.required]
     found += [_not_there(given) for given in INPUTS if given.rows_of]
+    found += _of_water()
     found.append(Fault(f"NOT({DEPTH_GIVEN})", _NO_DEPTH))
     later = [Fault(labour_fault(), "Labour: put tasks of your own on the Estimate sheet")]
     for given in inputs_of(METHOD, PRICING):
@@ -258,7 +294,49 @@ def _not_there(given: Input) -> Fault:
     of_materials = any(table.name == given.rows_of for table in TABLES)
     where = "Materials" if of_materials else "Pump and pipe"
     text = f"{given.label}: not on the {where} sheet"
-    return Fault(unknown(given.name, given.rows_of), text)
+    return Fault(unknown(counted_cell(given.name), given.rows_of), text)
+
+
+def _of_water() -> list[Fault]:
+    """Return the faults of the water effect and of the parts that it wants."""
+    effect = BY_NAME["Spill_kind"]
+    choices = f"choose one of {', '.join(effect.choices)}"
+    moved = f'AND({outfit_name("effect")}<>"{STILL}",{outfit_name("pump")}="")'
+    found = [
+        Fault(effect_unknown(), f"{effect.label}: {choices}"),
+        Fault(moved, f"{BY_NAME['Pump'].label}: choose one on the Water sheet, or {STILL}"),
+    ]
+    for part in PARTS:
+        found += _of_other_kind(part)
+        found.append(_not_whole(BY_NAME[part.count], f'{outfit_name(part.field)}=""'))
+    return found
+
+
+def _of_other_kind(part: Part) -> list[Fault]:
+    """Return the faults that a part's row in the table is of another kind than the effect wants."""
+    there = outfit_name(part.field)
+    of_kind = lookup("Water_parts", "kind", there)
+    wanted: dict[str, list[str]] = {}
+    for effect in EFFECTS:
+        wanted.setdefault(part.kind_for(effect), []).append(effect)
+    found = []
+    for kind, effects in wanted.items():
+        here = ",".join(f'{outfit_name("effect")}="{effect}"' for effect in effects)
+        formula = f'AND({there}<>"",OR({here}),IFERROR({of_kind}<>"{kind}",FALSE))'
+        text = f"{part.label}: choose a row of the kind {kind} on the Materials sheet"
+        if kind:
+            found.append(Fault(formula, text))
+    return found
+
+
+def _not_whole(given: Input, unless: str) -> Fault:
+    """Return the fault that a number that is given is not whole or out of range."""
+    name, low, high = given.name, given.low, given.high
+    formula = (
+        f'IF(OR({unless},{name}=""),FALSE,OR(N({name})<{low:g},N({name})>{high:g},'
+        f"ISTEXT({name}),N({name})<>INT(N({name}))))"
+    )
+    return Fault(formula, f"{given.label}: give a whole number from {low:g} to {high:g}")
 
 
 def _wrong(given: Input, system: str) -> Fault:

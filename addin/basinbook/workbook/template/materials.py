@@ -8,6 +8,7 @@ from basinbook.engine import kinds
 from basinbook.workbook.template import style
 from basinbook.workbook.template.edited_tables import EditedColumn, put_edited_table
 from basinbook.workbook.template.formulas import awake
+from basinbook.workbook.template.inputs import PART_KINDS
 from basinbook.workbook.template.sheet_writer import COUNT, FACTOR, MONEY, Rows, Template
 from basinbook.workbook.template.tables import TABLES, MaterialTable, TableColumn
 
@@ -57,6 +58,7 @@ def _add_table(rows: Rows, table: MaterialTable) -> None:
     cells = put_edited_table(rows, title, table.name, columns, starters, table.spare)
     choices = {
         "type": ("preformed", "sheet"),
+        "kind": PART_KINDS,
         "sold_by": (sheet.unit(kinds.BULK), sheet.unit(kinds.LOAD_MASS), "bag"),
     }
     for letter, column in zip(sheet.letters, columns, strict=False):

@@ -179,6 +179,38 @@ UNDERLAYS = MaterialTable(
     spare=2,
 )  # fmt: skip
 
+WATER = MaterialTable(
+    "Water_parts",
+    "Water parts: spillway, bowl or bubbler, and what goes with pump and pipe",
+    _columns(
+        _NAME, ("Kind of part", "kind", TEXT), _PRICE, _PACK, ("Power", "power", kinds.POWER),
+    ),
+    us=(
+        ("Spillway lip 18 in", "spillway", 164.00, 1, None),
+        ("Spillway lip 24 in", "spillway", 198.00, 1, None),
+        ("Round bowl 24 in", "bowl", 236.00, 1, None),
+        ("Bubbler head 1 in", "bubbler", 27.50, 1, None),
+        ("Bulkhead fitting 1-1/2 in", "bulkhead fitting", 18.90, 1, None),
+        ("Check valve 1-1/2 in", "check valve", 21.40, 1, None),
+        ("Cord passage, sealed", "cord passage", 12.75, 1, None),
+        ("Light, low voltage, 6 W", "light", 48.00, 1, 6),
+        ("Automatic fill, float", "automatic fill", 39.00, 1, None),
+    ),
+    metric=(
+        ("Spillway lip 450 mm", "spillway", 172.00, 1, None),
+        ("Spillway lip 600 mm", "spillway", 208.00, 1, None),
+        ("Round bowl 600 mm", "bowl", 249.00, 1, None),
+        ("Bubbler head 25 mm", "bubbler", 29.00, 1, None),
+        ("Bulkhead fitting 50 mm", "bulkhead fitting", 19.80, 1, None),
+        ("Check valve 50 mm", "check valve", 22.60, 1, None),
+        ("Cord passage, sealed", "cord passage", 13.40, 1, None),
+        ("Light, low voltage, 6 W", "light", 52.00, 1, 6),
+        ("Automatic fill, float", "automatic fill", 42.00, 1, None),
+    ),
+    note="Power: of what takes electric current. What no row has goes on a line of your own on "
+    "the Estimate sheet.",
+)  # fmt: skip
+
 LABOUR = MaterialTable(
     "Labour",
     "Labour (person-hours)",
@@ -193,4 +225,4 @@ LABOUR = MaterialTable(
     "close by (common practice, no source). Tasks of your own have lines on the Estimate sheet.",
 )
 
-TABLES = (BLOCKS, CAPS, COLUMN_CAPS, BASES, ADHESIVES, LINERS, UNDERLAYS, LABOUR)
+TABLES = (BLOCKS, CAPS, COLUMN_CAPS, BASES, ADHESIVES, LINERS, UNDERLAYS, WATER, LABOUR)

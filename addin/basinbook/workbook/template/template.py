@@ -17,6 +17,7 @@ from basinbook.workbook.template.loads import add_losses_and_loads
 from basinbook.workbook.template.materials import add_materials
 from basinbook.workbook.template.options import add_options
 from basinbook.workbook.template.order import add_order
+from basinbook.workbook.template.outfit import add_outfit
 from basinbook.workbook.template.pumps import add_pump_and_pipe
 from basinbook.workbook.template.setting import add_cuts, add_pieces, add_setting_plan
 from basinbook.workbook.template.sheet_writer import Template
@@ -41,6 +42,7 @@ def build_template(system: str) -> Workbook:
         name=FONT, size=10
     )
     add_job(template)
+    add_outfit(template)
     add_materials(template)
     add_pump_and_pipe(template)
     add_takeoff(template)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from basinbook.catalogue import function
 from basinbook.engine import kinds
+from basinbook.engine.outfit import FALLS
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
 from basinbook.workbook.template.formulas import call, lookup, why
@@ -65,13 +66,13 @@ def _spillway(rows: Rows) -> None:
         rows,
         Result(
             "Flow wanted",
-            _spill("Spill_kind", "FLOW", "Spill_head"),
+            _spill("Outfit_effect", "FLOW", "Spill_head"),
             kinds.PUMP_FLOW,
             "At the wanted head; how far to trust it stands below",
             "Flow_wanted",
         ),
     )
-    put_sentence(rows, "How far to trust it", _spill("Spill_kind", "STATUS", "Spill_head"), 16)
+    put_sentence(rows, "How far to trust it", _spill("Outfit_effect", "STATUS", "Spill_head"), 16)
     put_results(
         rows,
         Result(
@@ -153,7 +154,7 @@ def _pump(rows: Rows) -> None:
         Result("with the highest K", call("PUMPPOINT", *curve, *system, "K_high", *rest), flow),
         Result(
             "Head over the lip then",
-            'IF(Spill_kind="straight lip",'
+            'IF(Outfit_effect="straight lip",'
             + call(
                 "SPILLHEAD",
                 "Flow_running",
@@ -276,6 +277,7 @@ def _curve(rows: Rows) -> None:
 def _levels(rows: Rows) -> None:
     rows.section("Water levels")
     length = kinds.LENGTH
+    falls = ",".join(f'Outfit_effect="{effect}"' for effect in FALLS)
     lines = (
         Result(
             "Water in the pipe",
@@ -286,7 +288,7 @@ def _levels(rows: Rows) -> None:
         ),
         Result(
             "Water in the air",
-            'IF(Spill_kind="none",0,' + call("VOLUMEINAIR", "Flow_running", "Spill_drop") + ")",
+            f"IF(OR({falls}),{call('VOLUMEINAIR', 'Flow_running', 'Spill_drop')},0)",
             kinds.LIQUID,
             "",
             "Air_contents",

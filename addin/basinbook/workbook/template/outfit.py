@@ -1,0 +1,112 @@
+"""The outfit of the job: what it has, once it is known what its water does.
+
+One block on the working sheet, label beside value, as ``engine.outfit`` names them. Each value has
+a name of its own (``Outfit_...``): costs and take-off read these, never what is typed.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from basinbook.engine.inputs import cell_name
+from basinbook.engine.outfit import CIRCULATION, EFFECTS, FIELDS, STILL
+from basinbook.workbook.template.costs import FITTING_ROWS
+from basinbook.workbook.template.formulas import fitting_name, lookup, outfit_name
+from basinbook.workbook.template.inputs import PARTS
+from basinbook.workbook.template.sheet_writer import Template
+
+# What workbooks of before had in place of the effects without a fall.
+_OLD_NONE: Final = "none"
+_EFFECT: Final = outfit_name("effect")
+_STILL: Final = f'{_EFFECT}="{STILL}"'
+
+
+def add_outfit(template: Template) -> None:
+    """Add the block, its names, and whether a pump runs (``Runs``)."""
+    values = _values()
+    assert list(values) == list(FIELDS)
+    rows = [(f'="{FIELDS[field].label}"', f"={formula}") for field, formula in values.items()]
+    labels, found = template.block(("Outfit", "What the job has"), rows)
+    template.name("Outfit_labels", template.working, labels.reference)
+    template.name("Outfit_values", template.working, found.reference)
+    for row, field in enumerate(values):
+        _name(template, outfit_name(field), f"${found.letters[0]}${found.first + row}")
+    numbers = range(1, FITTING_ROWS + 1)
+    others = [(f"={_unless(_STILL, f'Fitting_{number}')}",) for number in numbers]
+    others.append((f'=AND(NOT({_STILL}),{outfit_name("pump")}<>"")',))
+    (area,) = template.block(("Fittings in the pipe; whether a pump runs",), others)
+    names = (*(fitting_name(number) for number in numbers), "Runs")
+    for row, name in enumerate(names):
+        _name(template, name, f"${area.letters[0]}${area.first + row}")
+
+
+def _name(template: Template, name: str, reference: str) -> None:
+    template.name(name, template.working, reference)
+
+
+def _values() -> dict[str, str]:
+    """Return the formula text of each field."""
+    found = {"effect": _effect()}
+    parts = {part.field: part for part in PARTS}
+    for field in FIELDS:
+        if field in parts:
+            part = parts[field]
+            gone = part.gone(_EFFECT)
+            number = f'IF({part.count}="",1,{part.count})'
+            absent = f'OR({gone},{part.name}="",{part.count}&""="0")'
+            found[field] = _unless(absent, part.name, blank=False)
+            found[part.counted] = f'IF({outfit_name(field)}="","",{number})'
+    typed = {"pump": "Pump", "pipe": "Pipe"}
+    found |= {field: _unless(_STILL, name) for field, name in typed.items()}
+    found["pipe_bore"] = _looked_up("Pipes", "bore", "pipe")
+    bought = "+".join(
+        f'IF({fitting_name(number)}="",0,IFERROR(IF(N('
+        f"{lookup('Fittings', 'price', fitting_name(number))})=0,0,N(Fitting_{number}_count)),0))"
+        for number in range(1, FITTING_ROWS + 1)
+    )
+    found["fittings"] = f'IF({bought}=0,"",{bought})'
+    for field in ("liner", "underlay", "base_material", "adhesive"):
+        found[field] = _given(cell_name(FIELDS[field].label))
+    found["liner_type"] = _looked_up("Liners", "type", "liner")
+    found["liner_lap"] = _unless(f'{outfit_name("liner_type")}<>"sheet"', "Liner_lap")
+    for field in ("base_thickness", "base_margin"):
+        found[field] = _unless(f'{outfit_name("base_material")}=""', cell_name(FIELDS[field].label))
+    for field in ("pump_width", "pump_height"):
+        found[field] = _unless(f'{outfit_name("pump")}=""', cell_name(FIELDS[field].label))
+    return {field: found[field] for field in FIELDS}
+
+
+def _effect() -> str:
+    """Formula text of the effect; without one the water stands still."""
+    circulates = f'IF(Pump="","{STILL}","{CIRCULATION}")'
+    return f'IF(Spill_kind="","{STILL}",IF(Spill_kind="{_OLD_NONE}",{circulates},Spill_kind))'
+
+
+def counted_cell(name: str) -> str:
+    """Return the cell that counts for what is chosen in a cell: blank where the job has no such."""
+    fields = {part.name: part.field for part in PARTS} | {"Pump": "pump", "Pipe": "pipe"}
+    if name in fields:
+        return outfit_name(fields[name])
+    numbers = {f"Fitting_{number}": number for number in range(1, FITTING_ROWS + 1)}
+    return fitting_name(numbers[name]) if name in numbers else name
+
+
+def effect_unknown() -> str:
+    """Formula text: whether the word for the effect is none that is known."""
+    allowed = ",".join(f'Spill_kind="{effect}"' for effect in (*EFFECTS, _OLD_NONE))
+    return f"NOT(OR({allowed}))"
+
+
+def _given(name: str) -> str:
+    return f'IF({name}="","",{name})'
+
+
+def _unless(absent: str, name: str, *, blank: bool = True) -> str:
+    """Formula text of a typed value, blank where it does not count; blank stays blank."""
+    return f'IF({absent},"",{_given(name) if blank else name})'
+
+
+def _looked_up(table: str, key: str, field: str) -> str:
+    """Formula text of a row's value in a table; blank where there is none."""
+    value = lookup(table, key, outfit_name(field))
+    return f'IFERROR(IF({value}="","",{value}),"")'
