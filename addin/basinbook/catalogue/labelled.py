@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Mapping, Sequence
 from itertools import chain
 
@@ -83,3 +84,24 @@ def read_labelled(
             raise InputError(name, value, "the label stands twice; give it once")
         given[field_name] = read_argument(argument, value, system)
     return given
+
+
+def read_known(
+    labels: Sequence[object], values: Sequence[object], system: str, known: Labelled
+) -> dict[str, object]:
+    """Return the values that can be read, by field name; what can't be read is left out.
+
+    For facts that other cells have judged already: what is wrong with an input is said there.
+    A label that is not known is an error all the same.
+    """
+    found: dict[str, object] = {}
+    for label, value in zip(labels, values, strict=True):
+        name = as_text("labels", single(label, "labels") or "").strip().lower()
+        if not name:
+            continue
+        if name not in known:
+            raise InputError("labels", label, "no fact has this label; see docs/findings.md")
+        field_name, argument = known[name]
+        with contextlib.suppress(InputError):
+            found[field_name] = read_argument(argument, value, system)
+    return found

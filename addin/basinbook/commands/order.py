@@ -13,13 +13,26 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("--to", metavar="ADDRESS", help="supplier's e-mail (default: the sheet's)")
     parser.add_argument("--out", type=Path, metavar="DIR", help="folder (default: the workbook's)")
     parser.add_argument("--force", action="store_true", help="replace files that exist")
+    parser.add_argument(
+        "--accept",
+        action="append",
+        default=[],
+        metavar="NAME=REASON",
+        help="send in spite of a finding to look at, for this reason; may be repeated",
+    )
     parser.set_defaults(command=_run)
 
 
 def _run(arguments: argparse.Namespace) -> int:
     from basinbook.workbook.order.write_order import write_order
 
-    files = write_order(arguments.file, arguments.to, arguments.out, force=arguments.force)
+    files = write_order(
+        arguments.file,
+        arguments.to,
+        arguments.out,
+        force=arguments.force,
+        accept=_accepted(arguments.accept),
+    )
     for note in files.notes:
         print(note)
     plural = "line" if files.lines == 1 else "lines"
@@ -28,3 +41,12 @@ def _run(arguments: argparse.Namespace) -> int:
         print(f"  {path}")
     print("Next: open the .eml in your mail program, read it and send it.")
     return 0
+
+
+def _accepted(given: list[str]) -> dict[str, str]:
+    """Return reasons by the finding's name; a name alone is accepted without another reason."""
+    found = {}
+    for text in given:
+        name, _, reason = text.partition("=")
+        found[name.strip().lower()] = reason.strip() or "accepted on the command line"
+    return found

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import unicodedata
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -28,6 +29,15 @@ from basinbook.workbook.order.order_sheet import order_workbook
 from basinbook.workbook.order.plain_text import one_line
 from basinbook.workbook.order.sheet_looks import SheetLooks, sheet_looks
 from basinbook.workbook.paper.render import pdf_bytes
+from basinbook.workbook.recalculation.findings import (
+    UNCHECKED,
+    checked_reasons,
+    found_lines,
+    has_findings,
+    is_job,
+    keep_reasons,
+)
+from basinbook.workbook.recalculation.named_values import NamedBook
 from basinbook.workbook.recalculation.recalc import Problem, recalculate, staleness
 
 if TYPE_CHECKING:
@@ -51,20 +61,26 @@ class OrderFiles:
 
 
 def write_order(
-    path: Path, to: str | None = None, out_dir: Path | None = None, *, force: bool = False
+    path: Path,
+    to: str | None = None,
+    out_dir: Path | None = None,
+    *,
+    force: bool = False,
+    accept: Mapping[str, str] | None = None,
 ) -> OrderFiles:
     """Write the order in workbook ``path`` into ``out_dir`` (default: beside the workbook).
 
     ``to`` stands in for the supplier's e-mail address on the sheet.  All three files are written
-    or none.  Raises InputError for a workbook that can't be read, an order that can't be sent, a
-    bad address, and files that exist when ``force`` is False.
+    or none.  ``accept`` has reasons for findings to look at, by name; they are kept in the
+    workbook.  Raises InputError for a workbook that can't be read, an order that can't be sent, a
+    finding in its way, a bad address, and files that exist when ``force`` is False.
     """
     with temporary_folder() as scratch:
         current, notes, doubtful = _recalculated(path, scratch)
         book = open_workbook(current)
         looks = sheet_looks(current, SHEET)
     _refuse_doubtful(doubtful, shown_cells(book, path))
-    return write_read_order(path, book, looks, to, out_dir, notes=notes, force=force)
+    return write_read_order(path, book, looks, to, out_dir, notes=notes, force=force, accept=accept)
 
 
 def write_read_order(
@@ -76,11 +92,13 @@ def write_read_order(
     *,
     notes: tuple[str, ...] = (),
     force: bool = False,
+    accept: Mapping[str, str] | None = None,
 ) -> OrderFiles:
     """Write the order in a workbook that is read already, and whose values are up to date.
 
     path: where the workbook lies; looks: those of its order sheet. Otherwise as `write_order`.
     """
+    reasons = _reasons(book, path, accept or {})
     order = read_order(book, path)
     address = _address(to, order)
     folder = path.parent if out_dir is None else out_dir
@@ -98,8 +116,30 @@ def write_read_order(
         address,
         [Attachment(xlsx.name, sheet, _XLSX), Attachment(pdf.name, printed, "application/pdf")],
     )
+    if reasons:
+        # Before anything is sent: a reason that is not kept would send nothing.
+        keep_reasons(path, reasons)
+        kept = ", ".join(reasons)
+        notes = (*notes, f"Sent all the same, the reason kept in {path.name}: {kept}")
     write_files({xlsx: sheet, pdf: printed, eml: mail}, replace=force)
     return OrderFiles(xlsx, pdf, eml, to=address, lines=len(order.lines), notes=notes)
+
+
+def _reasons(book: Workbook, path: Path, accept: Mapping[str, str]) -> dict[str, str]:
+    """Return the reasons to keep in the workbook; raise InputError for a finding in the way."""
+    named = NamedBook(book)
+    if not is_job(named):
+        return {}
+    if has_findings(named):
+        return checked_reasons(found_lines(named, path), accept, path)
+    if UNCHECKED not in accept:
+        raise InputError(
+            "workbook",
+            path.name,
+            "it is of an older template without a list of findings: bring it up to date with "
+            f'basinbook convert, or send it unchecked with --accept "{UNCHECKED}"',
+        )
+    return {}
 
 
 def _recalculated(path: Path, scratch: Path) -> tuple[Path, tuple[str, ...], tuple[Problem, ...]]:

@@ -75,15 +75,19 @@ def recalculate(
     out: Path | None = None,
     force: bool = False,
     refreshers: Iterable[Refresher] = (),
+    typed: Mapping[Key, Value] | None = None,
 ) -> Report:
     """Evaluate the workbook and store the results as its cells' values; return what was done.
 
     ``out`` writes to another file and leaves ``path`` as it is; an existing one is replaced only
     with ``force``. ``refreshers`` give fresh bytes for picture parts, made from the new values.
+    ``typed`` puts values into cells without a formula first, as if the user had typed them.
     Raises InputError where a file can't be read or written; then nothing has changed.
     """
     target = out if out is not None else path
     opened = _open(path)
+    for cell, value in (typed or {}).items():
+        opened.type(cell, value)
     in_place = is_same_place(path, target)
     check_target(target, replace=in_place or force)
     evaluation = evaluate_book(opened.book)
@@ -124,6 +128,12 @@ def evaluate(path: Path, overrides: Mapping[Key, Value] | None = None) -> dict[K
         grid.values[place] = value
         grid.formulas.pop(place, None)
     return opened.values(evaluate_book(opened.book))
+
+
+def calculated(path: Path) -> tuple[Package, dict[Key, Value]]:
+    """Return the workbook's package and every cell's value after a recalculation."""
+    opened = _open(path)
+    return opened.package, opened.values(evaluate_book(opened.book))
 
 
 def read_values(path: Path) -> dict[str, dict[str, Value]]:
@@ -183,6 +193,11 @@ class _Opened:
 
     def key(self, cell: Cell) -> Key:
         return self.book.grids[cell[0]].name, _at(cell[1:])
+
+    def type(self, cell: Key, value: Value) -> None:
+        name, place = cell[0].upper(), coordinate_to_tuple(cell[1])
+        self.book.grids[name].values[place] = value
+        self.sheets[name][1].store(place, value)
 
     def store(self, evaluation: Evaluation) -> int:
         changed = 0

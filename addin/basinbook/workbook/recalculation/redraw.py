@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Final
 
-from openpyxl.utils.cell import get_column_letter
-from openpyxl.utils.datetime import from_excel
-
-from basinbook.catalogue.model import CellError
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.solver import solve
 from basinbook.evaluation.evaluator import Value
-from basinbook.workbook.file.open_workbook import Cells, named_area
-from basinbook.workbook.file.package import Package, picture_parts, workbook_part
+from basinbook.workbook.file.package import Package, picture_parts
+from basinbook.workbook.recalculation.named_values import NamedValues
 from basinbook.workbook.recalculation.recalc import Key
 
 _DPI: Final = 150
-_DATES: Final = ("Job_date",)
 
 
 def redraw(package: Package, values: Mapping[Key, Value]) -> dict[str, bytes]:
@@ -38,7 +33,7 @@ def redraw(package: Package, values: Mapping[Key, Value]) -> dict[str, bytes]:
     }
     if not parts:
         return {}
-    cells = _reader(package, values)
+    cells = NamedValues(package, values).cells
     try:
         metric = cells("Units") == (("metric",),)
         inputs = inputs_from(cells, "a4" if metric else "letter")
@@ -54,38 +49,6 @@ def redraw(package: Package, values: Mapping[Key, Value]) -> dict[str, bytes]:
             return {}
         drawn = dict.fromkeys(parts, _notice(str(error)))
     return {part: stamped(drawn[name], keys[name]) for name, part in parts.items()}
-
-
-def _reader(package: Package, values: Mapping[Key, Value]) -> Callable[[str], Cells]:
-    root = package.xml(workbook_part(package))
-    names = {
-        item.get("name", ""): item.text or ""
-        for item in root.iterfind("{*}definedNames/{*}definedName")
-    }
-
-    def cells(name: str) -> Cells:
-        sheet, _, area = names.get(name, "").rpartition("!")
-        if not sheet or "#REF" in area:
-            return ()
-        left, top, right, bottom = named_area(name, area)
-        sheet = sheet.strip("'").replace("''", "'")
-        return tuple(
-            tuple(
-                _plain(name, values.get((sheet, f"{get_column_letter(column)}{row}")))
-                for column in range(left, right + 1)
-            )
-            for row in range(top, bottom + 1)
-        )
-
-    return cells
-
-
-def _plain(name: str, value: Value) -> object:
-    if isinstance(value, CellError):
-        return value.text
-    if name in _DATES and isinstance(value, (int, float)) and value > 0:
-        return from_excel(value)
-    return value
 
 
 def _notice(message: str) -> bytes:

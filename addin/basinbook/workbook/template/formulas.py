@@ -16,6 +16,9 @@ COMPLETE: Final = "Inputs complete"
 WORKING_LINE: Final = "Working_line"
 # What stands where a sum or a weight can't be told: a word, so that nobody takes it for nothing.
 UNKNOWN: Final = "unknown"
+# A finding that stops the job is said on every sheet.
+STOPS_SOMETHING: Final = "N(Findings_stop)>0"
+STOPPED: Final = f'IF({STOPS_SOMETHING},"STOPS: "&INDEX(Findings_listed,1,3)&".   ","")'
 # The engine takes a depth of its own for a blank one; a job without a depth has no layout yet.
 DEPTH_GIVEN: Final = 'Water_depth<>""'
 # Texts in quotes, which are passed over, and names.

@@ -295,6 +295,17 @@ INPUTS: Final[tuple[Input, ...]] = (
             percent=True,
         ),
         Input("Tax applies to", _TEXT, "materials", "all", choices=("materials", "all", "none")),
+        Input("Prices as of", _DATE, help="Day that the prices on the Materials sheet are of"),
+        Input(
+            "Prices good for",
+            _COUNT,
+            180,
+            180,
+            "Days; older prices are a finding",
+            1,
+            3650,
+            required=True,
+        ),
     ),
     *_of(
         _WATER,

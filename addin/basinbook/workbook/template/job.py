@@ -12,10 +12,13 @@ from basinbook.units import shown_range
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
 from basinbook.workbook.template.costs import labour_fault
+from basinbook.workbook.template.findings import put_panel
 from basinbook.workbook.template.formulas import (
     COMPLETE,
     DEPTH_GIVEN,
     MISSING,
+    STOPPED,
+    STOPS_SOMETHING,
     awake,
     call,
     first_problem,
@@ -108,11 +111,12 @@ def add_job(template: Template) -> None:
         style.NOTE,
     )
     sheet.merge("A4:E4")
-    sheet.put("A4", f'=IFERROR(Job_message,"{MISSING}")', style.STRONG)
-    sheet.flag("A4", "NOT(Ready)")
+    sheet.put("A4", f'=IFERROR(IF(Ready,{STOPPED},"")&Job_message,"{MISSING}")', style.STRONG)
+    sheet.flag("A4", f"OR(NOT(Ready),{STOPS_SOMETHING})")
     sheet.height(4, 30)
     rows = sheet.rows(6)
-    put_inputs(rows, PARTICULARS, inputs_of(PARTICULARS), gap=0)
+    put_panel(rows)
+    put_inputs(rows, PARTICULARS, inputs_of(PARTICULARS))
     _units(rows)
     put_inputs(rows, CHOSEN, inputs_of(CHOSEN))
     _water_parts(rows)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from basinbook.engine.cautions import LOCAL, caution
 from basinbook.workbook.template import style
 from basinbook.workbook.template.estimate import QUANTITY, Ordered
-from basinbook.workbook.template.formulas import COMPLETE
+from basinbook.workbook.template.formulas import COMPLETE, STOPS_SOMETHING
 from basinbook.workbook.template.input_cells import put_cell
 from basinbook.workbook.template.inputs import ORDER, inputs_of
 from basinbook.workbook.template.sheet_writer import Area, Template
@@ -32,7 +32,11 @@ def add_order(template: Template, lines: list[Ordered]) -> None:
         sheet.merge(f"C{row}:D{row}")
         put_cell(sheet, f"C{row}", given, given.name)
         sheet.put(f"D{row}", None, style.INPUT_TEXT)
-    head = rows.next(gap=1)
+    row = rows.next()
+    sheet.merge(f"A{row}:F{row}")
+    not_sent = f'=IFERROR(IF({STOPS_SOMETHING},"NOT TO BE SENT: see the Findings sheet",""),"")'
+    sheet.put(f"A{row}", not_sent, style.STRONG)
+    head = rows.next()
     heads = ("Line", "Item", "Description", "Quantity", "Unit", "Note")
     sheet.row(head, "A", heads, style.HEAD)
     sheet.height(head, 20)

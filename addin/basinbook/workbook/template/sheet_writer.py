@@ -23,7 +23,13 @@ from basinbook.engine import kinds
 from basinbook.engine.kinds import Kind
 from basinbook.units import unit_of
 from basinbook.workbook.template import style
-from basinbook.workbook.template.formulas import MISSING, WORKING_LINE, awake
+from basinbook.workbook.template.formulas import (
+    MISSING,
+    STOPPED,
+    STOPS_SOMETHING,
+    WORKING_LINE,
+    awake,
+)
 from basinbook.workbook.template.style import Role
 
 # Number formats by what a cell holds.
@@ -318,9 +324,9 @@ class Sheet:
         self.worksheet.row_dimensions[1].height = 24
         if message:
             self.merge(f"A2:{self.last}2")
-            line = f'IFERROR(IF(Ready,Job_line,Job_message),"{MISSING}")'
+            line = f'IFERROR(IF(Ready,{STOPPED}&Job_line,Job_message),"{MISSING}")'
             self.put("A2", awake(line), style.STRONG)
-            self.flag("A2", "NOT(Ready)")
+            self.flag("A2", f"OR(NOT(Ready),{STOPS_SOMETHING})")
             self.worksheet.row_dimensions[2].height = 28
 
     def section(self, row: int, text: str) -> None:

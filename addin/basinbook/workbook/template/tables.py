@@ -155,17 +155,19 @@ LINERS = MaterialTable(
     _columns(
         _NAME, ("Type", "type", TEXT), ("Nominal inside length", "length", kinds.LENGTH),
         ("Nominal inside width", "width", kinds.LENGTH), ("Price", "price", MONEY_KIND),
+        ("Depth, preformed", "depth", kinds.LENGTH), ("Roll width, sheet", "roll", kinds.LENGTH),
     ),
     us=(
-        ("Preformed liner 64 x 46", "preformed", 64, 46, 148.00),
-        ("Preformed liner 60 x 36", "preformed", 60, 36, 126.00),
-        ("Sheet liner 45 mil", "sheet", None, None, 0.98),
+        ("Preformed liner 64 x 46", "preformed", 64, 46, 148.00, None, None),
+        ("Preformed liner 60 x 36", "preformed", 60, 36, 126.00, None, None),
+        ("Sheet liner 45 mil", "sheet", None, None, 0.98, None, 240),
     ),
     metric=(
-        ("Preformed liner 1600 x 1150", "preformed", 1600, 1150, 158.00),
-        ("Preformed liner 1500 x 900", "preformed", 1500, 900, 134.00),
-        ("Sheet liner 1.1 mm", "sheet", None, None, 11.20),
+        ("Preformed liner 1600 x 1150", "preformed", 1600, 1150, 158.00, None, None),
+        ("Preformed liner 1500 x 900", "preformed", 1500, 900, 134.00, None, None),
+        ("Sheet liner 1.1 mm", "sheet", None, None, 11.20, None, 6000),
     ),
+    note="Measure the depth of a preformed liner, rim to floor; blank: it is not checked.",
 )  # fmt: skip
 
 UNDERLAYS = MaterialTable(

@@ -12,6 +12,7 @@ from basinbook.workbook.template.cautions import add_cautions
 from basinbook.workbook.template.checks import add_checks
 from basinbook.workbook.template.drawings import add_drawings
 from basinbook.workbook.template.estimate import add_estimate
+from basinbook.workbook.template.findings import add_findings
 from basinbook.workbook.template.job import add_job
 from basinbook.workbook.template.loads import add_losses_and_loads
 from basinbook.workbook.template.materials import add_materials
@@ -42,6 +43,7 @@ def build_template(system: str) -> Workbook:
         name=FONT, size=10
     )
     add_job(template)
+    add_findings(template)
     add_outfit(template)
     add_materials(template)
     add_pump_and_pipe(template)

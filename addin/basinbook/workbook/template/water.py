@@ -73,6 +73,8 @@ def _spillway(rows: Rows) -> None:
         ),
     )
     put_sentence(rows, "How far to trust it", _spill("Outfit_effect", "STATUS", "Spill_head"), 16)
+    sheet = rows.sheet
+    sheet.name("Spill_status", f"$B${rows.row}")
     put_results(
         rows,
         Result(

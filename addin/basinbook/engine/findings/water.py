@@ -1,0 +1,239 @@
+"""Findings on the water side: effect, pump, pipe, levels, spillway."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from basinbook.engine import kinds
+from basinbook.engine.findings.model import (
+    LOOK,
+    NOTE,
+    STOPS,
+    Amount,
+    Facts,
+    Finding,
+    Found,
+    Phrase,
+    Topic,
+)
+from basinbook.engine.inputs import Input
+from basinbook.engine.outfit import FALLS, STILL
+from basinbook.engine.water.pipe import HIGHEST_VELOCITY, USUAL_VELOCITY
+
+# A pump that gives less than this part of the flow wanted is too weak; common practice, no source.
+_ENOUGH: Final = 0.95
+_SLACK: Final = 0.0005
+_TRUSTED: Final = "within the validated range"
+
+
+def _flow(number: float) -> Amount:
+    return Amount(number, kinds.PUMP_FLOW)
+
+
+def _length(number: float) -> Amount:
+    return Amount(number, kinds.LENGTH)
+
+
+def _no_pump(facts: Facts) -> Found | None:
+    effect = facts.text("effect")
+    if effect in ("", STILL) or facts.text("pump"):
+        return None
+    return Found(
+        Phrase("The water effect needs a pump, and none is chosen"),
+        Phrase("{}", effect),
+        Phrase("a pump and its pipe"),
+        Phrase("Choose a pump, or still water"),
+    )
+
+
+def _no_pipe(facts: Facts) -> Found | None:
+    if facts.text("effect") in ("", STILL) or not facts.text("pump") or facts.text("pipe"):
+        return None
+    return Found(
+        Phrase("A pump is chosen, and no pipe"),
+        Phrase("{}", facts.text("pump")),
+        Phrase("a pipe"),
+        Phrase("Choose a pipe"),
+    )
+
+
+def _idle_pump(facts: Facts) -> Found | None:
+    if facts.text("effect") not in ("", STILL) or not facts.text("pump"):
+        return None
+    return Found(
+        Phrase("A pump is chosen for still water: it is neither priced nor ordered"),
+        Phrase("{}", facts.text("pump")),
+        Phrase(""),
+        Phrase("Clear the pump, or choose the water effect"),
+    )
+
+
+def _no_flow(facts: Facts) -> Found | None:
+    if facts.text("effect") not in FALLS or facts.number("flow_wanted") is not None:
+        return None
+    return Found(
+        Phrase("No flow can be worked out for the spillway"),
+        Phrase("unknown"),
+        Phrase(""),
+        Phrase("Give width, edge and head on the Water sheet; its last line says what is wrong"),
+    )
+
+
+def _pump_unknown(facts: Facts) -> Found | None:
+    ready = facts.text("pump") and facts.text("pipe")
+    if facts.text("effect") in ("", STILL) or not ready:
+        return None
+    if facts.number("flow_running") is not None:
+        return None
+    return Found(
+        Phrase("What the pump gives can't be worked out"),
+        Phrase("unknown"),
+        Phrase(""),
+        Phrase("See the last line of the pump on the Water sheet: lift, curve or pipe"),
+    )
+
+
+def _weak_pump(facts: Facts) -> Found | None:
+    flows = facts.numbers("flow_running", "flow_wanted")
+    if facts.text("effect") not in FALLS or flows is None or flows[0] >= _ENOUGH * flows[1]:
+        return None
+    running, wanted = flows
+    return Found(
+        Phrase("The pump does not reach the flow wanted"),
+        Phrase("{}", _flow(running)),
+        Phrase("{}", _flow(wanted)),
+        Phrase("Take a stronger pump or a wider pipe, or want less head over the lip"),
+    )
+
+
+def _velocity(facts: Facts, low: float, high: float) -> Found | None:
+    found = facts.number("velocity")
+    if facts.text("effect") in ("", STILL) or found is None:
+        return None
+    if not low * (1.0 + 1e-9) < found <= high * (1.0 + 1e-9):
+        return None
+    return Found(
+        Phrase("The water runs fast in the pipe"),
+        Phrase("{}", Amount(found, kinds.VELOCITY)),
+        Phrase("{}", Amount(low, kinds.VELOCITY)),
+        Phrase("Take the next pipe size"),
+    )
+
+
+def _fast(facts: Facts) -> Found | None:
+    return _velocity(facts, USUAL_VELOCITY, HIGHEST_VELOCITY)
+
+
+def _too_fast(facts: Facts) -> Found | None:
+    return _velocity(facts, HIGHEST_VELOCITY, float("inf"))
+
+
+def _spills(facts: Facts) -> Found | None:
+    left = facts.number("freeboard_left")
+    if left is None or left >= -_SLACK:
+        return None
+    return Found(
+        Phrase("Water runs over the rim when the pump stops"),
+        Phrase("{} over the rim", _length(-left)),
+        Phrase("at or below the rim"),
+        Phrase("Lower the water depth, add freeboard, or fit a check valve"),
+    )
+
+
+def _dry_pump(facts: Facts) -> Found | None:
+    left = facts.number("depth_over_pump")
+    if facts.text("effect") in ("", STILL) or left is None or left >= 0.0:
+        return None
+    return Found(
+        Phrase("The pump stands out of the water at start, while pipe and outlet fill"),
+        Phrase("{} of water over the pump", _length(left)),
+        Phrase("covered"),
+        Phrase("Fill deeper, or choose a lower pump, a narrower pipe or a thinner sheet"),
+    )
+
+
+def _rule_of_thumb(facts: Facts) -> Found | None:
+    status = facts.text("spill_status")
+    if facts.text("effect") not in FALLS or status in ("", "-", _TRUSTED):
+        return None
+    return Found(
+        Phrase("The spillway's flow is no measured figure"),
+        Phrase("{}", status),
+        Phrase("within the tests behind the formula"),
+        Phrase("Try the lip with a hose before the pump is bought; fit a valve"),
+    )
+
+
+def _fact(label: str, kind: kinds.Kind) -> Input:
+    return Input(label, kind)
+
+
+WATER: Final = Topic(
+    "water",
+    {
+        "effect": _fact("Water effect", kinds.TEXT),
+        "pump": _fact("Pump", kinds.TEXT),
+        "pipe": _fact("Pipe", kinds.TEXT),
+        "flow_wanted": _fact("Flow wanted", kinds.PUMP_FLOW),
+        "flow_running": _fact("Flow running", kinds.PUMP_FLOW),
+        "velocity": _fact("Velocity", kinds.VELOCITY),
+        "freeboard_left": _fact("Freeboard left", kinds.LENGTH),
+        "depth_over_pump": _fact("Depth over the pump", kinds.LENGTH),
+        "spill_status": _fact("Spillway status", kinds.TEXT),
+    },
+    (
+        Finding(
+            "no pump", STOPS, "Pump", _no_pump, "Every water effect but still water runs by a pump"
+        ),
+        Finding(
+            "spills when the pump stops",
+            STOPS,
+            "Freeboard",
+            _spills,
+            "What drains back must fit below the rim: level rise of the Water sheet",
+        ),
+        Finding("no pipe", LOOK, "Pipe", _no_pipe, "A pump is joined to its outlet by a pipe"),
+        Finding(
+            "no flow figure",
+            LOOK,
+            "Spill_head",
+            _no_flow,
+            "The spillway's formula has a figure for width, edge and head",
+        ),
+        Finding(
+            "pump flow unknown", LOOK, "Pump", _pump_unknown, "Pump curve and system curve meet"
+        ),
+        Finding(
+            "pump too weak",
+            LOOK,
+            "Pump",
+            _weak_pump,
+            "95 % of the flow wanted; common practice, no source",
+        ),
+        Finding(
+            "too fast in the pipe",
+            LOOK,
+            "Pipe",
+            _too_fast,
+            "8 ft/s (2.4 m/s); common practice, no source",
+        ),
+        Finding(
+            "pump dry at start",
+            LOOK,
+            "Water_depth",
+            _dry_pump,
+            "The pump's height, while pipe and outlet fill",
+        ),
+        Finding(
+            "fast in the pipe", NOTE, "Pipe", _fast, "5 ft/s (1.5 m/s); common practice, no source"
+        ),
+        Finding(
+            "spillway not measured",
+            NOTE,
+            "Spill_head",
+            _rule_of_thumb,
+            "Range of the tests behind the spillway's formula, as its function says",
+        ),
+        Finding("pump in still water", NOTE, "Pump", _idle_pump, "Still water runs no pump"),
+    ),
+)

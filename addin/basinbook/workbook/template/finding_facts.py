@@ -1,0 +1,80 @@
+"""Where a workbook has the facts that findings are judged from: formula text for each."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+from basinbook.engine.outfit import FALLS
+from basinbook.workbook.template.formulas import COMPLETE, lookup
+
+_PREFORMED: Final = f'{lookup("Liners", "type", "Liner")}="preformed"'
+_FALLS: Final = ",".join(f'Spill_kind="{effect}"' for effect in FALLS)
+
+
+def _of(table: str, key: str, chosen: str) -> str:
+    """A value of a table's row, blank where the row has none or nothing is chosen."""
+    found = lookup(table, key, chosen)
+    return f'IF({chosen}="","",IF({found}="","",{found}))'
+
+
+def _number(name: str) -> str:
+    return f'IF(ISNUMBER({name}),{name},"")'
+
+
+FACTS: Final[Mapping[str, Mapping[str, str]]] = {
+    "inputs": {
+        "problem": f'IF(Job_message="{COMPLETE}","",LEFT(Job_message,400))',
+    },
+    "sizes": {
+        "inside_length": "Inside_length",
+        "inside_width": "Inside_width",
+        "water_depth": "Water_depth",
+        "wall_height": "Qty_Wall_height",
+        "wall": "Block_depth",
+        "liner_type": _of("Liners", "type", "Liner"),
+        "liner_length": _of("Liners", "length", "Liner"),
+        "liner_width": _of("Liners", "width", "Liner"),
+        "liner_depth": _of("Liners", "depth", "Liner"),
+        "roll": _of("Liners", "roll", "Liner"),
+        "tolerance": "Liner_tolerance",
+        "sheet_length": "Qty_Liner_length",
+        "sheet_width": "Qty_Liner_width",
+        "lap": f'IF(OR(Cap="",{_PREFORMED}),"",Liner_lap)',
+        "shortest": 'IF(Shortest_piece="","",Shortest_piece)',
+        "courses": "Qty_Courses",
+        "layout_notes": "LEFT(Layout_notes,400)",
+    },
+    "water": {
+        "effect": "Spill_kind",
+        "pump": "Pump",
+        "pipe": "Pipe",
+        "flow_wanted": _number("Flow_wanted"),
+        "flow_running": _number("Flow_running"),
+        "velocity": _number("Pipe_velocity"),
+        "freeboard_left": _number("Freeboard_left"),
+        "spill_status": "Spill_status",
+    },
+    "loads": {
+        "wall_height": "Qty_Wall_height_with_caps",
+        "column_height": "Qty_Column_height",
+        "base_thickness": "Base_thickness",
+        "water_depth": "Water_depth",
+        "sliding": _number("Sliding"),
+        "overturning": _number("Overturning"),
+        "bond": _number("Bond"),
+        "bearing": _number("Bearing"),
+        "block": _of("Blocks", "weight", "Block"),
+        "cap": _of("Caps", "weight", "Cap"),
+        "column_cap": _of("Column_caps", "weight", "Column_cap"),
+    },
+    "money": {
+        "days_to_delivery": "IF(AND(ISNUMBER(Order_date),ISNUMBER(Order_needed_by)),"
+        'Order_needed_by-Order_date,"")',
+        "prices_dated": 'IF(ISNUMBER(Prices_as_of),"yes","no")',
+        "price_age": "IF(ISNUMBER(Prices_as_of),IF(ISNUMBER(Order_date),Order_date-Prices_as_of,"
+        'IF(ISNUMBER(Job_date),Job_date-Prices_as_of,"")),"")',
+        "good_for": _number("Prices_good_for"),
+    },
+}
+"""By topic and fact. A fact that is blank is unknown."""

@@ -1,0 +1,64 @@
+"""For every finding a job that has it, and a neighbour that does not: changes of the demo job."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any, Final, NamedTuple
+
+Typed = dict[str, Any]
+
+
+class Pair(NamedTuple):
+    """What is typed over the demo job, by defined name (of a range, its first cell)."""
+
+    has: Typed
+    lacks: Typed
+
+
+_SHEET: Final = {"Liners_type": "sheet", "Liners_roll": 240}
+_LONG_SEARCH: Final = {
+    **_SHEET, "Inside_length": "66 1/2", "Inside_width": "110 1/2", "Courses": 12,
+    "Shortest_piece": "1 1/4", "Pipe_opening": "7 1/4", "Pipe_opening_course": 2,
+    "Pipe_opening_position": 8, "Second_wall": "no", "Access_gap": 0, "Columns": 0,
+}  # fmt: skip
+
+PAIRS: Final[dict[str, Pair]] = {
+    "inputs not complete": Pair({"Block": None}, {}),
+    # Within 1/4 in of 64 x 46 in.
+    "liner size": Pair({"Inside_length": 64.5}, {"Inside_length": 64.25}),
+    # Five courses of 4 in are a wall of 20 in; the water is 17 in deep.
+    "liner deeper than the wall": Pair({"Liners_depth": 20.5}, {"Liners_depth": 20}),
+    "water above the liner": Pair({"Liners_depth": 16.5}, {"Liners_depth": 17}),
+    # Sheet: 46 + 2 x 20 + 2 x 6 = 98 in is its shorter side.
+    "seam in the liner": Pair(
+        {"Liners_type": "sheet", "Liners_roll": 97}, {"Liners_type": "sheet", "Liners_roll": 98}
+    ),
+    # On a wall of 8 in; the outer 2 in stay bare.
+    "lap over the whole wall": Pair({**_SHEET, "Liner_lap": 8}, {**_SHEET, "Liner_lap": 7}),
+    "little room for adhesive": Pair({**_SHEET, "Liner_lap": 7}, {**_SHEET, "Liner_lap": 6}),
+    "layout not proved": Pair(_LONG_SEARCH, {}),
+    "no pump": Pair({"Pump": None}, {}),
+    "no pipe": Pair({"Pipe": None}, {}),
+    "spills when the pump stops": Pair({"Water_depth": 20, "Freeboard": 0}, {}),
+    "no flow figure": Pair({"Spill_size": None}, {}),
+    # The pump's curve ends at 15.5 ft.
+    "pump flow unknown": Pair({"Static_lift": 16}, {}),
+    "pump too weak": Pair({"Pump": "Pump 1200"}, {"Pump": "Pump 3600"}),
+    "too fast in the pipe": Pair({"Pipe": "sch40 1"}, {"Pipe": "sch40 1-1/2"}),
+    "fast in the pipe": Pair({"Spill_head": "3/4"}, {"Spill_head": "1/2"}),
+    "spillway not measured": Pair({"Spill_head": "3/4"}, {"Spill_head": 3, "Spill_size": 36}),
+    # Columns of 12 courses of 4 in on a base of 4 in: 52 in, over 48.
+    "needs an engineer": Pair({"Column_courses": 12}, {"Column_courses": 11}),
+    "little in hand as a strip": Pair({"Wall_friction": 0.45}, {"Wall_friction": 0.6}),
+    "heavy pieces": Pair({"Caps_weight": 52}, {"Column_cap": None}),
+    "needed before ordered": Pair(
+        {"Order_date": dt.date(2026, 11, 25), "Order_needed_by": dt.date(2026, 11, 24)},
+        {"Order_date": dt.date(2026, 11, 25), "Order_needed_by": dt.date(2026, 11, 25)},
+    ),
+    # 180 days before 25 November are 29 May.
+    "old prices": Pair(
+        {"Order_date": dt.date(2026, 11, 25), "Prices_as_of": dt.date(2026, 5, 28)},
+        {"Order_date": dt.date(2026, 11, 25), "Prices_as_of": dt.date(2026, 5, 29)},
+    ),
+    "prices without a date": Pair({"Prices_as_of": None}, {"Prices_as_of": dt.date(2026, 5, 29)}),
+}

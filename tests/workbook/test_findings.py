@@ -1,0 +1,152 @@
+"""Findings: each by a job that has it and a neighbour that does not, on all ways to them."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+
+from basinbook.cli import main
+from basinbook.engine.findings.listing import FINDINGS, TOPICS
+from basinbook.engine.findings.model import LOOK, STOPS
+from basinbook.workbook.file.open_workbook import named_cells, open_workbook
+from basinbook.workbook.recalculation.findings import LIST, check
+from basinbook.workbook.recalculation.recalc import Key, recalculate
+from basinbook.workbook.template.finding_facts import FACTS
+from basinbook.workbook.template.template import fill
+from workbook.finding_jobs import PAIRS
+
+
+def _typed(source: Path, target: Path, values: dict[str, Any]) -> Path:
+    book = openpyxl.load_workbook(source)
+    fill(book, values)
+    book.save(target)
+    return target
+
+
+def _stored(path: Path) -> list[str]:
+    """The findings that a calculated workbook has."""
+    return [str(row[0]) for row in named_cells(open_workbook(path), LIST) if row[2]]
+
+
+def test_every_finding_has_a_job_and_every_fact_a_place() -> None:
+    assert list(PAIRS) == [name for name in FINDINGS if name in PAIRS]
+    for topic in TOPICS.values():
+        assert set(FACTS[topic.name]) <= set(topic.facts)
+
+
+@pytest.mark.parametrize("name", PAIRS)
+def test_a_finding_is_there_where_it_holds_and_not_beside_it(
+    name: str, demos: dict[str, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    finding = FINDINGS[name]
+    for number, (typed, there) in enumerate(zip(PAIRS[name], (True, False), strict=True)):
+        job = _typed(demos["us"], tmp_path / f"job{number}.xlsx", typed)
+        code = main(["check", str(job), "--json"])
+        lines = {line["name"]: line for line in json.loads(capsys.readouterr().out)}
+        assert (name in lines) is there, (typed, list(lines))
+        assert code == (2 if any(line["grade"] == STOPS for line in lines.values()) else 0)
+        if there:
+            assert lines[name]["grade"] == finding.grade
+            assert lines[name]["found"]
+            assert lines[name]["value"]
+            assert lines[name]["change"]
+            assert lines[name]["place"]
+
+
+@pytest.mark.parametrize("name", ["liner size", "old prices"])
+def test_recalc_stores_what_check_lists(name: str, demos: dict[str, Path], tmp_path: Path) -> None:
+    job = _typed(demos["us"], tmp_path / "job.xlsx", PAIRS[name].has)
+    recalculate(job)
+    assert set(_stored(job)) == {line.name for line in check(job)}
+    assert name in _stored(job)
+
+
+@pytest.mark.parametrize("name", [f.name for f in FINDINGS.values() if f.grade == STOPS])
+def test_what_stops_is_not_sent_and_nothing_is_written(
+    name: str, demos: dict[str, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job = _typed(demos["us"], tmp_path / "job.xlsx", PAIRS[name].has)
+    before = job.read_bytes()
+    out = tmp_path / "out"
+    assert main(["order", str(job), "--out", str(out)]) == 2
+    assert name in capsys.readouterr().err
+    # No reason lets it through.
+    assert main(["order", str(job), "--out", str(out), "--accept", f"{name}=all the same"]) == 2
+    assert "mend it" in capsys.readouterr().err
+    assert not out.exists()
+    assert job.read_bytes() == before
+
+
+def test_what_is_to_be_looked_at_is_sent_with_a_reason_that_is_kept(
+    demos: dict[str, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    typed = {"Column_courses": 12, "Accepted_finding": None, "Accepted_reason": None}
+    job = _typed(demos["us"], tmp_path / "job.xlsx", typed)
+    looks = [line.name for line in check(job) if line.grade == LOOK]
+    assert "needs an engineer" in looks
+    out = tmp_path / "out"
+    assert main(["order", str(job), "--out", str(out)]) == 2
+    assert not out.exists()
+    accept = [word for name in looks for word in ("--accept", f"{name}=agreed on site: {name}")]
+    assert main(["order", str(job), "--out", str(out), *accept]) == 0, capsys.readouterr().err
+    assert len(list(out.iterdir())) == 3
+    kept = {line.name: line.reason for line in check(job) if line.grade == LOOK}
+    assert kept == {name: f"agreed on site: {name}" for name in looks}
+    # It is kept where people read it, and lets the next order through.
+    book = open_workbook(job)
+    assert looks[0] in [row[0] for row in named_cells(book, "Accepted_finding")]
+    assert main(["order", str(job), "--out", str(out), "--force"]) == 0
+
+
+def test_a_reason_for_no_finding_is_refused(
+    demos: dict[str, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job = _typed(demos["us"], tmp_path / "job.xlsx", {})
+    assert main(["order", str(job), "--accept", "waves=why not"]) == 2
+    assert "give the name of a finding" in capsys.readouterr().err
+
+
+def test_the_job_sheet_says_what_stops_and_where(demos: dict[str, Path], tmp_path: Path) -> None:
+    job = _typed(demos["us"], tmp_path / "job.xlsx", {"Inside_length": 66})
+    recalculate(job)
+    book = open_workbook(job)
+    words = {str(cell.value) for row in book["Job"].iter_rows(max_row=12) for cell in row}
+    assert any(text.startswith("STOPS: The inside length") for text in words)
+    assert any(text.startswith("1 to mend before anything is sent") for text in words)
+    assert str(book["Order"]["A2"].value)
+    text = {str(cell.value) for row in book["Order"].iter_rows() for cell in row}
+    assert "NOT TO BE SENT: see the Findings sheet" in text
+
+
+def test_links_lead_to_cells_that_are_there(demos: dict[str, Path]) -> None:
+    book = openpyxl.load_workbook(demos["us"])
+    for finding in FINDINGS.values():
+        assert finding.cell in book.defined_names
+
+
+def test_where_the_findings_are_not_worked_out_nothing_is_called_clear(
+    demos: dict[str, Path], tmp_path: Path
+) -> None:
+    """A workbook saved without its functions must not read as one that has no finding."""
+    book = openpyxl.load_workbook(demos["us"])
+    sheet, _, area = book.defined_names["Findings_all"].attr_text.rpartition("!")
+    first = area.partition(":")[0].replace("$", "")
+    typed: dict[Key, Any] = {}
+    book[sheet.strip("'")][first].value = ""
+    book.save(tmp_path / "job.xlsx")
+    recalculate(tmp_path / "job.xlsx", typed=typed)
+    done = open_workbook(tmp_path / "job.xlsx")
+    assert named_cells(done, "Findings_stop") == (("unknown",),)
+    assert "can't be worked out" in str(named_cells(done, "Findings_summary")[0][0])
+    assert main(["check", str(tmp_path / "job.xlsx")]) == 2
+    assert main(["order", str(tmp_path / "job.xlsx")]) == 2
+
+
+def test_the_docs_list_every_finding(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["check", "--list"]) == 0
+    docs = Path(__file__).parents[2] / "docs" / "findings.md"
+    assert docs.read_text(encoding="utf-8").endswith(capsys.readouterr().out)
