@@ -94,8 +94,9 @@ def test_sheets(book: Workbook) -> None:
     assert hidden == [WORKING]
     for cell in cells(book[WORKING]):
         if cell.value is not None and cell.row > 1:
-            formula = isinstance(cell.value, str) and cell.value.startswith("=")
-            assert formula or in_arrays(book[WORKING], cell.coordinate), cell.coordinate
+            # Labels are words; whatever is worked out is a formula, or of one.
+            words = isinstance(cell.value, str)
+            assert words or in_arrays(book[WORKING], cell.coordinate), cell.coordinate
 
 
 def in_arrays(sheet: Worksheet, reference: str) -> bool:
@@ -123,10 +124,10 @@ def test_every_defined_name_points_into_a_sheet(book: Workbook) -> None:
     for name in book.defined_names:
         sheet, reference = area(book, name)
         if sheet.title == WORKING:
-            # The line of first results is read as a whole; other names are of one array each, or
-            # of what the job has.
-            of_outfit = name == "Runs" or name.startswith("Outfit_")
-            assert name == "Working_line" or of_outfit or in_arrays(sheet, reference), name
+            # The line of first results is read as a whole; others are of an array or a block.
+            left, top, right, bottom = range_boundaries(reference)
+            full = all(map(all, sheet.iter_rows(top, bottom, left, right, values_only=True)))
+            assert name == "Working_line" or full or in_arrays(sheet, reference), name
             continue
         left, top, right, bottom = range_boundaries(reference)
         assert 1 <= left <= right <= sheet.max_column, name

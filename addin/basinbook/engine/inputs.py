@@ -24,7 +24,8 @@ class Input:
     ``high`` are in SI, inclusive; ``like`` ("FUNCTION.argument") takes them from the declaration
     of what they belong to. Allowed values are ``choices``, or the names in the table ``rows_of``.
     A blank means ``default`` (SI, or None for "not given") unless the input is ``required``.
-    ``named`` is its cell's name where the label does not give it; ``per`` follows the unit.
+    ``named`` is its cell's name where the label does not give it; ``per`` follows the unit, or
+    stands for one.
     """
 
     label: str

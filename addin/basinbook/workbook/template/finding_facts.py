@@ -46,7 +46,7 @@ FACTS: Final[Mapping[str, Mapping[str, str]]] = {
         "layout_notes": "LEFT(Layout_notes,400)",
     },
     "water": {
-        "effect": "Spill_kind",
+        "effect": "Outfit_effect",
         "pump": "Pump",
         "pipe": "Pipe",
         "flow_wanted": _number("Flow_wanted"),

@@ -78,7 +78,7 @@ def unit_text(sheet: Sheet, given: Input) -> str | None:
     """Return what stands in the column of units beside an input."""
     if given.kind is kinds.MONEY:
         return f'=Currency&"{given.per}"' if given.per else "=Currency"
-    return sheet.unit(given.kind) or None
+    return sheet.unit(given.kind) or given.per or None
 
 
 def read_as(sheet: Sheet, cell: str, given: Input) -> str:

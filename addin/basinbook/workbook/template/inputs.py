@@ -301,10 +301,11 @@ INPUTS: Final[tuple[Input, ...]] = (
             _COUNT,
             180,
             180,
-            "Days; older prices are a finding",
+            "Older prices are a finding",
             1,
             3650,
             required=True,
+            per="days",
         ),
     ),
     *_of(
