@@ -49,6 +49,7 @@ PAIRS: Final[dict[str, Pair]] = {
     "spillway not measured": Pair({"Spill_head": "3/4"}, {"Spill_head": 3, "Spill_size": 36}),
     # Columns of 12 courses of 4 in on a base of 4 in: 52 in, over 48.
     "needs an engineer": Pair({"Column_courses": 12}, {"Column_courses": 11}),
+    "weight unknown": Pair({"Blocks_weight": None}, {"Blocks_weight": 46}),
     "little in hand as a strip": Pair({"Wall_friction": 0.45}, {"Wall_friction": 0.6}),
     "heavy pieces": Pair({"Caps_weight": 52}, {"Column_cap": None}),
     "needed before ordered": Pair(
@@ -56,6 +57,7 @@ PAIRS: Final[dict[str, Pair]] = {
         {"Order_date": dt.date(2026, 11, 25), "Order_needed_by": dt.date(2026, 11, 25)},
     ),
     # 180 days before 25 November are 29 May.
+    "price unknown": Pair({"Blocks_price": None}, {"Blocks_price": 0}),
     "old prices": Pair(
         {"Order_date": dt.date(2026, 11, 25), "Prices_as_of": dt.date(2026, 5, 28)},
         {"Order_date": dt.date(2026, 11, 25), "Prices_as_of": dt.date(2026, 5, 29)},

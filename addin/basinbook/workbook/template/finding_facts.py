@@ -24,7 +24,8 @@ def _number(name: str) -> str:
 
 FACTS: Final[Mapping[str, Mapping[str, str]]] = {
     "inputs": {
-        "problem": f'IF(Job_message="{COMPLETE}","",LEFT(Job_message,400))',
+        "problem": f'IF(Layout_problem<>"{COMPLETE}",LEFT(Layout_problem,400),'
+        f'IF(Order_problem<>"{COMPLETE}",LEFT(Order_problem,400),""))',
     },
     "sizes": {
         "inside_length": "Inside_length",
@@ -67,8 +68,11 @@ FACTS: Final[Mapping[str, Mapping[str, str]]] = {
         "block": _of("Blocks", "weight", "Block"),
         "cap": _of("Caps", "weight", "Cap"),
         "column_cap": _of("Column_caps", "weight", "Column_cap"),
+        "missing_weight": "LEFT(Missing_weight,400)",
     },
     "money": {
+        "missing_price": f'IF(Missing_price<>"",LEFT(Missing_price,400),'
+        f'IF(Job_problem<>"{COMPLETE}",LEFT(Job_problem,400),""))',
         "days_to_delivery": "IF(AND(ISNUMBER(Order_date),ISNUMBER(Order_needed_by)),"
         'Order_needed_by-Order_date,"")',
         "prices_dated": 'IF(ISNUMBER(Prices_as_of),"yes","no")',
