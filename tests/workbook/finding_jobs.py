@@ -51,6 +51,9 @@ PAIRS: Final[dict[str, Pair]] = {
     "needs an engineer": Pair({"Column_courses": 12}, {"Column_courses": 11}),
     "weight unknown": Pair({"Blocks_weight": None}, {"Blocks_weight": 46}),
     "little in hand as a strip": Pair({"Wall_friction": 0.45}, {"Wall_friction": 0.6}),
+    "pump in still water": Pair(
+        {"Spill_kind": "still water"}, {"Spill_kind": "still water", "Pump": None}
+    ),
     "heavy pieces": Pair({"Caps_weight": 52}, {"Column_cap": None}),
     "needed before ordered": Pair(
         {"Order_date": dt.date(2026, 11, 25), "Order_needed_by": dt.date(2026, 11, 24)},
