@@ -377,10 +377,11 @@ def _three_figures(number: float, rounded: Callable[[float], int]) -> str:
 def feet_and_inches(metres: float, parts: int = 16) -> str:
     """Return a length [m] as feet and inches to the nearest 1/``parts`` in: ``4' 2 1/2"``.
 
-    Starts with "about" where that is off by more than a thousandth of an inch.
+    A length with half a part has twice the parts, as 15 1/32 in; see ``inch_fraction``. Starts
+    with "about" where the text is off by more than a thousandth of an inch.
     """
     inches = metres / 0.0254
-    ticks = round(abs(inches) * parts)
+    ticks, parts = _marks(abs(inches), parts)
     feet, rest = divmod(ticks, 12 * parts)
     small = _fraction(rest, parts)
     if feet:
@@ -390,8 +391,48 @@ def feet_and_inches(metres: float, parts: int = 16) -> str:
 
 
 def inch_fraction(metres: float, parts: int = 16) -> str:
-    """Return a length [m] in inches to the nearest 1/``parts``, without a unit: ``7 1/2``."""
-    return _fraction(round(metres / 0.0254 * parts), parts)
+    """Return a length [m] in inches, without a unit: ``7 1/2``.
+
+    To the nearest 1/``parts``, and with half a part where the length has one to a thousandth of
+    an inch: two halves of an odd sixteenth are 32nds, and rounded they would not add up.
+    """
+    return _fraction(*_marks(metres / 0.0254, parts))
+
+
+def millimetres(metres: float) -> str:
+    """Return a length [m] in mm, without a unit: ``1270``, ``442.5``.
+
+    To the nearest whole mm, and with a half where the length has one to a twentieth of a mm.
+    """
+    doubled = metres * 2000.0
+    half = round(doubled)
+    if half % 2 and abs(doubled - half) <= 0.1 + 1e-9:
+        return f"{half / 2:.1f}"
+    return f"{metres * 1000.0:.0f}"
+
+
+def tape_length(metres: float, system: str) -> str:
+    """Return a length [m] as a crew reads it off the tape, without a unit: inches, or mm.
+
+    The one text of a piece's length, for setting plan and cut list; drawings write the same in
+    feet and inches (``feet_and_inches``) or mm. See ``inch_fraction`` and ``millimetres``.
+    """
+    return millimetres(metres) if system == "metric" else inch_fraction(metres)
+
+
+class _Marks(NamedTuple):
+    """A number of equal parts of an inch."""
+
+    number: int
+    parts: int
+
+
+def _marks(inches: float, parts: int) -> _Marks:
+    """Return the nearest number of 1/``parts``, or of half parts where the length has one."""
+    halves = round(inches * parts * 2)
+    if halves % 2 and abs(halves / (parts * 2) - inches) < 1e-3:
+        return _Marks(halves, parts * 2)
+    return _Marks(round(inches * parts), parts)
 
 
 def _fraction(ticks: int, parts: int) -> str:

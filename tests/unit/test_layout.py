@@ -133,7 +133,7 @@ def test_course_on_edge_above_the_top() -> None:
 
 def test_single_blocks_on_edge_get_a_caution() -> None:
     layout = solve(spec(courses=4, edge_courses="2", block_height=3.0, water_depth=8.0))
-    assert any("less than half of the wall" in line for line in layout.advice)
+    assert any("thinner below than above" in line for line in layout.advice)
 
 
 def test_pipe_opening_is_left_bridged_and_loose_above() -> None:

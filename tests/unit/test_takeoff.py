@@ -8,6 +8,7 @@ way its corners go, and needs no cut: 12 blocks.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -54,6 +55,8 @@ def test_basin_alone() -> None:
         Courses=4,
         Wall_height=4 * 4,
         Wall_height_with_caps=16,
+        Wall_thickness=8,
+        Courses_needed_for_the_water=4,
         Outside_length=56 + 2 * 8,
         Outside_width=24 + 2 * 8,
         Inside_diagonal=math.sqrt(56**2 + 24**2),
@@ -78,6 +81,8 @@ def test_what_is_not_there_counts_nothing() -> None:
     none = (
         "Column pieces", "Second wall pieces", "Column side", "Column height", "Caps needed",
         "Caps to buy", "Cap cut pieces", "Cap saw cuts", "Cap overhang", "Column caps",
+        "Thinnest course under a thicker one", "Shortest cap edge", "Shortest cap piece allowed",
+        "Cap joints", "Cap joints over joints", "Access gap height", "Layouts not proved",
         "On-edge length", "Saw cuts", "Different cut lengths", "Blocks cut up",
     )  # fmt: skip
     for label in none:
@@ -100,15 +105,43 @@ def test_butted_caps() -> None:
 
 
 def test_mitred_caps() -> None:
-    # Along the long edges 2 · (74 + 42) = 232 in. No side of 74 or 42 in is made of whole caps:
-    # at least 5 and 3 pieces; every corner has two mitred pieces, cut with one cut each.
+    # The ring of 74 × 42 in round 54 × 22 in, 10 in wide: (74 · 42 − 54 · 22) / 10 = 192 in along
+    # its middle, as butted. No side of 74 or 42 in is made of whole caps: at least 5 and 3 pieces;
+    # every corner has two mitred pieces, cut with one cut each. Those of the sides of 42 in are
+    # (42 − 16) / 2 = 13 in on the long edge, so 13 − 10 = 3 in on the short one.
     expect(
         built(**CAPS, cap_corner="mitred"),
         Caps_needed=2 * (5 + 3),
         Cap_cut_pieces=8,
         Cap_saw_cuts=8,
-        Bed_length=3 * 192 + 232,
+        Bed_length=3 * 192 + 192,
+        Shortest_cap_edge=3,
+        # A quarter of the cap
+        Shortest_cap_piece_allowed=4,
     )
+
+
+def test_short_edge_where_a_run_is_one_cap_mitred_at_both_ends() -> None:
+    # 24 in between the walls, caps 1 in over on either side: 24 − 2 · 1 = 22 in on the short edge.
+    layout = built(**{**CAPS, "cap_length": 46.0}, cap_corner="mitred")
+    assert [round(c.short_edge / INCH, 6) for c in layout.caps if c.part == "left"] == [22]
+
+
+def test_mitred_caps_shorter_than_the_shortest_piece_are_told() -> None:
+    # 72 × 54 in inside, caps 16 × 12 in: a ring of 92 × 74 in. 74 in are three whole caps and two
+    # of (74 − 48) / 2 = 13 in, 1 in on the short edge; 92 in are four and two of 14 in, 2 in short.
+    job: dict[str, Any] = {
+        "inside_length": 72.0, "inside_width": 54.0, "cap_length": 16.0, "cap_depth": 12.0,
+        "cap_height": 2.0, "cap_corner": "mitred", "shortest_piece": 4.0,
+    }  # fmt: skip
+    layout = built(**job)
+    expect(layout, Shortest_cap_edge=1, Shortest_cap_piece_allowed=4)
+    (note,) = (line for line in layout.advice if "mitred" in line)
+    assert note.startswith("8 mitred caps have a short edge under the shortest piece of 4 in")
+    assert "down to 1 in" in note
+    (note,) = (line for line in built(**{**job, "shortest_piece": 1.5}).advice if "mitred" in line)
+    assert note.startswith("4 mitred caps")
+    assert not [n for n in built(**{**job, "shortest_piece": 1.0}).advice if "mitred" in n]
 
 
 def test_given_overhang_of_caps() -> None:
@@ -230,6 +263,8 @@ def test_course_on_edge() -> None:
         Courses=4,
         Wall_height=4 + 8 + 4 + 4,
         On_edge_length=176,
+        Wall_thickness=4,
+        Thinnest_course_under_a_thicker_one=4,
         Bed_length=176 + 2 * 192,
         Outside_length=72,
         Footprint_area=72 * 40,
@@ -242,6 +277,8 @@ def test_doubled_course_on_edge() -> None:
         built(edge_courses="2", edge_doubled="yes"),
         Wall_height=20,
         On_edge_length=2 * 192,
+        Wall_thickness=8,
+        Thinnest_course_under_a_thicker_one=0,
         Bed_length=2 * 192 + 2 * 192,
         Whole_blocks=3 * 12 + 2 * 12,
     )
@@ -302,7 +339,7 @@ def _by_counting(layout: Layout) -> dict[str, float]:
         "Column pieces": len(columns),
         "Second wall pieces": len(layout.pieces) - len(walls) - len(columns),
         "Wall height": max(p.box.z + p.box.dz for p in walls),
-        "Bed length": sum(p.length for p in glued if not p.loose),
+        "Bed length": sum(p.length for p in glued if not p.loose),  # none is mitred
     }
 
 
@@ -332,6 +369,82 @@ def test_counts_of_layouts_with_cuts(change: dict[str, Any]) -> None:
 )
 def test_breakage(whole: int, breakage: float, buy: int) -> None:
     assert with_breakage(CutPlan("block", whole, 0, 0, 0, (), breakage)) == buy
+
+
+@pytest.mark.parametrize(
+    ("water", "freeboard", "courses", "edge", "needed"),
+    [
+        # 12 + 2 in are 3.5 courses of 4 in; 12 in just three; six courses stand, four are needed.
+        (12.0, 2.0, 0, "", 4),
+        (12.0, 0.0, 4, "", 3),
+        (12.0, 2.0, 6, "", 4),
+        # With course 2 on edge the tops are at 4, 12, 16 and 20 in.
+        (12.0, 0.0, 4, "2", 2),
+        (12.0, 2.0, 4, "2", 3),
+        # A joint of 1/2 in raises the tops to 4, 8 1/2, 13, 17 1/2.
+        (12.0, 1.0, 4, "", 4),
+    ],
+)
+def test_courses_needed_for_the_water(
+    water: float, freeboard: float, courses: int, edge: str, needed: int
+) -> None:
+    layout = built(water_depth=water, freeboard=freeboard, courses=courses, edge_courses=edge)
+    expect(layout, Courses_needed_for_the_water=needed)
+    if not edge and water + freeboard == 13.0:
+        jointed = built(water_depth=12.0, freeboard=1.0, courses=4, joint=0.5)
+        expect(jointed, Courses_needed_for_the_water=3)
+
+
+def test_courses_of_a_higher_second_wall_hold_no_water() -> None:
+    layout = built(**SECOND, second_wall_courses=9)
+    expect(layout, Courses_needed_for_the_water=4)
+
+
+@pytest.mark.parametrize(
+    ("change", "thickness", "under"),
+    [
+        # The uppermost course on edge lies under nothing thicker.
+        ({"edge_courses": "4"}, 4, 0),
+        # The front alone is thin.
+        ({"edge_courses": "2", "edge_walls": "front"}, 4, 4),
+        # All courses on edge are alike.
+        ({"edge_courses": "1, 2, 3, 4"}, 4, 0),
+        # Two leaves of 3 in are 6 in, under 8.
+        ({"edge_courses": "2", "edge_doubled": "yes", "block_height": 3.0, "water_depth": 9.0},
+         6, 6),
+    ],
+)  # fmt: skip
+def test_courses_thinner_than_what_they_carry(
+    change: dict[str, Any], thickness: float, under: float
+) -> None:
+    layout = built(**change)
+    expect(layout, Wall_thickness=thickness, Thinnest_course_under_a_thicker_one=under)
+    told = [note for note in layout.advice if "thinner below than above" in note]
+    assert bool(told) == bool(under)
+    if told:
+        assert f"course 2 on edge is {under} in" in told[0]
+
+
+def test_every_cap_joint_over_a_joint() -> None:
+    # Caps of the block's own length and depth; 64 × 46 in of 18 × 8 in block makes rings of 14
+    # whole pieces in a pinwheel. The caps' is that of the odd courses, so after five courses each
+    # of the 14 joints lies on one, and after four none does: those lie half a block aside or at
+    # the other wall of a corner.
+    same: dict[str, Any] = {
+        "inside_length": 64.0, "inside_width": 46.0, "block_length": 18.0, "cap_length": 18.0,
+        "cap_depth": 8.0, "cap_height": 4.0,
+    }  # fmt: skip
+    layout = built(**same, courses=5)
+    expect(layout, Cap_joints=14, Cap_joints_over_joints=14)
+    assert [n for n in layout.advice if n.startswith("All 14 cap joints stand over a joint")]
+    layout = built(**same, courses=4)
+    expect(layout, Cap_joints=14, Cap_joints_over_joints=0)
+    assert not [n for n in layout.advice if "cap joints" in n]
+
+
+def test_layouts_not_proved_are_counted_by_their_notes() -> None:
+    layout = replace(built(), advice=("Not proved to cut", "Columns stand off", "Not proved to"))
+    expect(layout, Layouts_not_proved=2)
 
 
 def test_every_item_is_a_number_on_the_barest_basin() -> None:

@@ -15,15 +15,13 @@ from basinbook.drawings.lengths import length_text, length_with_unit
 from basinbook.drawings.pieces import (
     SAME,
     hatch,
-    of_part,
     on_edge_mark,
     outside,
     piece_name,
-    top,
-    wall_top,
 )
 from basinbook.drawings.plan import Map
-from basinbook.engine.layout.model import WALLS, Box, Layout, Piece
+from basinbook.engine.layout.model import Box, Layout, Piece
+from basinbook.engine.layout.results.heights import basin_top, cap_bed, top, wall_top
 
 _HEAD: Final = 5.0
 _NUMBERS: Final = 12.0
@@ -209,9 +207,8 @@ def height_stops(layout: Layout) -> list[list[float]]:
     for course in layout.courses:
         if course.z + course.height <= wall + SAME:
             fine |= {course.z, course.z + course.height}
-    caps = of_part(layout.caps, *WALLS)
-    fine |= {top(caps)} if caps else set()
-    chains = [_merged(sorted(fine)), _merged([0.0, max(wall, top(caps))])]
+    fine |= {cap_bed(layout), basin_top(layout)}
+    chains = [_merged(sorted(fine)), _merged([0.0, basin_top(layout)])]
     columns = [p for p in layout.pieces if p.part.startswith("column")]
     if columns:
         chains.append(_merged([0.0, top(columns), max(top(columns), top(layout.column_caps))]))

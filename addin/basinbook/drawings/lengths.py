@@ -1,10 +1,10 @@
-"""Lengths and scales as a drawing states them: feet and inches to 1/16 in, or whole mm."""
+"""Lengths and scales as a drawing states them: feet and inches to 1/16 in, or mm."""
 
 from __future__ import annotations
 
 from typing import Final
 
-from basinbook.units import feet_and_inches
+from basinbook.units import feet_and_inches, millimetres
 
 INCH: Final = 0.0254
 
@@ -37,10 +37,11 @@ UNITS_NOTE: Final[dict[str, str]] = {
 def length_text(length: float, system: str) -> str:
     """Return a length [m] as ``4' 2 1/2"`` (us, to the nearest 1/16 in) or ``1270`` (metric, mm).
 
-    A us length under one foot has inches only.
+    A half of either is kept where a length has one: 1/32 in, 442.5 mm. A us length under one foot
+    has inches only.
     """
     if system == "metric":
-        return f"{length * 1000.0:.0f}"
+        return millimetres(length)
     return feet_and_inches(length).removeprefix("about ")
 
 

@@ -59,16 +59,6 @@ def of_part(pieces: Iterable[Piece], *parts: str) -> tuple[Piece, ...]:
     return tuple(piece for piece in pieces if piece.part in parts)
 
 
-def top(pieces: Iterable[Piece]) -> float:
-    """Return the greatest height of pieces [m]; 0 for none."""
-    return max((piece.box.z + piece.box.dz for piece in pieces), default=0.0)
-
-
-def wall_top(layout: Layout) -> float:
-    """Return the height of the basin's block wall [m]."""
-    return top(of_part(layout.pieces, *WALLS))
-
-
 def footprint(piece: Piece, among: Extent) -> list[Point]:
     """Return a piece's outline in plan [m], with the ends of a mitred cap cut at 45 degrees.
 

@@ -117,7 +117,12 @@ class BasinSpec:
         default=0,
     )
     joint: float = _length(
-        BOND, "Joint", "Joint between blocks; 0 for glued dry block", 0.0, 0.03, default=0.0
+        BOND,
+        "Joint",
+        "Joint between pieces, upright and bed, under caps too; 0 for glued dry block",
+        0.0,
+        0.03,
+        default=0.0,
     )
     joint_offset: float = _length(
         BOND,

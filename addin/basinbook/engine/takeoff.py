@@ -12,6 +12,12 @@ from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
 from basinbook.engine.kinds import Kind
 from basinbook.engine.layout.model import WALLS, Box, CutPlan, Layout, Piece
+from basinbook.engine.layout.results.advice import NOT_PROVED
+from basinbook.engine.layout.results.cap_joints import cap_joints
+from basinbook.engine.layout.results.heights import basin_top, wall_top
+from basinbook.engine.layout.results.remarks import shortest_cap, shortest_mitred_edge
+from basinbook.engine.layout.results.strips import narrow_courses, thinnest
+from basinbook.engine.layout.ticks import ticks
 from basinbook.engine.squareness import diagonal
 
 
@@ -23,15 +29,6 @@ class Item:
     kind: Kind
     help: str
     measure: Callable[[Layout], float]
-
-
-def wall_height(layout: Layout) -> float:
-    """Return the height of the basin's block wall above the base [m], caps not counted.
-
-    Equation: the highest top of a piece in the walls. Source: placed layout.
-    """
-    tops = [p.box.z + p.box.dz for p in layout.pieces if p.part in WALLS]
-    return max(tops)
 
 
 def outside_size(layout: Layout) -> tuple[float, float]:
@@ -92,11 +89,12 @@ def bed_length(layout: Layout) -> float:
 
     Equation: sum of the lengths of all pieces whose bed is glued. The first course lies on the base
     without adhesive, and loose pieces are not glued; both leaves of a doubled course count, and
-    mitred caps by their long edge. Source: placed layout; the rest is common practice.
+    mitred caps along their middle, which is their area over their width. Source: placed layout; the
+    rest is common practice.
     """
     glued: list[Piece] = [p for p in layout.pieces if p.box.z > 1e-9]
     glued += [*layout.caps, *layout.column_caps]
-    return sum(p.length for p in glued if not p.loose)
+    return sum(p.middle_length for p in glued if not p.loose)
 
 
 def with_breakage(plan: CutPlan) -> int:
@@ -145,12 +143,24 @@ def _cap_overhang(layout: Layout) -> float:
     return (spec.cap_depth - spec.block_depth) / 2.0
 
 
+def _courses_needed(layout: Layout) -> int:
+    """The fewest courses, on edge where they are, whose top holds water depth and freeboard."""
+    spec = layout.spec
+    need = ticks(spec.water_depth) + ticks(spec.freeboard)
+    return next(c.number for c in layout.courses if ticks(c.z + c.height) >= need)
+
+
+def _access_height(layout: Layout) -> float:
+    gaps = [opening for opening in layout.openings if opening.part == "second wall"]
+    return max((gap.box.dz for gap in gaps), default=0.0)
+
+
 _DEFINED: tuple[Item, ...] = (
     Item("Courses", kinds.COUNT, "Courses of the basin walls",
          lambda x: max(p.course for p in x.pieces if p.part in WALLS)),
-    Item("Wall height", kinds.LENGTH, "Base to top of block, caps not counted", wall_height),
+    Item("Wall height", kinds.LENGTH, "Base to top of block, caps not counted", wall_top),
     Item("Wall height with caps", kinds.LENGTH, "Base to top of caps",
-         lambda x: wall_height(x) + (x.spec.cap_height if x.caps else 0.0)),
+         basin_top),
     Item("Inside length", kinds.LENGTH, "Clear distance between the side walls",
          lambda x: x.spec.inside_length),
     Item("Inside width", kinds.LENGTH, "Clear distance between front and back walls",
@@ -199,6 +209,27 @@ _DEFINED: tuple[Item, ...] = (
     Item("Column caps", kinds.COUNT, "Caps on columns", lambda x: len(x.column_caps)),
     Item("Bed length", kinds.RUN, "Glued beds along the pieces, caps included", bed_length),
     Item("On-edge length", kinds.RUN, "Length of wall laid on edge", _edge_length),
+    Item("Wall thickness", kinds.LENGTH, "Of the thinnest course of the basin walls", thinnest),
+    Item("Thinnest course under a thicker one", kinds.LENGTH,
+         "Its thickness; 0 where no course lies under a thicker one",
+         lambda x: min((course.thickness for course in narrow_courses(x)), default=0.0)),
+    Item("Courses needed for the water", kinds.COUNT,
+         "Fewest courses that hold water depth and freeboard", _courses_needed),
+    Item("Shortest cap edge", kinds.LENGTH,
+         "Least short edge of mitred caps; 0 where none is mitred", shortest_mitred_edge),
+    Item("Shortest cap piece allowed", kinds.LENGTH,
+         "The shortest piece, or a quarter cap where none is given; 0 without caps",
+         lambda x: shortest_cap(x.spec)),
+    Item("Cap joints", kinds.COUNT, "Joints square across the wall; mitres are not counted",
+         lambda x: cap_joints(x).total),
+    Item("Cap joints over joints", kinds.COUNT,
+         "Of these, over a joint of the course below, to 1/4 in (6 mm)",
+         lambda x: cap_joints(x).over),
+    Item("Access gap height", kinds.LENGTH, "Of the gap in the second wall; 0 for none",
+         _access_height),
+    Item("Layouts not proved", kinds.COUNT,
+         "Notes of a layout or cut plan that is not proved to have the fewest cuts or blocks",
+         lambda x: sum(1 for note in x.advice if note.startswith(NOT_PROVED))),
 )  # fmt: skip
 
 ITEMS: Final[dict[str, Item]] = {item.label.lower(): item for item in _DEFINED}

@@ -13,7 +13,7 @@ from basinbook.engine import kinds
 from basinbook.engine.layout.model import CutPlan, Piece
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import BasinSpec
-from basinbook.units import from_si, inch_fraction
+from basinbook.units import tape_length
 
 _CATEGORY = "Setting-out"
 _SOURCE = "Placed layout with the least number of cuts (see docs/setting_out.md)"
@@ -143,8 +143,9 @@ def _split(pieces: Iterable[Piece]) -> tuple[int, int]:
     result=kinds.TEXT,
     source="Placed layout (see docs/setting_out.md)",
     examples=(Example(_EXAMPLE, ""),),
-    details="Gaps moved off the centre, what a cap must bridge, and whether the least number of "
-    "cuts is proved.",
+    details="Walls thinner below than above, short edges of mitred caps, cap joints over joints, "
+    "gaps moved off the centre, what a cap must bridge, and whether the least number of cuts is "
+    "proved.",
 )
 def layout_notes(spec: BasinSpec) -> str:
     return " ".join(solve(spec).advice)
@@ -178,19 +179,13 @@ def _stock_rows(plan: CutPlan, placed: Iterable[Piece], system: str) -> list[lis
     for length in sorted({piece.length for piece in cut}, reverse=True):
         same = [piece for piece in cut if piece.length == length]
         from_bars = [
-            f"{many} x ({' + '.join(_shown(part, system) for part in lengths)})"
+            f"{many} x ({' + '.join(tape_length(part, system) for part in lengths)})"
             for lengths, many in sorted(patterns.items(), reverse=True)
             if length in lengths
         ]
         where = "caps" if plan.stock == "cap" else _numbers({piece.course for piece in same})
         table.append([plan.stock, length, len(same), ", ".join(from_bars), where])
     return table
-
-
-def _shown(length: float, system: str) -> str:
-    if system == "metric":
-        return f"{from_si(length, kinds.LENGTH, system):.0f}"
-    return inch_fraction(length)
 
 
 def _numbers(found: set[int]) -> str:

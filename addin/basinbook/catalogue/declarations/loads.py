@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
+from basinbook.catalogue.declarations.takeoff import EXAMPLE_LABELS, LAYOUT
 from basinbook.catalogue.fitting_rows import ROWS, fitted
 from basinbook.catalogue.model import (
     Argument,
@@ -20,6 +20,9 @@ from basinbook.catalogue.model import (
     worksheet_function,
 )
 from basinbook.engine import cautions, kinds
+from basinbook.engine.layout.results.strips import wall_strips
+from basinbook.engine.layout.solver import solve
+from basinbook.engine.spec import BasinSpec
 from basinbook.engine.water import loads
 from basinbook.engine.water.loads import BearingPressure, JointLoad, Trigger
 from basinbook.engine.water.volume import WATER_DENSITY
@@ -32,6 +35,7 @@ _STRIP = (
     "Per length of wall, as if the wall stood alone: corners and columns are not counted, nor is "
     "water under the wall. A ratio is no proof of stability: see LOADNOTE."
 )
+_ROUNDED = "Ratios are rounded down to hundredths. "
 _DEPTH = length("water_depth", "Depth of the water against the wall", 0.0, 3.0)
 _WATER_DENSITY = quantity(
     "density", kinds.DENSITY, "Density of the water; blank is 62.4 lb/ft³ (1000 kg/m³)",
@@ -58,6 +62,10 @@ _THRUST = _force("thrust", "Thrust of the water per length, as from WALLTHRUST")
 _WEIGHT = _force("weight", "Weight of the wall per length, as from WALLWEIGHT")
 _MOMENT = quantity(
     "moment", kinds.MOMENT_PER_LENGTH, "Moment per length, as from WATERMOMENT", 0.0, 1e6
+)
+_EXAMPLE_LAYOUT = (
+    EXAMPLE_LABELS[:-1] + ',["Water depth"]]',
+    "[[64],[46],[18],[4],[8],[12]]",
 )
 
 
@@ -169,10 +177,10 @@ def wall_weight(
     source=_STATICS,
     # 0.35 · 120 / 30
     examples=(Example(("120", "0.35", "30"), "1.4"),),
-    details=_STRIP,
+    details=_ROUNDED + _STRIP,
 )
 def sliding_ratio(weight: float, friction: float, thrust: float) -> float:
-    return loads.sliding_ratio(weight, friction, thrust)
+    return loads.rounded_down(loads.sliding_ratio(weight, friction, thrust))
 
 
 @worksheet_function(
@@ -187,10 +195,10 @@ def sliding_ratio(weight: float, friction: float, thrust: float) -> float:
     source=_STATICS,
     # 120 lb/ft · 4 in / 10 lb·ft/ft = 40 / 10
     examples=(Example(("120", "4", "10"), "4"),),
-    details=_STRIP,
+    details=_ROUNDED + _STRIP,
 )
 def overturning_ratio(weight: float, lever: float, moment: float) -> float:
-    return loads.overturning_ratio(weight, lever, moment)
+    return loads.rounded_down(loads.overturning_ratio(weight, lever, moment))
 
 
 @worksheet_function(
@@ -218,10 +226,10 @@ def bond_shear(shear: float) -> float:
     source=_STATICS,
     # 10 psi = 1,440 lb/ft² over 90 lb/ft²
     examples=(Example(("10 psi", "30", "8", "50%"), "16"),),
-    details=_STRIP,
+    details=_ROUNDED + _STRIP,
 )
 def bond_shear_ratio(allowable: float, shear: float) -> float:
-    return loads.bond_ratio(allowable, shear)
+    return loads.rounded_down(loads.bond_ratio(allowable, shear))
 
 
 _JOINTS = Group(
@@ -257,7 +265,7 @@ _JOINT_COLUMNS = (
 
 @worksheet_function(
     category=_CATEGORY,
-    summary="What each bed joint carries, from the base up",
+    summary="What each bed joint of an even wall carries, from the base up",
     arguments=(_JOINTS, ROWS),
     result=Array(_JOINT_COLUMNS),
     source=_STATICS,
@@ -266,28 +274,141 @@ _JOINT_COLUMNS = (
         # 0.5 · 588.4 / 110.3 = 2.667; 588.4 · 0.1 / (110.3 · 0.05) = 10.67
         Example(
             ("200", "150", "2", "300", "2000", "0.5", "50 kPa"),
-            "1\t0\t0.441\t1.333\t2.667\t2.206\t22.66\tno\n"
-            "2\t150\t0.11\t2.667\t10.667\t0.552\t90.641\tyes",
+            "1\t0\t0.441\t1.33\t2.66\t2.206\t22.66\tno\n"
+            "2\t150\t0.11\t2.66\t10.66\t0.552\t90.64\tyes",
             units="metric",
         ),
     ),
-    details="Blank where no water stands above the joint. " + _STRIP,
+    details="All courses alike; see BEDJOINTLOADS for a layout's own. Blank where no water stands "
+    "above the joint. " + _ROUNDED + _STRIP,
 )
 def course_loads(joints: Sequence[JointLoad], rows: int | None) -> list[Sequence[object]]:
+    return _joint_table(joints, rows)
+
+
+def _joint_table(joints: Sequence[JointLoad], rows: int | None) -> list[Sequence[object]]:
     table = [
         (
             joint.course,
             joint.height,
             joint.thrust,
-            joint.sliding,
-            joint.overturning,
+            _rounded(joint.sliding),
+            _rounded(joint.overturning),
             joint.shear,
-            joint.bond,
+            _rounded(joint.bond),
             "yes" if joint.pressed else "no",
         )
         for joint in joints
     ]
     return fitted(table, rows, len(_JOINT_COLUMNS))
+
+
+def _rounded(ratio: float | None) -> float | None:
+    return None if ratio is None else loads.rounded_down(ratio)
+
+
+_WALL_MATERIAL = (
+    _BLOCK_DENSITY,
+    _FRICTION,
+    quantity(
+        "allowable", kinds.PRESSURE, "Allowable shear stress of the glue; blank for none",
+        0.0, 1e8, default=0.0,
+    ),
+    _GLUED,
+)  # fmt: skip
+_TRUE_COURSES = (
+    "Each course of the layout is as thick and high as it is laid, on edge or flat, and caps lie "
+    "where they lie; the least favourable of the four walls. A joint is as wide as both courses "
+    "touch; the wall tips about the outer edge of that, so the lever of the weight above is the "
+    "distance of its centre from there. Where that centre is outside, the ratio is 0. "
+)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="What each bed joint of a layout's walls carries, from the base up",
+    arguments=(LAYOUT, *_WALL_MATERIAL, ROWS),
+    result=Array(_JOINT_COLUMNS),
+    source=_STATICS,
+    examples=(
+        # 12 in of water against 4 courses of 8 · 4 in at 144 lb/ft³, 32 lb/ft each. Lowest joint:
+        # 0.5 · 128 / 31.21 = 2.05 and 128 · 4 / (31.21 · 4) = 4.1; the next has 8 in of water:
+        # 62.428 · (8 / 12)² / 2 = 13.873 lb/ft, and 0.5 · 96 / 13.873 = 3.45999.
+        Example(
+            (*_EXAMPLE_LAYOUT, "144", "0.5", "", "", "4"),
+            "1\t0\t31.214\t2.05\t4.1\t46.821\t\tyes\n"
+            "2\t4\t13.873\t3.45\t10.37\t20.809\t\tyes\n"
+            "3\t8\t3.468\t9.22\t55.35\t5.202\t\tyes\n"
+            "4\t12\t0\t\t\t0\t\tyes",
+        ),
+    ),
+    details=_TRUE_COURSES + "Blank where no water stands above the joint. " + _ROUNDED + _STRIP,
+)
+def bed_joint_loads(
+    spec: BasinSpec,
+    block_density: float,
+    friction: float,
+    allowable: float,
+    glued_share: float,
+    rows: int | None,
+) -> list[Sequence[object]]:
+    joints = _joints_of(spec, block_density, friction, allowable, glued_share)
+    return _joint_table(joints, rows)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Weight, lever and least ratios of a layout's walls, over all their bed joints",
+    arguments=(LAYOUT, *_WALL_MATERIAL),
+    result=Array(
+        (
+            Column("wall weight", kinds.FORCE_PER_LENGTH),
+            Column("lever", kinds.LENGTH),
+            Column("sliding ratio", kinds.RATIO),
+            Column("sliding under course", kinds.COUNT),
+            Column("overturning ratio", kinds.RATIO),
+            Column("overturning under course", kinds.COUNT),
+            Column("bond ratio", kinds.RATIO),
+            Column("bond under course", kinds.COUNT),
+        )
+    ),
+    source=_STATICS,
+    examples=(
+        # As in BEDJOINTLOADS: the lowest joint has the least ratios.
+        Example((*_EXAMPLE_LAYOUT, "144", "0.5"), "128\t4\t2.05\t1\t4.1\t1\t\t"),
+    ),
+    details=_TRUE_COURSES + "Weight and lever are those over the lowest joint. "
+    + _ROUNDED + _STRIP,
+)  # fmt: skip
+def wall_loads(
+    spec: BasinSpec, block_density: float, friction: float, allowable: float, glued_share: float
+) -> list[tuple[object, ...]]:
+    found = loads.wall_load(_joints_of(spec, block_density, friction, allowable, glued_share))
+    bond = (loads.rounded_down(found.bond.ratio), found.bond.course) if found.bond else (None, None)
+    return [
+        (
+            found.weight,
+            found.lever,
+            loads.rounded_down(found.sliding.ratio),
+            found.sliding.course,
+            loads.rounded_down(found.overturning.ratio),
+            found.overturning.course,
+            *bond,
+        )
+    ]
+
+
+def _joints_of(
+    spec: BasinSpec, block_density: float, friction: float, allowable: float, glued_share: float
+) -> tuple[JointLoad, ...]:
+    return loads.least_favourable(
+        [
+            loads.strip_loads(
+                strip, spec.water_depth, block_density, friction, allowable, glued_share
+            )
+            for strip in wall_strips(solve(spec))
+        ]
+    )
 
 
 _BASE = Group(
@@ -378,9 +499,10 @@ def spread_pressure(
     result=kinds.RATIO,
     source="Definition",
     examples=(Example(("1500", "300"), "5"),),
+    details="Rounded down to hundredths.",
 )
 def bearing_ratio(allowable: float, pressure: float) -> float:
-    return loads.bearing_ratio(allowable, pressure)
+    return loads.rounded_down(loads.bearing_ratio(allowable, pressure))
 
 
 @worksheet_function(
@@ -449,9 +571,7 @@ def load_note(triggers: Sequence[Trigger], system: str) -> str:
     reasons = []
     for trigger in triggers:
         if "ratio" in trigger.subject:
-            # Rounded down, so that 1.499 does not read as 1.5.
-            number = f"{math.floor(trigger.number * 100 + 1e-9) / 100:g}"
-            numbers = f"{number} is under {trigger.limit:g}"
+            numbers = f"{trigger.number:g} is under {trigger.limit:g}"
         else:
             number = shown(trigger.number, kinds.LENGTH, system)
             numbers = f"{number} is over {shown(trigger.limit, kinds.LENGTH, system)}"

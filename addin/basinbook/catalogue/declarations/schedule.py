@@ -11,7 +11,7 @@ from basinbook.engine import kinds
 from basinbook.engine.layout.results.schedule import Run, runs
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import BasinSpec
-from basinbook.units import from_si, inch_fraction
+from basinbook.units import tape_length
 
 _COLUMNS = (
     Column("Course", kinds.COUNT),
@@ -64,10 +64,7 @@ def _row(run: Run, system: str) -> list[object]:
 
 
 def _group(many: int, length: float, whole: bool, system: str) -> str:
-    if system == "metric":
-        shown = f"{from_si(length, kinds.LENGTH, system):.0f}"
-    else:
-        shown = inch_fraction(length)
+    shown = tape_length(length, system)
     if not many:
         return f"gap {shown}"
     kind = "" if whole else " cut"

@@ -65,7 +65,16 @@ _EXAMPLE_TABLE = (
     "Cap overhang\t0\tin\n"
     "Column caps\t0\t\n"
     "Bed length\t63\tft\n"
-    "On-edge length\t0\tft"
+    "On-edge length\t0\tft\n"
+    "Wall thickness\t8\tin\n"
+    "Thinnest course under a thicker one\t0\tin\n"
+    "Courses needed for the water\t4\t\n"
+    "Shortest cap edge\t0\tin\n"
+    "Shortest cap piece allowed\t0\tin\n"
+    "Cap joints\t0\t\n"
+    "Cap joints over joints\t0\t\n"
+    "Access gap height\t0\tin\n"
+    "Layouts not proved\t0\t"
 )
 
 

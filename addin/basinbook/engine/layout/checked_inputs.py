@@ -75,6 +75,11 @@ class Job:
         """Height of the top of the basin's block wall."""
         return self.levels[-1].bed + self.levels[-1].height
 
+    @property
+    def cap_bed(self) -> int:
+        """Height of the bed of the basin's caps: a bed joint over the block wall."""
+        return self.top + self.block.joint
+
     def row_bed(self, row: int) -> int:
         """Return the bed of a flat course numbered from 0, where all courses are flat."""
         return row * (self.height + self.block.joint)

@@ -33,7 +33,8 @@ class Piece(NamedTuple):
     back, the back wall measured in last). part: "front", "right", "back", "left",
     "second wall", "left return", "right return", "column 1".. for blocks; the same for caps.
     stock: "block", "cap" or "column cap". orientation: "flat" or "on edge".
-    length: along the wall [m]; mitres: ends of a cap cut at 45 degrees (0, 1 or 2).
+    length: along the wall [m], of a mitred cap its long edge; mitres: ends of a cap cut at 45
+    degrees (0, 1 or 2).
     loose: stays unglued until what goes through the pipe opening below it is fitted.
     """
 
@@ -48,6 +49,19 @@ class Piece(NamedTuple):
     corner: bool = False
     mitres: int = 0
     loose: bool = False
+
+    @property
+    def short_edge(self) -> float:
+        """Length of its shorter long side [m]: a mitre takes the cap's depth away there."""
+        if not self.mitres:
+            return self.length
+        depth = self.box.dy if self.part in ("front", "back") else self.box.dx
+        return self.length - self.mitres * depth
+
+    @property
+    def middle_length(self) -> float:
+        """Length along its middle [m]: its area in plan over its width, mitred or not."""
+        return (self.length + self.short_edge) / 2.0
 
 
 @dataclass(frozen=True)

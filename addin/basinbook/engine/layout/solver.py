@@ -52,6 +52,7 @@ from basinbook.engine.layout.results.advice import (
 )
 from basinbook.engine.layout.results.cutting import CutStock, fewest_stock, saw_cuts
 from basinbook.engine.layout.results.numbering import in_laying_order
+from basinbook.engine.layout.results.remarks import remarks
 from basinbook.engine.layout.ticks import metres, ticks
 from basinbook.engine.spec import BasinSpec
 
@@ -125,7 +126,7 @@ def _laid_out(spec: BasinSpec) -> Layout:
     laid, fewest_caps = _caps(budget, plan)
     cap_length = caps.rules.length if caps else 0
     cap_cuts, caps_proved = _cut_plan(budget, "cap", laid, cap_length, spec)
-    return Layout(
+    built = Layout(
         spec=spec,
         courses=by_number,
         caps=_pieces(work, laid, len(work.levels) + 1),
@@ -148,6 +149,7 @@ def _laid_out(spec: BasinSpec) -> Layout:
             *cutting_advice(blocks_proved, caps_proved),
         ),
     )
+    return replace(built, advice=(*remarks(built), *built.advice))
 
 
 class Counted(NamedTuple):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from basinbook.engine import kinds
-from basinbook.workbook.template.formulas import call
+from basinbook.workbook.template.formulas import DEPTH_GIVEN, call
 from basinbook.workbook.template.input_cells import put_inputs
 from basinbook.workbook.template.inputs import CLIMATE, GROUND, inputs_of
 from basinbook.workbook.template.lines import (
@@ -21,6 +21,15 @@ from basinbook.workbook.template.sheet_writer import Rows, Template
 
 # Joints listed: as many courses as a basin usually has.
 JOINTS = 10
+# What the walls' loads are worked out from: the layout, density, friction and glue.
+_WALLS = (
+    "Job_labels",
+    "Job_values",
+    "Block_density",
+    "Wall_friction",
+    'IF(Glue_shear="","",Glue_shear)',
+    "Glued_share",
+)
 # Steps of depth in the table of pressure.
 _STEPS = 6
 
@@ -96,10 +105,22 @@ def _losses(rows: Rows) -> None:
 def _loads(rows: Rows) -> None:
     sheet = rows.sheet
     put_inputs(rows, GROUND, inputs_of(GROUND))
-    caps = ("N(Cap_depth)", "N(Cap_height)")
+    walls = sheet.template.table(call("WALLLOADS", *_WALLS), 1, 8, DEPTH_GIVEN)
+    of_walls = [
+        f"IF(ISNUMBER({walls.cell(1, column)}),{walls.cell(1, column)},NA())"
+        for column in range(1, 9)
+    ]
+    weight, lever, sliding, slid, overturning, turned, bond, sheared = of_walls
     tons = 1000.0 if sheet.metric else 2000.0
     mass = f"Qty_Water_weight+Qty_Block_weight+Qty_Cap_weight+Qty_Base_weight*{tons:g}"
     lines = (
+        Result(
+            "Lever of the wall's weight",
+            lever,
+            kinds.LENGTH,
+            "Centre of courses and cap from the outer edge of the lowest joint",
+            "Half_thickness",
+        ),
         Result("Pressure at the floor", call("WATERPRESSURE", "Water_depth"), kinds.PRESSURE),
         Result(
             "Thrust on a wall",
@@ -116,37 +137,30 @@ def _loads(rows: Rows) -> None:
         ),
         Result(
             "Weight of the wall",
-            call("WALLWEIGHT", "Block_depth", "Qty_Wall_height", "Block_density", *caps),
+            weight,
             kinds.FORCE_PER_LENGTH,
-            "",
+            "Each course as thick as it is laid, and caps; the lightest wall",
             "Wall_weight",
         ),
         Result(
             "Sliding ratio",
-            call("SLIDINGRATIO", "Wall_weight", "Wall_friction", "Thrust"),
+            sliding,
             kinds.RATIO,
-            "Friction over thrust; glue, corners and columns not counted",
+            _least(slid, "friction over thrust; glue, corners and columns not counted"),
             "Sliding",
         ),
         Result(
             "Overturning ratio",
-            call(
-                "OVERTURNINGRATIO",
-                "Wall_weight",
-                "Half_thickness",
-                call("WATERMOMENT", "Water_depth"),
-            ),
+            overturning,
             kinds.RATIO,
-            "About the outer toe",
+            _least(turned, "about the joint's outer edge, glue not counted"),
             "Overturning",
         ),
         Result(
-            "Bond ratio, lowest joint",
-            'IF(Glue_shear="","",'
-            + call("BONDSHEARRATIO", "Glue_shear", "Thrust", "Block_depth", "Glued_share")
-            + ")",
+            "Bond ratio, least joint",
+            f'IF(Glue_shear="","",{bond})',
             kinds.RATIO,
-            "Needs the glue maker's figure",
+            _least(sheared, "needs the glue maker's figure"),
             "Bond",
         ),
         Result(
@@ -174,44 +188,28 @@ def _loads(rows: Rows) -> None:
             "Bearing",
         ),
     )
-    half = call("CONVERTLENGTH", "Block_depth", f'"{sheet.unit(kinds.LENGTH)}"')
-    put_results(
-        rows,
-        Result(
-            "Half the wall's thickness",
-            f"{half}/2",
-            kinds.LENGTH,
-            "Lever of the wall's weight",
-            "Half_thickness",
-        ),
-        *lines,
-    )
+    put_results(rows, *lines)
     ratios = ("Sliding", "Overturning", "Bond", "Bearing")
     blank = (f'IF(ISNUMBER({name}),{name},"")' for name in ratios)
-    note = call("LOADNOTE", "Qty_Wall_height_with_caps", "Water_depth", *blank)
+    # From the bottom of the base, which is what the limit of height is measured from.
+    base = call("CONVERTLENGTH", "Base_thickness", f'"{sheet.unit(kinds.LENGTH)}"')
+    height = f'Qty_Wall_height_with_caps+IF(Base_thickness="",0,{base})'
+    note = call("LOADNOTE", height, "Water_depth", *blank)
     put_sentence(rows, "Engineer", note, 44)
     sheet.break_before(rows.row + 2)
     _joints(rows)
     _pressure(rows)
 
 
+def _least(course: str, how: str) -> str:
+    """Return a formula of a note: which joint has the least ratio, and how it is worked out."""
+    return f'="Least of the joints"&IFERROR(", under course "&{course},"")&": {how}"'
+
+
 def _joints(rows: Rows) -> None:
     """What each bed joint carries, from the base up."""
     rows.section("Bed joints from the base up: ratios of what resists to what pushes")
-    arguments = (
-        "Block_depth",
-        "Block_height",
-        "Qty_Courses",
-        "Water_depth",
-        "Block_density",
-        "Wall_friction",
-        'IF(Glue_shear="","",Glue_shear)',
-        "Glued_share",
-        "N(Cap_depth)",
-        "N(Cap_height)",
-        str(JOINTS),
-    )
-    put_array(rows, "COURSELOADS", arguments, JOINTS, "ABCDEFGH")
+    put_array(rows, "BEDJOINTLOADS", (*_WALLS, str(JOINTS)), JOINTS, "ABCDEFGH", DEPTH_GIVEN)
 
 
 def _pressure(rows: Rows) -> None:
@@ -235,8 +233,6 @@ def _pressure(rows: Rows) -> None:
 def _service(rows: Rows) -> None:
     rows.section("Draining and service")
     gap = ("Access_gap", "Access_height", "Pump_width", "Pump_height")
-    courses = "IF(N(Access_gap_courses)=0,Qty_Courses,Access_gap_courses)"
-    high = call("CONVERTLENGTH", "Block_height", f'"{rows.sheet.unit(kinds.LENGTH)}"')
     put_results(
         rows,
         Result(
@@ -247,7 +243,7 @@ def _service(rows: Rows) -> None:
         ),
         Result(
             "Height of the access gap",
-            f"{courses}*{high}",
+            "Qty_Access_gap_height",
             kinds.LENGTH,
             "In the second wall",
             "Access_height",
@@ -256,5 +252,6 @@ def _service(rows: Rows) -> None:
     put_sentence(
         rows,
         "Pump through the gap",
-        f'IF(N(Access_gap)=0,"no access gap on the Job sheet",{call("ACCESSCHECK", *gap)})',
+        'IF(Access_height=0,"no access gap on the Job sheet",'
+        f'IF(ISNUMBER(Access_height),{call("ACCESSCHECK", *gap)},"-"))',
     )

@@ -40,7 +40,7 @@ FACTOR = "0.00"
 
 # Decimals shown on the sheets (US customary, metric).
 _DECIMALS = {
-    kinds.LENGTH: (2, 0),
+    kinds.LENGTH: (2, 1),
     kinds.RUN: (1, 2),
     kinds.AREA: (1, 2),
     kinds.LIQUID: (0, 0),

@@ -214,7 +214,7 @@ def _run(job: Job, caps: CapSizes, wall: int, owns: tuple[bool, bool]) -> Wall:
 
 
 def _ring_box(job: Job, caps: CapSizes, wall: int, cap: _Cap) -> Placed:
-    along, bed = job.depth + cap.at, job.top + job.block.joint
+    along, bed = job.depth + cap.at, job.cap_bed
     if wall in (FRONT, BACK):
         y = -caps.beyond if wall == FRONT else job.outside_width + caps.beyond - caps.depth
         box = (along, y, bed, cap.length, caps.depth, caps.height)
@@ -248,7 +248,7 @@ def row_pieces(budget: Budget, job: Job, caps: CapSizes) -> LaidCaps:
 
 def check_clear(job: Job, caps: CapSizes) -> None:
     """Refuse a pipe space in which caps would run into each other or into a wall."""
-    basin = (job.top + job.block.joint, job.top + job.block.joint + caps.height)
+    basin = (job.cap_bed, job.cap_bed + caps.height)
     second = (job.row_bed(courses(job)), job.row_bed(courses(job)) + caps.height)
     back, front = caps.beyond, caps.depth - job.depth - caps.row
     if basin[0] < second[1] and second[0] < basin[1]:

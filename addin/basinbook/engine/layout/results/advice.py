@@ -27,6 +27,8 @@ from basinbook.engine.spec import BasinSpec
 
 _STEP = ticks(0.0127)
 _STEPS = 16
+NOT_PROVED: Final = "Not proved"
+"""How a note begins that says what is not proved."""
 TRIAL_STEPS: Final = LAYOUT_STEPS // 12
 """Steps of search for one place of a gap, or one size, that may do."""
 
@@ -63,17 +65,6 @@ def advice(
             f"The pipe space is shorter than the shortest piece of {text(work.block.shortest)}: "
             "the returns run through at every course and do not interlock with the second wall."
         )
-    thin = [
-        row.thickness
-        for rows in work.walls
-        for row in rows
-        if row.on_edge and 2 * row.thickness < work.depth
-    ]
-    if thin:
-        found.append(
-            f"Blocks on edge are {text(thin[0])} thick, less than half of the wall: the course "
-            "above bears on its inner part only. Double them, or have the wall checked."
-        )
     if stand_off > work.block.joint:
         found.append(
             f"Columns stand {text(stand_off)} off the walls, so that the overhang of caps has room."
@@ -84,7 +75,7 @@ def advice(
         open_proof.append("caps")
     if open_proof:
         found.append(
-            f"Not proved to have the least number of cuts: {', '.join(open_proof)}. "
+            f"{NOT_PROVED} to have the least number of cuts: {', '.join(open_proof)}. "
             "A layout with fewer may exist."
         )
     return tuple(found)
@@ -98,7 +89,7 @@ def cutting_advice(blocks_proved: bool, caps_proved: bool) -> tuple[str, ...]:
     if not found:
         return ()
     which = " and ".join(found)
-    return (f"Not proved to cut up the fewest {which}. A cut plan with fewer may exist.",)
+    return (f"{NOT_PROVED} to cut up the fewest {which}. A cut plan with fewer may exist.",)
 
 
 def check_corners(work: Job) -> None:

@@ -1,0 +1,68 @@
+"""What to tell about pieces as they lie: short edges, thin courses, joints over joints."""
+
+from __future__ import annotations
+
+from basinbook.engine.layout.model import Layout
+from basinbook.engine.layout.results.cap_joints import cap_joints
+from basinbook.engine.layout.results.strips import narrow_courses
+from basinbook.engine.layout.ticks import text, ticks
+from basinbook.engine.spec import BasinSpec
+
+_SAME = 1e-6
+
+
+def shortest_cap(spec: BasinSpec) -> float:
+    """Return the shortest cap piece to lay [m]: as given, else a quarter cap; 0 without caps."""
+    if not spec.cap_length:
+        return 0.0
+    return spec.shortest_piece or spec.cap_length / 4.0
+
+
+def shortest_mitred_edge(layout: Layout) -> float:
+    """Return the least short edge of the mitred caps [m]; 0 where none is mitred."""
+    return min((cap.short_edge for cap in layout.caps if cap.mitres), default=0.0)
+
+
+def remarks(layout: Layout) -> tuple[str, ...]:
+    """Return what crew and estimator should know of pieces as they lie, as sentences."""
+    return (*_thin_courses(layout), *_short_edges(layout), *_cap_joints(layout))
+
+
+def _thin_courses(layout: Layout) -> list[str]:
+    narrow = narrow_courses(layout)
+    if not narrow:
+        return []
+    numbers = ", ".join(str(course.course) for course in narrow)
+    thin = min(course.thickness for course in narrow)
+    above = max(course.above for course in narrow)
+    many = len(narrow) > 1
+    return [
+        f"The wall is thinner below than above: course{'s' if many else ''} {numbers} on edge "
+        f"{'are' if many else 'is'} {text(ticks(thin))} thick under {text(ticks(above))}, which "
+        "bears on its inner part only. Double the blocks on edge, or have the wall checked."
+    ]
+
+
+def _short_edges(layout: Layout) -> list[str]:
+    least, short = shortest_cap(layout.spec), shortest_mitred_edge(layout)
+    count = sum(1 for cap in layout.caps if cap.mitres and cap.short_edge < least - _SAME)
+    if not count:
+        return []
+    return [
+        f"{count} mitred cap{'s' if count > 1 else ''} {'have' if count > 1 else 'has'} a short "
+        f"edge under the shortest piece of {text(ticks(least))}, down to {text(ticks(short))}: "
+        "butt the corners, or try another cap length."
+    ]
+
+
+def _cap_joints(layout: Layout) -> list[str]:
+    joints = cap_joints(layout)
+    if not joints.over:
+        return []
+    which = (
+        f"All {joints.total}" if joints.over == joints.total else f"{joints.over} of {joints.total}"
+    )
+    return [
+        f"{which} cap joints stand over a joint of the course below: give a cap of another length "
+        "where they are to be covered."
+    ]
