@@ -11,7 +11,7 @@ import pytest
 from basinbook.catalogue import call
 from basinbook.drawings.elevation import elevation_views, height_stops
 from basinbook.drawings.isometric import IsometricView
-from basinbook.drawings.section import SectionInputs, SectionView, section_plane
+from basinbook.drawings.section_cut import Cut, section_plane
 from basinbook.engine.layout.model import Layout
 from basinbook.engine.layout.results.heights import basin_top, cap_bed, wall_top
 from basinbook.engine.layout.solver import solve
@@ -75,8 +75,9 @@ def test_drawings_stand_as_high_as_the_take_off_says() -> None:
     for view in elevation_views(layout, "metric", 0.1, 0.15):
         assert view._span.top == top
     assert max(solid.high for solid in IsometricView(layout, "front right")._solids) == top
-    section = SectionView(layout, SectionInputs(), "metric")
-    caps = [piece for piece in section._cut if piece.stock == "cap"]
+    section = Cut(layout, section_plane(layout))
+    assert section.wall == pytest.approx(0.415)
+    caps = [piece for piece in section.pieces if piece.stock == "cap"]
     assert {piece.part for piece in caps} == {"front", "back"}
     assert all(piece.box.z == pytest.approx(0.420) for piece in caps)
     assert max(piece.box.z + piece.box.dz for piece in caps) == top

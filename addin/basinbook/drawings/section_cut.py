@@ -8,8 +8,9 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Final
 
-from basinbook.drawings.pieces import extent, of_part, outside, top, wall_top
+from basinbook.drawings.pieces import extent, of_part, outside
 from basinbook.engine.layout.model import Layout, Opening, Piece
+from basinbook.engine.layout.results.heights import top, wall_top
 
 _CLEAR: Final = 0.004
 """How far from the end of a piece it is cut [m]."""

@@ -7,10 +7,11 @@ from typing import NamedTuple
 
 from basinbook.drawings.canvas import Point
 from basinbook.drawings.lengths import length_with_unit
-from basinbook.drawings.pieces import of_part, top
+from basinbook.drawings.pieces import of_part
 from basinbook.drawings.section_cut import Cut
 from basinbook.drawings.section_pipe import Plumbing
 from basinbook.engine.layout.model import WALLS, Piece
+from basinbook.engine.layout.results.heights import top
 from basinbook.engine.outfit import GOES_UP_TO, PREFORMED, SHEET, Outfit
 from basinbook.engine.steps import counted, overhangs
 
