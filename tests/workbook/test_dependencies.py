@@ -17,7 +17,7 @@ from workbook.places import place
 
 LAYOUT_FUNCTIONS = (
     "TAKEOFF", "TAKEOFFTABLE", "SETTINGPLAN", "SETTINGRUNS", "COURSETABLE", "CUTLIST",
-    "LAYOUTNOTES", "MODULESIZES", "BASEAREA",
+    "LAYOUTNOTES", "MODULESIZES", "BASEAREA", "WALLLOADS", "BEDJOINTLOADS",
 )  # fmt: skip
 # The line with the job's name, or with what is wrong with any of its inputs.
 HEAD_LINE = "A2"

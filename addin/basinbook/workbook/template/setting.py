@@ -68,7 +68,7 @@ def add_setting_plan(template: Template) -> None:
     sheet.height(3, 28)
     sheet.merge("A4:J4")
     sheet.put("A4", '=IF(Layout_notes="","",Layout_notes)', style.STRONG)
-    sheet.height(4, 28)
+    sheet.height(4, 56)
     rows = sheet.rows(5)
     _array_sheet(rows, "SETTINGRUNS", ("Job_labels", "Job_values", str(RUN_ROWS)), RUN_ROWS)
     rows.section("Steps")

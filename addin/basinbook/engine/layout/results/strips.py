@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from itertools import pairwise
 from typing import Final, NamedTuple
 
-from basinbook.engine.layout.model import WALLS, Box, Layout, Piece
+from basinbook.engine.layout.model import WALLS, Layout, Piece
 from basinbook.engine.layout.results.heights import ring_caps
 from basinbook.engine.water.loads import Band, StripCourse, WallStrip
 
@@ -27,48 +28,57 @@ def wall_strips(layout: Layout) -> tuple[WallStrip, ...]:
     which is empty; its inner face is flush. Head joints and openings are not counted: a strip
     stands where the wall is whole. Source: placed layout.
     """
-    caps = ring_caps(layout)
-    return tuple(
-        WallStrip(_courses(layout, part), _cap([c for c in caps if c.part == part], layout))
-        for part in WALLS
-    )
+    rows = _rows(layout.pieces)
+    caps = _rows(ring_caps(layout))
+    found = []
+    for part in WALLS:
+        over = _courses(layout, part, caps.get(part, set()))
+        found.append(
+            WallStrip(tuple(_courses(layout, part, rows[part])), over[0] if over else None)
+        )
+    return tuple(found)
 
 
-def _courses(layout: Layout, part: str) -> tuple[StripCourse, ...]:
-    rows: dict[tuple[int, float, float], set[Band]] = {}
-    for piece in layout.pieces:
-        if piece.part == part:
-            box = piece.box
-            row = (piece.course, round(box.z, 9), round(box.dz, 9))
-            rows.setdefault(row, set()).add(_band(piece, layout))
-    return tuple(
+class _Row(NamedTuple):
+    """A row of pieces, or a leaf of one: its course, bed and height, and where it lies across."""
+
+    course: int
+    bed: float
+    height: float
+    near: float
+    size: float
+
+
+def _rows(pieces: Iterable[Piece]) -> dict[str, set[_Row]]:
+    """Return the different rows of each wall: pieces of a row differ along it only."""
+    found: dict[str, set[_Row]] = {}
+    for piece in pieces:
+        box = piece.box
+        across = (box.y, box.dy) if piece.part in ("front", "back") else (box.x, box.dx)
+        found.setdefault(piece.part, set()).add(_Row(piece.course, box.z, box.dz, *across))
+    return found
+
+
+def _courses(layout: Layout, part: str, rows: Iterable[_Row]) -> list[StripCourse]:
+    """Return the rows of a wall as courses from the base up, each with its leaves."""
+    leaves: dict[tuple[float, int, float], set[Band]] = {}
+    for row in rows:
+        key = (round(row.bed, 9), row.course, round(row.height, 9))
+        leaves.setdefault(key, set()).add(_band(layout, part, row))
+    return [
         StripCourse(course, bed, height, tuple(sorted(bands)))
-        for (course, bed, height), bands in sorted(rows.items(), key=lambda item: item[0][1])
-    )
+        for (bed, course, height), bands in sorted(leaves.items())
+    ]
 
 
-def _cap(caps: list[Piece], layout: Layout) -> StripCourse | None:
-    if not caps:
-        return None
-    box = caps[0].box
-    return StripCourse(caps[0].course, box.z, box.dz, (_band(caps[0], layout),))
-
-
-def _band(piece: Piece, layout: Layout) -> Band:
-    """Return where a piece lies across its wall, outward from the wall's inner face."""
-    spec, box = layout.spec, piece.box
-    near, far = _across(box, piece.part)
-    if piece.part in ("front", "left"):
+def _band(layout: Layout, part: str, row: _Row) -> Band:
+    """Return where a row lies across its wall, outward from the wall's inner face."""
+    spec, far = layout.spec, row.near + row.size
+    if part in ("front", "left"):
         face = spec.block_depth
-        return Band(round(face - far, 9), round(face - near, 9))
-    face = spec.block_depth + (spec.inside_width if piece.part == "back" else spec.inside_length)
-    return Band(round(near - face, 9), round(far - face, 9))
-
-
-def _across(box: Box, part: str) -> tuple[float, float]:
-    if part in ("front", "back"):
-        return box.y, box.y + box.dy
-    return box.x, box.x + box.dx
+        return Band(round(face - far, 9), round(face - row.near, 9))
+    face = spec.block_depth + (spec.inside_width if part == "back" else spec.inside_length)
+    return Band(round(row.near - face, 9), round(far - face, 9))
 
 
 def thinnest(layout: Layout) -> float:
