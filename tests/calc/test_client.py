@@ -36,6 +36,12 @@ ENGINE = client_module.engine_command(sys.executable)
 ARGUMENTS = (48.0, 24.0, 16.0)
 
 
+@pytest.fixture(params=["PolledAnswers", "QueuedAnswers"], autouse=True)
+def way_of_reading(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Both ways to wait for an answer: that of Windows is tested on the others too."""
+    monkeypatch.setattr(client_module, "_answers", getattr(client_module, request.param))
+
+
 def fake(source: str) -> list[str]:
     return [sys.executable, "-c", f"import sys, time, json\n{source}"]
 
@@ -200,6 +206,37 @@ def test_garbage_from_the_engine_is_passed_over() -> None:
         assert client.call("ANY", ()) == 1
     finally:
         client.close()
+
+
+def test_answers_come_whole_in_whatever_pieces() -> None:
+    source = (
+        "for line in sys.stdin:\n"
+        "    asked = json.loads(line)\n"
+        "    answer = json.dumps({'id': asked['id'], 'value': 'x' * 200_000 + 'end'})\n"
+        "    sys.stdout.write('no answer\\n' + answer[:9])\n"
+        "    sys.stdout.flush()\n"
+        "    time.sleep(0.05)\n"
+        "    print(answer[9:], flush=True)\n"
+    )
+    client = client_module.Client(fake(source))
+    try:
+        for number in range(3):
+            assert client.call("ANY", (number,)) == "x" * 200_000 + "end"
+    finally:
+        client.close()
+
+
+@pytest.mark.parametrize("ending", ["", "sys.exit()"])
+def test_an_answer_that_never_ends_is_waited_for_no_longer(ending: str) -> None:
+    trickle = f"print('x', end='', flush=True); time.sleep(0.01); {ending}"
+    client = client_module.Client(
+        fake(f"while True: {trickle}"), start_timeout=0.5, call_timeout=0.5
+    )
+    start = time.monotonic()
+    with pytest.raises(client_module.EngineUnavailableError):
+        client.call("ANY", ())
+    assert time.monotonic() - start < 5
+    assert client.process_id is None
 
 
 def test_values_are_remembered_and_memory_is_bounded() -> None:

@@ -40,6 +40,8 @@ _PIECE = 1024 * 1024
 _MOST_ANSWERED = 64 * 1024 * 1024
 _MAX_ERROR = 3000
 _RARELY = 100_000
+# Made once: the functions of the json module make such a one at each call.
+_text = json.JSONEncoder(allow_nan=False).encode
 
 
 def serve(stream: BinaryIO, out: BinaryIO) -> None:
@@ -84,7 +86,7 @@ def answer(line: bytes) -> bytes:
 def _encoded(identity: object, members: str) -> bytes:
     """Return the line of an answer, whose other members are JSON text already."""
     # Plain ASCII survives whatever encoding the other side has.
-    return f'{{"id": {json.dumps(identity, allow_nan=False)}, {members}}}\n'.encode("ascii")
+    return f'{{"id": {_text(identity)}, {members}}}\n'.encode("ascii")
 
 
 def _respond(request: dict[str, object]) -> str:
@@ -112,7 +114,7 @@ def _evaluate(name: object, arguments: object) -> str:
     if not isinstance(name, str) or not isinstance(arguments, list):
         return _refusal(_BAD_LINE)
     try:
-        return f'"value": {json.dumps(call(name, *arguments).value, allow_nan=False)}'
+        return f'"value": {_text(call(name, *arguments).value)}'
     except InputError as error:
         return _refusal(str(error), error.argument)
     except Exception as error:  # whatever it is, the sheet must get an answer and the next call too
@@ -120,7 +122,7 @@ def _evaluate(name: object, arguments: object) -> str:
 
 
 def _refusal(text: str, argument: str = "") -> str:
-    return f'"error": {json.dumps(text[:_MAX_ERROR])}, "argument": {json.dumps(argument[:200])}'
+    return f'"error": {_text(text[:_MAX_ERROR])}, "argument": {_text(argument[:200])}'
 
 
 def _object(members: dict[str, object]) -> object:

@@ -10,18 +10,21 @@ import contextlib
 import json
 import os
 import queue
+import select
 import subprocess
 import sys
 import threading
 import time
 from collections import OrderedDict
 from pathlib import Path
-from typing import IO, Any
+from typing import IO, Any, Union
 
 MODULE = "basinbook.hosts.serve"
 # The interpreter that the extension was built with can be overruled by this variable.
 INTERPRETER_VARIABLE = "BASINBOOK_PYTHON"
 _REMEMBERED_RANGES = 500
+# Bytes of an answer that are read at once.
+_PIECE = 65536
 # The office's own Python settings would lead another interpreter astray.
 _FOREIGN = ("PYTHONHOME", "PYTHONPATH", "PYTHONEXECUTABLE", "__PYVENV_LAUNCHER__")
 
@@ -64,7 +67,7 @@ class Client:
         self._ranges: OrderedDict[tuple[Any, ...], tuple[tuple[Any, ...], str]] = OrderedDict()
         self._lock = threading.Lock()
         self._process: subprocess.Popen[bytes] | None = None
-        self._answers: queue.Queue[bytes | None] = queue.Queue()
+        self._answers: Answers | None = None
         self._number = 0
         self._failures = 0
         self._failed_at = 0.0
@@ -112,6 +115,16 @@ class Client:
                 self._ranges.popitem(last=False)
         return known
 
+    def _text(self, arguments: tuple[Any, ...]) -> str:
+        """Return the arguments as JSON: in one go where there is no range, whose text is known."""
+        if not any(isinstance(argument, tuple) for argument in arguments):
+            return json.dumps(arguments)
+        texts = (
+            self._range(argument)[1] if isinstance(argument, tuple) else json.dumps(argument)
+            for argument in arguments
+        )
+        return f"[{', '.join(texts)}]"
+
     def _remember(self, key: Any, answer: dict[str, Any]) -> None:
         self._memory[key] = answer
         self._cells += _size(answer)
@@ -146,12 +159,9 @@ class Client:
         if process is None:
             process, timeout = self._start(), self.start_timeout
         assert process.stdin is not None
+        assert self._answers is not None
         self._number += 1
-        texts = ", ".join(
-            self._range(argument)[1] if isinstance(argument, tuple) else json.dumps(argument)
-            for argument in arguments
-        )
-        line = f'{{"id": {self._number}, "name": {json.dumps(name)}, "args": [{texts}]}}\n'
+        line = f'{{"id": {self._number}, "name": "{name}", "args": {self._text(arguments)}}}\n'
         try:
             process.stdin.write(line.encode("ascii"))
             process.stdin.flush()
@@ -159,12 +169,7 @@ class Client:
             raise EOFError from None
         deadline = time.monotonic() + timeout
         while True:
-            try:
-                received = self._answers.get(timeout=max(0.0, deadline - time.monotonic()))
-            except queue.Empty:
-                raise TimeoutError from None
-            if received is None:
-                raise EOFError
+            received = self._answers.line(deadline)
             try:
                 answer = json.loads(received.decode("ascii"))
             except ValueError:
@@ -195,10 +200,8 @@ class Client:
             self._failures = 2
             self._failed(f"{self.command[0]} can't be started: {error.strerror}")
             raise EngineUnavailableError(self._reason) from None
-        self._answers = queue.Queue()
-        reader = threading.Thread(target=_pump, args=(self._process.stdout, self._answers))
-        reader.daemon = True
-        reader.start()
+        assert self._process.stdout is not None
+        self._answers = _answers(self._process.stdout)
         return self._process
 
     def _end(self) -> None:
@@ -207,6 +210,8 @@ class Client:
             return
         process.kill()
         process.wait()
+        if self._answers is not None:
+            self._answers.close()
         if process.stdin is not None:
             # What was still to be written to it is lost anyway.
             with contextlib.suppress(OSError):
@@ -216,6 +221,63 @@ class Client:
         self._failures += 1
         self._failed_at = time.monotonic()
         self._reason = f"{reason}; install it again with: basinbook addin install calc"
+
+
+class PolledAnswers:
+    """The engine's answers, read by whoever waits for one: no thread to wake is the quicker way."""
+
+    def __init__(self, stream: IO[bytes]) -> None:
+        self._stream = stream
+        self._begun = b""
+        self._waiting = select.poll()
+        self._waiting.register(stream, select.POLLIN)
+
+    def line(self, deadline: float) -> bytes:
+        """Return the next answer; raises EOFError where none will come, TimeoutError when due."""
+        pieces = [self._begun]
+        while b"\n" not in pieces[-1]:
+            left = deadline - time.monotonic()
+            if left <= 0 or not self._waiting.poll(1000 * left):
+                raise TimeoutError
+            pieces.append(os.read(self._stream.fileno(), _PIECE))
+            if not pieces[-1]:
+                raise EOFError
+        line, _, self._begun = b"".join(pieces).partition(b"\n")
+        return line
+
+    def close(self) -> None:
+        """Read no more."""
+        self._stream.close()
+
+
+class QueuedAnswers:
+    """The same where pipes can't be polled, as on Windows: a thread reads, which may wait."""
+
+    def __init__(self, stream: IO[bytes]) -> None:
+        self._lines: queue.Queue[bytes | None] = queue.Queue()
+        reader = threading.Thread(target=_pump, args=(stream, self._lines))
+        reader.daemon = True
+        reader.start()
+
+    def line(self, deadline: float) -> bytes:
+        """Return the next answer; raises EOFError where none will come, TimeoutError when due."""
+        try:
+            received = self._lines.get(timeout=max(0.0, deadline - time.monotonic()))
+        except queue.Empty:
+            raise TimeoutError from None
+        if received is None:
+            raise EOFError
+        return received
+
+    def close(self) -> None:
+        """Leave it to the thread, which ends with the stream."""
+
+
+Answers = Union[PolledAnswers, QueuedAnswers]
+
+
+def _answers(stream: IO[bytes]) -> Answers:
+    return PolledAnswers(stream) if hasattr(select, "poll") else QueuedAnswers(stream)
 
 
 def _one_cell(argument: Any) -> Any:
