@@ -70,6 +70,10 @@ def test_a_method_asks_for_its_quantity_once_a_layout(opened: Opened) -> None:
     assert asked["CARTRIDGES"] == 4
 
 
+def test_hours_of_the_pump_ask_for_energy_and_splash_alone(opened: Opened) -> None:
+    assert opened.edit("Pump_hours", 7.25) == {"PUMPENERGY": 1, "SPLASHLOSS": 1}
+
+
 def test_a_length_asks_for_each_layout_once_and_back_again_for_nothing(opened: Opened) -> None:
     sheet, cell = place(opened.book, "Inside_length")
     before = opened.office.get(sheet, [cell])[0]["value"]

@@ -79,7 +79,8 @@ def _losses(rows: Rows) -> None:
         ),
         Result(
             "Top-up per week",
-            call("TOPUPWEEK", "Evaporation", area, "Splash"),
+            # The engine is asked for what evaporates, which no hours of the pump change.
+            call("TOPUPWEEK", "Evaporation", area, "0") + "+7*Splash",
             kinds.LIQUID,
             "Without rain",
         ),

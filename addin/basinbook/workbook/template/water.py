@@ -32,6 +32,8 @@ from basinbook.workbook.template.sheet_writer import FACTOR, Rows, Template
 
 # Columns of the loss coefficients beside the fittings.
 _K_COLUMNS = {"E": "low", "F": "typical", "G": "high"}
+# What ENERGYCOST gives; a product of two cells is left to the spreadsheet.
+_ENERGY_COST = 'IF(AND(ISNUMBER(Energy_price),N(Energy_price)>=0),Pump_energy*Energy_price,"-")'
 
 
 def add_water(template: Template) -> None:
@@ -177,7 +179,7 @@ def _pump(rows: Rows) -> None:
             "",
             "Pump_energy",
         ),
-        Result("Cost per year", call("ENERGYCOST", "Pump_energy", "Energy_price"), kinds.MONEY),
+        Result("Cost per year", _ENERGY_COST, kinds.MONEY),
         Result(
             "Current",
             call("CIRCUITLOAD", "Pump_power", "Voltage"),
