@@ -83,6 +83,7 @@ def test_what_is_not_there_counts_nothing() -> None:
         "Caps to buy", "Cap cut pieces", "Cap saw cuts", "Cap overhang", "Column caps",
         "Thinnest course under a thicker one", "Shortest cap edge", "Shortest cap piece allowed",
         "Cap joints", "Cap joints over joints", "Access gap height", "Layouts not proved",
+        "Mitred caps under the shortest piece", "Second wall height",
         "On-edge length", "Saw cuts", "Different cut lengths", "Blocks cut up",
     )  # fmt: skip
     for label in none:
@@ -136,6 +137,7 @@ def test_mitred_caps_shorter_than_the_shortest_piece_are_told() -> None:
     }  # fmt: skip
     layout = built(**job)
     expect(layout, Shortest_cap_edge=1, Shortest_cap_piece_allowed=4)
+    expect(layout, Mitred_caps_under_the_shortest_piece=8)
     (note,) = (line for line in layout.advice if "mitred" in line)
     assert note.startswith("8 mitred caps have a short edge under the shortest piece of 4 in")
     assert "down to 1 in" in note
@@ -395,9 +397,20 @@ def test_courses_needed_for_the_water(
         expect(jointed, Courses_needed_for_the_water=3)
 
 
+def test_a_mitred_cap_that_ends_in_a_point_is_one_under_the_shortest_piece() -> None:
+    # Caps of 10 in on 8 in walls, 1 in over: 56 × 34 in inside make a ring of 74 × 52 in. Of its
+    # 52 in two caps of 16 in leave 20 for two ends of 10, as long as the cap is deep: a triangle.
+    # The 74 in end in two of 13, 3 in on the short edge.
+    layout = built(**CAPS, inside_width=34.0, cap_corner="mitred", shortest_piece=4.0)
+    ends = [c for c in layout.caps if c.mitres and c.part in ("left", "right")]
+    assert [round(c.length / INCH, 6) for c in ends] == [10.0] * 4
+    expect(layout, Shortest_cap_edge=0, Mitred_caps_under_the_shortest_piece=8)
+    assert any("down to 0 in" in note for note in layout.advice)
+
+
 def test_courses_of_a_higher_second_wall_hold_no_water() -> None:
     layout = built(**SECOND, second_wall_courses=9)
-    expect(layout, Courses_needed_for_the_water=4)
+    expect(layout, Courses_needed_for_the_water=4, Second_wall_height=9 * 4, Wall_height=4 * 4)
 
 
 @pytest.mark.parametrize(

@@ -14,8 +14,12 @@ from basinbook.engine.kinds import Kind
 from basinbook.engine.layout.model import WALLS, Box, CutPlan, Layout, Piece
 from basinbook.engine.layout.results.advice import NOT_PROVED
 from basinbook.engine.layout.results.cap_joints import cap_joints
-from basinbook.engine.layout.results.heights import basin_top, wall_top
-from basinbook.engine.layout.results.remarks import shortest_cap, shortest_mitred_edge
+from basinbook.engine.layout.results.heights import basin_top, top, wall_top
+from basinbook.engine.layout.results.remarks import (
+    short_mitred_caps,
+    shortest_cap,
+    shortest_mitred_edge,
+)
 from basinbook.engine.layout.results.strips import narrow_courses, thinnest
 from basinbook.engine.layout.ticks import ticks
 from basinbook.engine.squareness import diagonal
@@ -230,6 +234,10 @@ _DEFINED: tuple[Item, ...] = (
     Item("Layouts not proved", kinds.COUNT,
          "Notes of a layout or cut plan that is not proved to have the fewest cuts or blocks",
          lambda x: sum(1 for note in x.advice if note.startswith(NOT_PROVED))),
+    Item("Mitred caps under the shortest piece", kinds.COUNT,
+         "Whose short edge is shorter than the shortest cap piece allowed", short_mitred_caps),
+    Item("Second wall height", kinds.LENGTH, "Base to top of its block; 0 for none",
+         lambda x: top(p for p in x.pieces if p.part == "second wall")),
 )  # fmt: skip
 
 ITEMS: Final[dict[str, Item]] = {item.label.lower(): item for item in _DEFINED}

@@ -74,7 +74,9 @@ _EXAMPLE_TABLE = (
     "Cap joints\t0\t\n"
     "Cap joints over joints\t0\t\n"
     "Access gap height\t0\tin\n"
-    "Layouts not proved\t0\t"
+    "Layouts not proved\t0\t\n"
+    "Mitred caps under the shortest piece\t0\t\n"
+    "Second wall height\t0\tin"
 )
 
 

@@ -23,6 +23,12 @@ def shortest_mitred_edge(layout: Layout) -> float:
     return min((cap.short_edge for cap in layout.caps if cap.mitres), default=0.0)
 
 
+def short_mitred_caps(layout: Layout) -> int:
+    """Return how many mitred caps have a short edge under the shortest piece; 0 long is one."""
+    least = shortest_cap(layout.spec)
+    return sum(1 for cap in layout.caps if cap.mitres and cap.short_edge < least - _SAME)
+
+
 def remarks(layout: Layout) -> tuple[str, ...]:
     """Return what crew and estimator should know of pieces as they lie, as sentences."""
     return (*_thin_courses(layout), *_short_edges(layout), *_cap_joints(layout))
@@ -45,7 +51,7 @@ def _thin_courses(layout: Layout) -> list[str]:
 
 def _short_edges(layout: Layout) -> list[str]:
     least, short = shortest_cap(layout.spec), shortest_mitred_edge(layout)
-    count = sum(1 for cap in layout.caps if cap.mitres and cap.short_edge < least - _SAME)
+    count = short_mitred_caps(layout)
     if not count:
         return []
     return [
