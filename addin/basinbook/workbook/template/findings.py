@@ -94,10 +94,11 @@ def _working(template: Template) -> tuple[dict[str, Area], Area]:
         table = _judged(template, topic)
         for number, finding in enumerate(topic.findings, start=1):
             at = [table.cell(number, column) for column in range(1, len(_COLUMNS) + 1)]
-            # Where the functions give nothing, the name lacks too: see Findings_known.
+            # In Calc an empty text of an array is not equal to "", though it has no letters.
+            blank = f"LEN({at[2]})=0"
             rank = GRADES.index(finding.grade) * _RANK + len(lines) + 1
             reason = (
-                f'IF({at[2]}="","",IFERROR(INDEX(Accepted_reason,'
+                f'IF({blank},"",IFERROR(INDEX(Accepted_reason,'
                 f'MATCH("{finding.name}",Accepted_finding,0))&"",""))'
             )
             lines.append(
@@ -106,7 +107,7 @@ def _working(template: Template) -> tuple[dict[str, Area], Area]:
                     finding.grade,
                     *(f"={cell}" for cell in at[2:6]),
                     finding.cell,
-                    f'=IF({at[2]}="","",{rank})',
+                    f'=IF({blank},"",{rank})',
                     f"={reason}" if finding.grade == LOOK else '=""',
                 ]
             )
