@@ -9,6 +9,7 @@ have one phase modulo M. ``docs/setting_out.md`` has the rules of bond and the p
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import accumulate
 from typing import Final, NamedTuple
 
 from basinbook.engine.layout.budget import Budget, remembered
@@ -97,14 +98,10 @@ def walk(span: Span, rules: Rules) -> int:
 
 def joints(span: Span, steps: Sequence[int], rules: Rules) -> tuple[int, ...]:
     """Return the joints of a filled span that count in the bond, butted ends among them."""
-    at = span.start - rules.joint
-    found = [at] if span.start_joint else []
-    for step in steps[:-1]:
-        at += step
-        found.append(at)
+    found = list(accumulate(steps[:-1], initial=span.start - rules.joint))
     if span.end_joint:
         found.append(span.end)
-    return tuple(found)
+    return tuple(found if span.start_joint else found[1:])
 
 
 def with_one_cut(span: Span, rules: Rules) -> Steps | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import cache, partial
 from itertools import combinations, islice, product
 from math import comb, gcd, prod
 from operator import itemgetter
@@ -99,6 +100,10 @@ def list_fillings(
     least: int | None = None
     # Two neighbouring cuts are longer than a block (see _fillings).
     most = sum(2 * (walk(span, rules) // rules.pitch) + 1 for span in line.spans)
+    pieces = sum(walk(span, rules) for span in line.spans) // rules.pitch
+    steps_each = 1 + pieces // _PIECES_IN_A_STEP
+    # Of a span each filling is looked at once, and only where it is of use.
+    looked_at = [cache(partial(_of_span, span, mirror, rules)) for span in line.spans]
     for cuts in range(min(most, _MOST_CUTS) + 1):
         if budget.ended or (least is not None and cuts > least + slack) or len(found) > limit:
             break
@@ -115,18 +120,20 @@ def list_fillings(
                 parts = [part[:: 1 + len(part) // most_each] for part in parts]
             if not all(parts):
                 continue
-            pieces = sum(walk(span, rules) for span in line.spans) // rules.pitch
-            spans = [
-                [_of_span(span, steps, mirror, rules) for steps in part]
+            over_gap = [
+                _over_gap(line, span, part, rules)
                 for span, part in zip(line.spans, parts, strict=True)
             ]
-            for filled in product(*spans):
-                if not budget.take(1 + pieces // _PIECES_IN_A_STEP):
+            for filled, bridged in zip(product(*parts), product(*over_gap), strict=True):
+                # As take, which would be called too often here.
+                budget.left -= steps_each
+                if budget.left < 0:
                     complete = False
                     break
-                if line.bridge is not None and not _bridges(line, filled, rules):
+                if True not in bridged:
                     continue
-                found.append(_together(filled, cuts))
+                of_spans = tuple(seen(one) for seen, one in zip(looked_at, filled, strict=True))
+                found.append(_together(of_spans, cuts))
                 if len(found) > limit:
                     complete = False
                     break
@@ -147,7 +154,7 @@ class _OfSpan(NamedTuple):
     odd: int
 
 
-def _of_span(span: Span, steps: Steps, mirror: int, rules: Rules) -> _OfSpan:
+def _of_span(span: Span, mirror: int, rules: Rules, steps: Steps) -> _OfSpan:
     at = joints(span, steps, rules)
     return _OfSpan(steps, at, frozenset(steps) - {rules.pitch}, asymmetry(at, mirror))
 
@@ -173,18 +180,26 @@ def _splits(cuts: int, spans: int) -> Iterator[tuple[int, ...]]:
             yield (first, *rest)
 
 
-def _bridges(line: Line, filled: tuple[_OfSpan, ...], rules: Rules) -> bool:
-    """Return whether a whole block reaches over the gap below with its bearings."""
-    assert line.bridge is not None
-    low, high = line.bridge[0] - rules.offset, line.bridge[1] + rules.offset
-    pitch, first = rules.pitch, high - rules.length
-    for span, one in zip(line.spans, filled, strict=True):
-        at = span.start
-        for step in one.steps:
-            if step == pitch and first <= at <= low:
-                return True
+def _over_gap(line: Line, span: Span, part: Sequence[Steps], rules: Rules) -> list[bool]:
+    """Return for each filling of a span whether it has a whole block over the gap below.
+
+    True for all where there is no gap.
+    """
+    if line.bridge is None:
+        return [True] * len(part)
+    first, low = line.bridge[1] + rules.offset - rules.length, line.bridge[0] - rules.offset
+    pitch, found = rules.pitch, []
+    for steps in part:
+        at, bridged = span.start, False
+        for step in steps:
+            if at > low:
+                break
+            if step == pitch and at >= first:
+                bridged = True
+                break
             at += step
-    return False
+        found.append(bridged)
+    return found
 
 
 @remembered(256)
@@ -199,31 +214,39 @@ def _fillings(
     if budget.ended:
         return (), False
     most = min(allowed.most_fillings, _LISTED_PIECES // (1 + walk(span, rules) // rules.pitch))
-    found = set(islice(_every(budget, span, cuts, allowed, rules), most))
+    found = _every(budget, span, cuts, allowed, rules, most)
     complete = len(found) < most and not budget.ended
     if not complete:
-        found = set()
+        found = []
     # Cuts of one length, for tidiness; and where there are too many ways, cuts near the ends.
+    more: set[Steps] = set()
     for sizes in (
         _alike(span, cuts, rules) if complete else _cut_sets(budget, span, cuts, allowed, rules)
     ):
-        found |= _near_ends(budget, span, sizes, rules)
-    return tuple(sorted(found)), complete
+        more |= _near_ends(budget, span, sizes, rules)
+    return tuple(sorted([*found, *more.difference(found)])), complete
 
 
 def _every(
-    budget: Budget, span: Span, cuts: int, allowed: Allowed, rules: Rules
-) -> Iterator[Steps]:
-    """Yield the fillings of a span with a number of cuts, all joints at allowed phases.
+    budget: Budget, span: Span, cuts: int, allowed: Allowed, rules: Rules, most: int
+) -> list[Steps]:
+    """Return the fillings of a span with a number of cuts, all joints at allowed phases.
 
-    From left to right; what led to no filling once is not tried again.
+    So many of them at most, in falling order. From left to right; what led to no filling once is
+    not tried again.
     """
     choices, pitch, joint = by_phase(allowed.phases, rules), rules.pitch, rules.joint
     begin, end, first = span.start - joint, span.end, span.first + joint
-    steps: list[int] = []
+    if cuts <= 1:
+        endings = _endings(span, begin, cuts, choices(begin), rules)
+        return [ending for ending in endings if ending[0] >= first][:most]
+    steps: tuple[int, ...] = ()
+    found: list[Steps] = []
     dead: set[tuple[int, int, int]] = set()
     # Cuts that may follow a cut at a phase: not those that one block could replace with it.
     follow: dict[tuple[int, int], tuple[int, ...]] = {}
+    # Endings with one cut by where they begin, and the steps of search that each takes.
+    last: dict[int, tuple[list[Steps], int]] = {}
 
     def ways(at: int, before: int) -> tuple[int, ...]:
         key = at % pitch, before
@@ -231,16 +254,10 @@ def _every(
             follow[key] = (pitch, *(step for step in choices(at) if step + before > pitch))
         return follow[key]
 
-    if cuts <= 1:
-        for ending in _endings(span, begin, cuts, pitch, choices(begin), rules):
-            if ending[0] >= first:
-                yield ending
-        return
-    # Place, cuts left, what is to try there, and how many fillings were met before.
-    stack = [(begin, cuts, iter(ways(begin, pitch)), 0)]
-    met = 0
+    # The steps so far, place, cuts left, what is to try there, and how many were found before.
+    stack = [(steps, begin, cuts, iter(ways(begin, pitch)), 0)]
     while stack:
-        at, left, options, earlier = stack[-1]
+        steps, at, left, options, earlier = stack[-1]
         for step in options:
             to = at + step
             if to >= end or (not steps and step < first):
@@ -248,37 +265,41 @@ def _every(
             rest = left if step == pitch else left - 1
             if (to, rest, step) in dead:
                 continue
-            if rest == 1:
-                endings = _endings(span, to, rest, step, choices(to), rules)
+            if rest > 1:
+                further = ways(to, step)
+                if not budget.take(1 + len(further) // _TRIED_IN_A_STEP):
+                    return found
+                stack.append(((*steps, step), to, rest, iter(further), len(found)))
+                break
+            if to not in last:
                 pieces = (end - to) // pitch + 1
-                if not budget.take(1 + len(endings) * (1 + pieces // _PIECES_IN_A_STEP)):
-                    return
-                met += len(endings)
-                if not endings:
-                    dead.add((to, rest, step))
-                for ending in endings:
-                    yield (*steps, step, *ending)
+                each = 1 + pieces // _PIECES_IN_A_STEP
+                last[to] = _endings(span, to, 1, choices(to), rules), each
+            endings, each = last[to]
+            if endings and endings[-1][0] + step <= pitch:
+                endings = endings[:-1]
+            if not budget.take(1 + len(endings) * each):
+                return found
+            if not endings:
+                dead.add((to, rest, step))
                 continue
-            further = ways(to, step)
-            if not budget.take(1 + len(further) // _TRIED_IN_A_STEP):
-                return
-            steps.append(step)
-            stack.append((to, rest, iter(further), met))
-            break
+            ahead = (*steps, step)
+            found += [ahead + ending for ending in endings]
+            if len(found) >= most:
+                return found[:most]
         else:
             stack.pop()
-            if steps:
-                if met == earlier:
-                    dead.add((at, left, steps[-1]))
-                steps.pop()
+            if steps and len(found) == earlier:
+                dead.add((at, left, steps[-1]))
+    return found
 
 
 def _endings(
-    span: Span, at: int, left: int, before: int, choices: Sequence[int], rules: Rules
+    span: Span, at: int, left: int, choices: Sequence[int], rules: Rules
 ) -> list[Steps]:
     """Return the ways to fill the rest of a span with its last cut, or with none.
 
-    The cut is what whole blocks leave over, so that only its place is free.
+    The cut is what whole blocks leave over, so that only its place is free: from right to left.
     """
     pitch = rules.pitch
     whole, over = divmod(span.end - at, pitch)
@@ -288,9 +309,7 @@ def _endings(
         found = [] if over else [(pitch,) * whole]
     elif over in choices:
         found = [
-            (*(pitch,) * ahead, over, *(pitch,) * (whole - ahead))
-            for ahead in range(whole, -1, -1)
-            if ahead or over + before > pitch
+            (*(pitch,) * ahead, over, *(pitch,) * (whole - ahead)) for ahead in range(whole, -1, -1)
         ]
     else:
         found = []

@@ -286,4 +286,4 @@ def orders(cuts: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
 
 def asymmetry(at: tuple[int, ...], mirror: int) -> int:
     """Return how many joints have no mirror image among them."""
-    return len(set(at) - {mirror - joint for joint in at})
+    return len(set(at).difference(map(mirror.__sub__, at)))
