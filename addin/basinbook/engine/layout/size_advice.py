@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import ceil, floor, hypot
+from operator import itemgetter
 from typing import Final
 
 from basinbook.engine.errors import InputError
@@ -142,20 +143,23 @@ def rank(
 
     The sizes next to the wanted one are looked at first, as far as the budget of search goes.
     """
-    ranked: list[tuple[int, int, int, ModuleSize]] = []
+    ranked: list[tuple[int, int, int, float, float, bool]] = []
     refused: tuple[BasinSpec, InputError] | None = None
     # A pipe opening costs a few cuts at any size, and seconds where dozens of sizes are compared.
     plain = as_built(replace(spec, opening_width=0.0))
+    # So that sizes are the same ones whatever size is wanted.
+    plain = replace(plain, inside_length=1.0, inside_width=1.0)
     budget = Budget(_STEPS)
 
     def off_by(size: tuple[float, float]) -> int:
         off = hypot(size[0] - spec.inside_length, size[1] - spec.inside_width)
         return round(off / _SAME)
 
-    for length, width in sorted(sizes, key=off_by):
+    near = [(off_by(size), *size) for size in sizes]
+    for off, length, width in sorted(near, key=itemgetter(0)):
         if budget.ended:
             break
-        changed = replace(plain, inside_length=length, inside_width=width)
+        changed = _sized(plain, length, width)
         try:
             with budget.part(_STEPS_A_SIZE):
                 cuts, needed, proved = count_cuts(changed, budget, hints=False)
@@ -163,7 +167,13 @@ def rank(
             refused = refused or (changed, error)
             continue
         blocks = ceil(needed * (1.0 + spec.breakage) - 1e-9)
-        size = ModuleSize(
+        ranked.append((cuts, off, blocks, length, width, proved))
+    if refused and not ranked:
+        with budget.part(_STEPS_A_SIZE):
+            count_cuts(refused[0], budget)
+        raise refused[1]
+    return tuple(
+        ModuleSize(
             length,
             width,
             cuts,
@@ -173,13 +183,14 @@ def rank(
             proved,
             _liner_fit(length, width, liner),
         )
-        ranked.append((cuts, off_by((length, width)), blocks, size))
-    if refused and not ranked:
-        with budget.part(_STEPS_A_SIZE):
-            count_cuts(refused[0], budget)
-        raise refused[1]
-    ranked.sort(key=lambda entry: (*entry[:3], entry[3].inside_length, entry[3].inside_width))
-    return tuple(entry[3] for entry in ranked[:count])
+        for cuts, _, blocks, length, width, proved in sorted(ranked)[:count]
+    )
+
+
+# As many as ``count_cuts`` remembers: most are asked for again with the next wanted size.
+@lru_cache(maxsize=2048)
+def _sized(plain: BasinSpec, length: float, width: float) -> BasinSpec:
+    return replace(plain, inside_length=length, inside_width=width)
 
 
 def _liner_fit(length: float, width: float, liner: Liner | None) -> str | None:

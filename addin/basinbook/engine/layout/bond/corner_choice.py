@@ -18,51 +18,56 @@ class Wall(NamedTuple):
 
 
 def fewest_cuts(
-    budget: Budget, ways: Sequence[Sequence[Wall]], rules: Rules
+    budget: Budget, walls: Sequence[Wall], ways: Sequence[Sequence[int]], rules: Rules
 ) -> list[tuple[Chain, ...]]:
     """Return the filled walls of every way that has the fewest cuts; none where none can be built.
 
-    A wall with unlike courses is solved only as far as it could still be part of a best way. A
-    wall counts as proved where no way could have fewer cuts through a better wall in its place.
+    ways: of each the numbers of its walls. A wall with unlike courses is solved only as far as it
+    could still be part of a best way. A wall counts as proved where no way could have fewer cuts
+    through a better wall in its place.
     """
-    floors: dict[Wall, Floor] = {}
+    # Walls that are alike are one: it stands under the first's number.
+    first: dict[Wall, int] = {}
+    alike = [first.setdefault(wall, number) for number, wall in enumerate(walls)]
+    ways = [[alike[number] for number in way] for way in ways]
+    floors: dict[int, Floor] = {}
     for way in ways:
-        for wall in way:
-            if wall not in floors:
-                floors[wall] = floor(budget, wall.lines, wall.far, rules)
-    solved: dict[Wall, Chain] = {}
+        for number in way:
+            if number not in floors:
+                floors[number] = floor(budget, *walls[number], rules)
+    solved: dict[int, Chain] = {}
 
-    def total(way: Sequence[Wall]) -> int | None:
+    def total(way: Sequence[int]) -> int | None:
         found = 0
-        for wall in way:
-            least = floors[wall].least
+        for number in way:
+            least = floors[number].least
             if least is None:
                 return None
             found += least
         return found
 
     best: int | None = None
-    found: list[Sequence[Wall]] = []
-    known = [(cuts, number) for number, way in enumerate(ways) if (cuts := total(way)) is not None]
-    for _, number in sorted(known):
+    found: list[Sequence[int]] = []
+    known = [(cuts, place) for place, way in enumerate(ways) if (cuts := total(way)) is not None]
+    for _, place in sorted(known):
         if budget.ended and found:
             break
-        way = ways[number]
-        for wall in way:
-            cuts, own = total(way), floors[wall].least
+        way = ways[place]
+        for number in way:
+            cuts, own = total(way), floors[number].least
             if cuts is None or own is None or (best is not None and cuts > best):
                 break
-            if wall not in solved:
+            if number not in solved:
                 room = None if best is None else best - cuts + own
-                chain = fill(budget, wall.lines, wall.far, rules, room)
+                chain = fill(budget, *walls[number], rules, room)
                 if chain is None:
                     if budget.ended:
                         break
-                    floors[wall] = _none_found(floors[wall], room)
+                    floors[number] = _none_found(floors[number], room)
                     break
-                solved[wall] = chain
-                low = max(chain.bound, floors[wall].proved)
-                floors[wall] = Floor(chain.cuts, low, chain.proved)
+                solved[number] = chain
+                low = max(chain.bound, floors[number].proved)
+                floors[number] = Floor(chain.cuts, low, chain.proved)
         else:
             cuts = total(way)
             if cuts is None or (best is not None and cuts > best):
@@ -71,9 +76,12 @@ def fewest_cuts(
                 found.clear()
             best = cuts
             found.append(way)
-    doubtful = _doubtful([[floors[wall] for wall in way] for way in ways], best or 0)
+    doubtful = _doubtful([[floors[number] for number in way] for way in ways], best or 0)
     return [
-        tuple(solved[wall]._replace(proved=place not in doubtful) for place, wall in enumerate(way))
+        tuple(
+            solved[number]._replace(proved=place not in doubtful)
+            for place, number in enumerate(way)
+        )
         for way in found
     ]
 

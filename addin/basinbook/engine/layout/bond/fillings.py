@@ -294,9 +294,7 @@ def _every(
     return found
 
 
-def _endings(
-    span: Span, at: int, left: int, choices: Sequence[int], rules: Rules
-) -> list[Steps]:
+def _endings(span: Span, at: int, left: int, choices: Sequence[int], rules: Rules) -> list[Steps]:
     """Return the ways to fill the rest of a span with its last cut, or with none.
 
     The cut is what whole blocks leave over, so that only its place is free: from right to left.

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import product
 from typing import NamedTuple
 
 from basinbook.engine.errors import InputError
@@ -19,6 +18,7 @@ from basinbook.engine.layout.checked_inputs import (
     block_rules,
     refuse,
 )
+from basinbook.engine.layout.parts.corners import CORNER_WAYS, OWNS
 from basinbook.engine.layout.parts.openings import Gap
 from basinbook.engine.layout.parts.placed_pieces import Placed
 from basinbook.engine.layout.parts.second_wall import WALL, courses, space
@@ -111,12 +111,8 @@ class _Cap(NamedTuple):
 
 
 def _butted(budget: Budget, job: Job, caps: CapSizes) -> tuple[dict[int, list[_Cap]], bool]:
-    ways = []
-    for fl, fr, bl, br in product((True, False), repeat=4):
-        # In the order front, right, back, left; True: the wall runs through to the outer edge.
-        way = ((fl, fr), (not fr, not br), (bl, br), (not fl, not bl))
-        ways.append([_run(job, caps, wall, owns) for wall, owns in enumerate(way)])
-    best = fewest_cuts(budget, ways, caps.rules)
+    runs = [_run(job, caps, wall, owns) for wall in range(4) for owns in OWNS]
+    best = fewest_cuts(budget, runs, CORNER_WAYS, caps.rules)
     if not best:
         raise _too_short(caps)
     tidiest = min(best, key=_tidiness)

@@ -3,14 +3,30 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from itertools import groupby
-from typing import NamedTuple
+from itertools import groupby, product
+from typing import Final, NamedTuple
 
 from basinbook.engine.layout.bond.alternating import Line, Span
 from basinbook.engine.layout.checked_inputs import BACK, FRONT, LEFT, RIGHT, Job, Row
 
 # Wall -> the walls it meets at its start and end, along x for front and back, y for the sides.
 MEETS = {FRONT: (LEFT, RIGHT), BACK: (LEFT, RIGHT), LEFT: (FRONT, BACK), RIGHT: (FRONT, BACK)}
+
+OWNS: Final = ((False, False), (False, True), (True, False), (True, True))
+"""Whether a wall runs through at its start and at its end, in the first course."""
+
+
+def _corner_ways() -> tuple[tuple[int, ...], ...]:
+    ways = []
+    # Corners: front left, front right, back left, back right; True: front or back runs through.
+    for fl, fr, bl, br in product((True, False), repeat=4):
+        way = {FRONT: (fl, fr), RIGHT: (not fr, not br), BACK: (bl, br), LEFT: (not fl, not bl)}
+        ways.append(tuple(wall * len(OWNS) + OWNS.index(way[wall]) for wall in range(4)))
+    return tuple(ways)
+
+
+CORNER_WAYS: Final = _corner_ways()
+"""The 16 ways to begin at the corners: of each wall its number where all have all of ``OWNS``."""
 
 
 def inside(job: Job, wall: int) -> int:

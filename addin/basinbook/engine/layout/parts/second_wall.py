@@ -152,6 +152,7 @@ def solve_second_wall(budget: Budget, job: Job, gap: Gap | None) -> SecondWall |
     returns = has_returns(job)
     begin = [(True, False) if here and alternates(job) else (True,) for here in returns]
     parts = [part for part, here in zip((LEFT_RETURN, RIGHT_RETURN), returns, strict=True) if here]
+    walls: list[Wall] = []
     ways = []
     for first in product(*begin):
         way = [
@@ -160,8 +161,9 @@ def solve_second_wall(budget: Budget, job: Job, gap: Gap | None) -> SecondWall |
         for here, one in zip(returns, first, strict=True):
             if here and return_courses(job):
                 way.append(Wall(return_lines(job, one), space(job)))
-        ways.append(way)
-    best = fewest_cuts(budget, ways, job.block)
+        ways.append(range(len(walls), len(walls) + len(way)))
+        walls += way
+    best = fewest_cuts(budget, walls, ways, job.block)
     if not best:
         return None
     tidiest = min(best, key=_tidiness)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import product
 from typing import NamedTuple
 
 from basinbook.engine.layout.bond.alternating import Line
@@ -10,7 +9,7 @@ from basinbook.engine.layout.bond.corner_choice import Wall, fewest_cuts
 from basinbook.engine.layout.bond.whole_wall import Chain
 from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.checked_inputs import BACK, FRONT, Job
-from basinbook.engine.layout.parts.corners import inside, wall_lines
+from basinbook.engine.layout.parts.corners import CORNER_WAYS, OWNS, inside, wall_lines
 from basinbook.engine.layout.parts.openings import Gap, with_gap
 
 
@@ -23,13 +22,9 @@ class Walls(NamedTuple):
     left: Chain
 
 
-def wall_options(job: Job, wall: int, gap: Gap | None) -> dict[tuple[bool, bool], tuple[Line, ...]]:
-    """Return the courses of a wall for each way to own its corners in the first course."""
-    return {
-        (start, end): with_gap(wall_lines(job, wall, (start, end)), gap)
-        for start in (False, True)
-        for end in (False, True)
-    }
+def wall_options(job: Job, wall: int, gap: Gap | None) -> list[tuple[Line, ...]]:
+    """Return the courses of a wall for each way to own its corners (``OWNS``)."""
+    return [with_gap(wall_lines(job, wall, owns), gap) for owns in OWNS]
 
 
 def solve_walls(budget: Budget, job: Job, gap: Gap | None) -> Walls | None:
@@ -39,14 +34,12 @@ def solve_walls(budget: Budget, job: Job, gap: Gap | None) -> Walls | None:
     gap: the pipe opening in the back wall. None where no way has a filling, or none was
     found before the budget's end.
     """
-    options = [wall_options(job, wall, gap if wall == BACK else None) for wall in range(4)]
-    # Corners: front left, front right, back left, back right; True: front or back runs through.
-    ways = []
-    for fl, fr, bl, br in product((True, False), repeat=4):
-        # In the order front, right, back, left.
-        way = ((fl, fr), (not fr, not br), (bl, br), (not fl, not bl))
-        ways.append([Wall(options[wall][owns], inside(job, wall)) for wall, owns in enumerate(way)])
-    best = fewest_cuts(budget, ways, job.block)
+    walls = [
+        Wall(lines, inside(job, wall))
+        for wall in range(4)
+        for lines in wall_options(job, wall, gap if wall == BACK else None)
+    ]
+    best = fewest_cuts(budget, walls, CORNER_WAYS, job.block)
     return Walls(*min(best, key=_tidiness)) if best else None
 
 

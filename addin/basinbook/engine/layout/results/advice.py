@@ -143,7 +143,7 @@ def walls_refused(budget: Budget, work: Job, pipe: Gap | None, sure: bool) -> In
     sides = all(
         fill(budget, lines, work.width, work.block) is None
         for wall in (LEFT, RIGHT)
-        for lines in wall_options(work, wall, None).values()
+        for lines in wall_options(work, wall, None)
     )
     name, size = ("inside_width", work.width) if sides else ("inside_length", work.length)
     why = "no bond exists" if sure else "no bond was found in the limit of search"
