@@ -144,6 +144,8 @@ class Budget:
             self._open, self._asked = outer, asked + used
         if self.ended:
             return found, None
+        # Each once: what is asked for again costs no more.
+        cost.parts = list(dict.fromkeys(cost.parts))
         self._paid[key] = cost
         outer.parts.append(cost)
         return found, cost

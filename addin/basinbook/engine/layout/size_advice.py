@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import ceil, floor, hypot
@@ -148,7 +148,7 @@ def rank(
     # A pipe opening costs a few cuts at any size, and seconds where dozens of sizes are compared.
     plain = as_built(replace(spec, opening_width=0.0))
     # So that sizes are the same ones whatever size is wanted.
-    plain = replace(plain, inside_length=1.0, inside_width=1.0)
+    sized = _sized(replace(plain, inside_length=1.0, inside_width=1.0))
     budget = Budget(_STEPS)
 
     def off_by(size: tuple[float, float]) -> int:
@@ -159,7 +159,7 @@ def rank(
     for off, length, width in sorted(near, key=itemgetter(0)):
         if budget.ended:
             break
-        changed = _sized(plain, length, width)
+        changed = sized(length, width)
         try:
             with budget.part(_STEPS_A_SIZE):
                 cuts, needed, proved = count_cuts(changed, budget, hints=False)
@@ -187,10 +187,15 @@ def rank(
     )
 
 
-# As many as ``count_cuts`` remembers: most are asked for again with the next wanted size.
-@lru_cache(maxsize=2048)
-def _sized(plain: BasinSpec, length: float, width: float) -> BasinSpec:
-    return replace(plain, inside_length=length, inside_width=width)
+# Each size as many times as ``count_cuts`` remembers it: most are asked for again with the next
+# wanted size.
+@lru_cache(maxsize=8)
+def _sized(plain: BasinSpec) -> Callable[[float, float], BasinSpec]:
+    @lru_cache(maxsize=2048)
+    def sized(length: float, width: float) -> BasinSpec:
+        return replace(plain, inside_length=length, inside_width=width)
+
+    return sized
 
 
 def _liner_fit(length: float, width: float, liner: Liner | None) -> str | None:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
 from itertools import product
 from typing import NamedTuple
 
-from basinbook.engine.layout.bond.alternating import Line, Span
+from basinbook.engine.layout.bond.alternating import Line, Rules, Span
 from basinbook.engine.layout.bond.corner_choice import Wall, fewest_cuts
 from basinbook.engine.layout.bond.whole_wall import Chain, side_by_side
-from basinbook.engine.layout.budget import Budget
+from basinbook.engine.layout.budget import Budget, remembered
 from basinbook.engine.layout.checked_inputs import Job, refuse
 from basinbook.engine.layout.parts.openings import Gap, check_bridge, gap_start, with_gap
 from basinbook.engine.layout.parts.placed_pieces import Placed
@@ -58,32 +57,32 @@ def _through(turns: bool, first: bool, course: int) -> bool:
     return not turns or first == (course % 2 == 0)
 
 
-def wall_lines(job: Job, first: Sequence[bool]) -> tuple[Line, ...]:
+class _Shape(NamedTuple):
+    """What the second wall and its returns depend on; lengths in ticks.
+
+    far: length of the wall. rows, closed: courses of the wall and of the returns. turns: whether the corners alternate.
+    returns: whether there is a left and a right one.
+    """
+
+    far: int
+    depth: int
+    block: Rules
+    space: int
+    rows: int
+    closed: int
+    turns: bool
+    returns: tuple[bool, bool]
+    gap: Gap | None
+
+
+def _wall_lines(shape: _Shape, first: Sequence[bool]) -> tuple[Line, ...]:
     """Return the second wall's courses; first: whether each return runs through in the first."""
-    return _wall_lines(
-        job.outside_length, job.depth, job.block.joint, courses(job), return_courses(job),
-        alternates(job), has_returns(job), tuple(first),
-    )  # fmt: skip
-
-
-# Sizes that are compared share their second walls and returns.
-@lru_cache(maxsize=64)
-def _wall_lines(
-    far: int,
-    depth: int,
-    joint: int,
-    count: int,
-    closed: int,
-    turns: bool,
-    returns: tuple[bool, bool],
-    first: tuple[bool, ...],
-) -> tuple[Line, ...]:
-    """Return the courses; closed: of the returns; turns: whether the corners alternate."""
+    far, depth, joint, turns = shape.far, shape.depth, shape.block.joint, shape.turns
     lines = []
-    for course in range(count):
+    for course in range(shape.rows):
         butts, owns = [], []
-        for here, one in zip(returns, first, strict=True):
-            meets = here and course < closed
+        for here, one in zip(shape.returns, first, strict=True):
+            meets = here and course < shape.closed
             butts.append(meets and _through(turns, one, course))
             owns.append(meets and not butts[-1])
         lines.append(
@@ -103,21 +102,12 @@ def _wall_lines(
     return tuple(lines)
 
 
-def return_lines(job: Job, first: bool) -> tuple[Line, ...]:
+def _return_lines(shape: _Shape, first: bool) -> tuple[Line, ...]:
     """Return the courses of a return, from the back wall's outer face to the second wall."""
-    return _return_lines(
-        space(job), job.depth, job.block.joint, return_courses(job), alternates(job), first
-    )
-
-
-@lru_cache(maxsize=64)
-def _return_lines(
-    long: int, depth: int, joint: int, count: int, turns: bool, first: bool
-) -> tuple[Line, ...]:
-    lines = []
-    for course in range(count):
-        through = _through(turns, first, course)
-        end = long + depth if through else long - joint
+    depth, joint, lines = shape.depth, shape.block.joint, []
+    for course in range(shape.closed):
+        through = _through(shape.turns, first, course)
+        end = shape.space + depth if through else shape.space - joint
         lines.append(Line((Span(joint, end, False, not through, 0, depth if through else 0),)))
     return tuple(lines)
 
@@ -149,40 +139,52 @@ def solve_second_wall(budget: Budget, job: Job, gap: Gap | None) -> SecondWall |
     gap: the access gap in the second wall. None where no way has a filling, or
     none was found before the budget's end.
     """
-    returns = has_returns(job)
-    begin = [(True, False) if here and alternates(job) else (True,) for here in returns]
-    parts = [part for part, here in zip((LEFT_RETURN, RIGHT_RETURN), returns, strict=True) if here]
+    return _solved(
+        budget,
+        _Shape(
+            job.outside_length, job.depth, job.block, space(job), courses(job),
+            return_courses(job), alternates(job), has_returns(job), gap,
+        ),
+    )  # fmt: skip
+
+
+# Basins of one length that are compared share their second wall.
+@remembered(64)
+def _solved(budget: Budget, shape: _Shape) -> SecondWall | None:
+    begin = [(True, False) if here and shape.turns else (True,) for here in shape.returns]
+    parts = [
+        part for part, here in zip((LEFT_RETURN, RIGHT_RETURN), shape.returns, strict=True) if here
+    ]
     walls: list[Wall] = []
     ways = []
     for first in product(*begin):
-        way = [
-            Wall(lines, job.outside_length) for lines in _apart(job, wall_lines(job, first), gap)
-        ]
-        for here, one in zip(returns, first, strict=True):
-            if here and return_courses(job):
-                way.append(Wall(return_lines(job, one), space(job)))
+        way = [Wall(lines, shape.far) for lines in _apart(shape, _wall_lines(shape, first))]
+        for here, one in zip(shape.returns, first, strict=True):
+            if here and shape.closed:
+                way.append(Wall(_return_lines(shape, one), shape.space))
         ways.append(range(len(walls), len(walls) + len(way)))
         walls += way
-    best = fewest_cuts(budget, walls, ways, job.block)
+    best = fewest_cuts(budget, walls, ways, shape.block)
     if not best:
         return None
     tidiest = min(best, key=_tidiness)
-    sides = len(ways[0]) - (len(parts) if return_courses(job) else 0)
+    sides = len(ways[0]) - (len(parts) if shape.closed else 0)
     chains = {WALL: side_by_side(tidiest[:sides])}
     return SecondWall(chains | dict(zip(parts, tidiest[sides:], strict=False)))
 
 
-def _apart(job: Job, lines: tuple[Line, ...], gap: Gap | None) -> list[tuple[Line, ...]]:
+def _apart(shape: _Shape, lines: tuple[Line, ...]) -> list[tuple[Line, ...]]:
     """Return the wall's courses with the gap; a gap of full height leaves two walls.
 
     Where joints at both sides of the gap could come closer than the joint offset, the two stay
     together.
     """
+    gap, block = shape.gap, shape.block
     gapped = with_gap(lines, gap)
     full = gap is not None and gap.last == len(lines) - 1
     if gap is None or not full:
         return [gapped]
-    if gap.high - gap.low + 2 * job.block.shortest < job.block.offset:
+    if gap.high - gap.low + 2 * block.shortest < block.offset:
         return [gapped]
     return [tuple(line._replace(spans=(line.spans[side],)) for line in gapped) for side in (0, 1)]
 

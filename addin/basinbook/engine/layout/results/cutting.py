@@ -7,6 +7,7 @@ different sizes. A fast path in plain Python proves most answers; HiGHS decides 
 
 from __future__ import annotations
 
+from bisect import bisect_left, insort
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Final, NamedTuple
@@ -145,19 +146,18 @@ def _l2(items: Sequence[tuple[int, int]], capacity: int) -> int:
 
 def _best_fit_decreasing(items: Sequence[tuple[int, int]], capacity: int) -> list[list[int]]:
     bins: list[list[int]] = []
-    room: list[int] = []
+    # What each bin has left, and its number.
+    room: list[tuple[int, int]] = []
     for size, count in items:
         for _ in range(count):
-            best = -1
-            for index, left in enumerate(room):
-                if left >= size and (best < 0 or left < room[best]):
-                    best = index
-            if best < 0:
+            best = bisect_left(room, (size, 0))
+            if best < len(room):
+                left, number = room.pop(best)
+            else:
+                left, number = capacity, len(bins)
                 bins.append([])
-                room.append(capacity)
-                best = len(bins) - 1
-            bins[best].append(size)
-            room[best] -= size
+            bins[number].append(size)
+            insort(room, (left - size, number))
     return bins
 
 
