@@ -189,7 +189,7 @@ class _Abreast:
         number, here = at[which]
         span = course.line.spans[number]
         need = _need(course.line, number, here, rules)
-        cuts = self._choices(here)
+        cuts = self._choices[here % rules.pitch]
         self._budget.take(1 + len(cuts) // _TRIED_IN_A_STEP)
         for step in (rules.pitch, *cuts):
             to = here + step

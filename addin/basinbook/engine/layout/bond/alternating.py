@@ -8,7 +8,8 @@ have one phase modulo M. ``docs/setting_out.md`` has the rules of bond and the p
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 from itertools import accumulate
 from typing import Final, NamedTuple
 
@@ -73,8 +74,6 @@ class Pair(NamedTuple):
     second: Steps
     proved: bool
 
-
-_Choices = Callable[[int], Sequence[int]]
 
 GIVEN_UP: Final = -1
 _MOST_STEPS: Final = 100_000
@@ -150,27 +149,31 @@ def phases_of(fixed: Iterable[int], rules: Rules, depth: int) -> tuple[int, ...]
     return tuple(sorted(found))
 
 
-def by_phase(allowed: Iterable[int], rules: Rules) -> _Choices:
-    """Return the cut pieces that end at one of the allowed phases, by where they start."""
-    allowed, pitch, least = tuple(allowed), rules.pitch, rules.least
-    known: dict[int, tuple[int, ...]] = {}
+# The courses of a wall are filled from the same phases many times.
+@lru_cache(maxsize=16)
+def by_phase(allowed: tuple[int, ...], rules: Rules) -> Choices:
+    """Return the cut pieces that end at one of the allowed phases, longest first."""
+    return Choices(allowed, rules)
 
-    def cuts(at: int) -> tuple[int, ...]:
-        phase = at % pitch
-        found = known.get(phase)
-        if found is None:
-            sizes = {(to - phase) % pitch for to in allowed}
-            found = tuple(sorted((size for size in sizes if size >= least), reverse=True))
-            known[phase] = found
+
+class Choices(dict[int, tuple[int, ...]]):
+    """Cut pieces by the phase of where they start."""
+
+    def __init__(self, allowed: tuple[int, ...], rules: Rules) -> None:
+        self._allowed, self._pitch, self._least = allowed, rules.pitch, rules.least
+
+    def __missing__(self, phase: int) -> tuple[int, ...]:
+        """Work out the cut pieces from one more phase."""
+        sizes = {(to - phase) % self._pitch for to in self._allowed}
+        longest_first = sorted(sizes, reverse=True)
+        found = self[phase] = tuple(size for size in longest_first if size >= self._least)
         return found
-
-    return cuts
 
 
 def search(
     spans: tuple[Span, Span],
     weights: tuple[int, int],
-    choices: tuple[_Choices, _Choices],
+    choices: tuple[Choices, Choices],
     rules: Rules,
     limit: int,
     budget: Budget,
@@ -203,7 +206,7 @@ def search(
         # As least_cuts and take, which are called too often here.
         left = (ends[1 - side] - other) % pitch
         rest = 0 if left == 0 else weights[1 - side] * (1 if left >= least else 2)
-        cuts = choices[side](here)
+        cuts = choices[side][here % pitch]
         budget.left -= 1 + len(cuts) // _TRIED_IN_A_STEP
         for step in (pitch, *cuts):
             to = here + step

@@ -238,7 +238,7 @@ def _every(
     choices, pitch, joint = by_phase(allowed.phases, rules), rules.pitch, rules.joint
     begin, end, first = span.start - joint, span.end, span.first + joint
     if cuts <= 1:
-        endings = _endings(span, begin, cuts, choices(begin), rules)
+        endings = _endings(span, begin, cuts, choices[begin % pitch], rules)
         return [ending for ending in endings if ending[0] >= first][:most]
     steps: tuple[int, ...] = ()
     found: list[Steps] = []
@@ -251,7 +251,8 @@ def _every(
     def ways(at: int, before: int) -> tuple[int, ...]:
         key = at % pitch, before
         if key not in follow:
-            follow[key] = (pitch, *(step for step in choices(at) if step + before > pitch))
+            cuts = choices[at % pitch]
+            follow[key] = (pitch, *(step for step in cuts if step + before > pitch))
         return follow[key]
 
     # The steps so far, place, cuts left, what is to try there, and how many were found before.
@@ -263,28 +264,33 @@ def _every(
             if to >= end or (not steps and step < first):
                 continue
             rest = left if step == pitch else left - 1
-            if (to, rest, step) in dead:
-                continue
             if rest > 1:
+                if (to, rest, step) in dead:
+                    continue
                 further = ways(to, step)
                 if not budget.take(1 + len(further) // _TRIED_IN_A_STEP):
                     return found
                 stack.append(((*steps, step), to, rest, iter(further), len(found)))
                 break
-            if to not in last:
+            known = last.get(to)
+            if known is None:
                 pieces = (end - to) // pitch + 1
-                each = 1 + pieces // _PIECES_IN_A_STEP
-                last[to] = _endings(span, to, 1, choices(to), rules), each
-            endings, each = last[to]
+                endings = _endings(span, to, 1, choices[to % pitch], rules)
+                known = last[to] = endings, 1 + pieces // _PIECES_IN_A_STEP
+            endings, each = known
             if endings and endings[-1][0] + step <= pitch:
                 endings = endings[:-1]
-            if not budget.take(1 + len(endings) * each):
-                return found
             if not endings:
+                if (to, rest, step) in dead:
+                    continue
                 dead.add((to, rest, step))
-                continue
+            # As take, which would be called too often here.
+            budget.left -= 1 + len(endings) * each
+            if budget.left < 0:
+                return found
             ahead = (*steps, step)
-            found += [ahead + ending for ending in endings]
+            for ending in endings:
+                found.append(ahead + ending)
             if len(found) >= most:
                 return found[:most]
         else:

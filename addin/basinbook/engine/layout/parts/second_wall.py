@@ -60,8 +60,8 @@ def _through(turns: bool, first: bool, course: int) -> bool:
 class _Shape(NamedTuple):
     """What the second wall and its returns depend on; lengths in ticks.
 
-    far: length of the wall. rows, closed: courses of the wall and of the returns. turns: whether the corners alternate.
-    returns: whether there is a left and a right one.
+    far: length of the wall. rows, closed: courses of the wall and of the returns. turns: whether
+    the corners alternate. returns: whether there is a left and a right one.
     """
 
     far: int
