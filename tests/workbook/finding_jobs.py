@@ -36,6 +36,32 @@ PAIRS: Final[dict[str, Pair]] = {
     # On a wall of 8 in; the outer 2 in stay bare.
     "lap over the whole wall": Pair({**_SHEET, "Liner_lap": 8}, {**_SHEET, "Liner_lap": 7}),
     "little room for adhesive": Pair({**_SHEET, "Liner_lap": 7}, {**_SHEET, "Liner_lap": 6}),
+    "liner depth unknown": Pair({"Liners_depth": None}, {"Liners_depth": 18}),
+    # Mitred caps of a job of 72 x 54 in leave a short edge of 1 in.
+    "short edge of a mitre": Pair(
+        {
+            **_SHEET,
+            "Inside_length": 72,
+            "Inside_width": 54,
+            "Cap_corners": "mitred",
+            "Shortest_piece": 4,
+        },
+        {
+            **_SHEET,
+            "Inside_length": 72,
+            "Inside_width": 54,
+            "Cap_corners": "butted",
+            "Shortest_piece": 4,
+        },
+    ),
+    # 17 + 2 in of water and freeboard are 5 courses of 4 in.
+    "more courses than needed": Pair({"Courses": 6}, {"Courses": 5}),
+    "thin course under a thicker one": Pair(
+        {**_SHEET, "Courses_on_edge": "2"},
+        {**_SHEET, "Courses_on_edge": "2", "Edge_blocks_doubled": "yes"},
+    ),
+    # Caps of the blocks themselves lie joint over joint.
+    "cap joints over joints": Pair({"Caps_length": 18, "Caps_depth": 8}, {"Cap": None}),
     "layout not proved": Pair(_LONG_SEARCH, {}),
     "no pump": Pair({"Pump": None}, {}),
     "no pipe": Pair({"Pipe": None}, {}),

@@ -89,6 +89,17 @@ def _liner_shallow(facts: Facts) -> Found | None:
     )
 
 
+def _depth_unknown(facts: Facts) -> Found | None:
+    if facts.text("liner_type") != "preformed" or facts.number("liner_depth") is not None:
+        return None
+    return Found(
+        Phrase("The depth of the preformed liner is unknown, and not held against the wall"),
+        Phrase("unknown"),
+        Phrase(""),
+        Phrase("Measure it and type it on the Materials sheet"),
+    )
+
+
 def _roll_width(facts: Facts) -> Found | None:
     sizes = facts.numbers("roll", "sheet_length", "sheet_width")
     if facts.text("liner_type") != "sheet" or sizes is None:
@@ -184,11 +195,12 @@ def _thin(facts: Facts) -> Found | None:
 
 
 def _not_proved(facts: Facts) -> Found | None:
-    if "not proved" not in facts.text("layout_notes").lower():
+    count = facts.number("not_proved")
+    if not count:
         return None
     return Found(
-        Phrase("Not every course is proved to have the fewest cuts"),
-        Phrase("not proved"),
+        Phrase("Not every layout is proved to have the fewest cuts"),
+        Phrase("{} not proved", _whole(count)),
         Phrase(""),
         Phrase("Build it so, or try a size nearby: see the Sizes sheet"),
     )
@@ -218,11 +230,11 @@ SIZES: Final = Topic(
         "cap_joints": _fact("Cap joints", _COUNT),
         "cap_joints_over": _fact("Cap joints over joints", _COUNT),
         "cap_edge": _fact("Shortest cap edge", kinds.LENGTH),
-        "shortest": _fact("Shortest piece", kinds.LENGTH),
+        "shortest": _fact("Shortest cap piece allowed", kinds.LENGTH),
         "courses": _fact("Courses", _COUNT),
         "courses_needed": _fact("Courses needed for the water", _COUNT),
         "thin": _fact("Thin course", kinds.LENGTH),
-        "layout_notes": _fact("Notes on the layout", kinds.TEXT),
+        "not_proved": _fact("Layouts not proved", _COUNT),
     },
     (
         Finding(
@@ -296,6 +308,13 @@ SIZES: Final = Topic(
             _cap_joints,
             "Joints of the top course; joints are broken from course to course, common "
             "practice, no source",
+        ),
+        Finding(
+            "liner depth unknown",
+            NOTE,
+            "Liners_depth",
+            _depth_unknown,
+            "Every preformed liner has a depth on the Materials sheet",
         ),
         Finding(
             "layout not proved",
