@@ -9,10 +9,11 @@ import pytest
 
 from basinbook import catalogue
 from basinbook.engine.inspections import INSPECTIONS, NOT_HERE, inspections
+from basinbook.engine.layout.results.strips import overhangs
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.outfit import Outfit
 from basinbook.engine.spec import INCH, BasinSpec
-from basinbook.engine.steps import overhangs, steps
+from basinbook.engine.steps import steps
 from basinbook.units import tape_words
 from drawing_jobs import FULL_METRIC, FULL_US, OUTFIT
 

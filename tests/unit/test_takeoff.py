@@ -150,6 +150,13 @@ def test_given_overhang_of_caps() -> None:
     expect(built(**CAPS, cap_overhang=2.0), Cap_overhang=2)
 
 
+def test_overhang_over_a_top_course_on_edge_is_over_that_course() -> None:
+    # The top course is 4 in thick: caps of 10 in are (10 − 4) / 2 = 3 in over on either side.
+    expect(built(**CAPS, edge_courses="4"), Cap_overhang=3)
+    # The front alone: caps are laid for the thickest top course, which is flat.
+    expect(built(**CAPS, edge_courses="4", edge_walls="front"), Cap_overhang=1)
+
+
 def test_second_wall_without_returns() -> None:
     # 72 in = 4 · 16 + 8 in each course: one cut piece of 8 in, and 8 + 1/8 + 8 in don't fit into
     # a block: four blocks cut up. 4 in of pipe space and 8 in of wall behind the basin.

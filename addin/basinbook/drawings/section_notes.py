@@ -12,8 +12,9 @@ from basinbook.drawings.section_cut import Cut
 from basinbook.drawings.section_pipe import Plumbing
 from basinbook.engine.layout.model import WALLS, Piece
 from basinbook.engine.layout.results.heights import top
+from basinbook.engine.layout.results.strips import overhangs
 from basinbook.engine.outfit import GOES_UP_TO, PREFORMED, SHEET, Outfit
-from basinbook.engine.steps import counted, overhangs
+from basinbook.engine.steps import counted
 
 
 class Remark(NamedTuple):

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 from basinbook.engine.layout.model import WALLS, Layout
+from basinbook.engine.layout.results.strips import overhangs
 from basinbook.engine.outfit import BUBBLER, CIRCULATION, GOES_UP_TO, PREFORMED, Outfit
 from basinbook.engine.steps import (
     Write,
@@ -18,7 +19,6 @@ from basinbook.engine.steps import (
     courses_text,
     on_edge,
     opening_in,
-    overhangs,
     part_pieces,
 )
 

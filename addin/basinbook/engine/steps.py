@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from basinbook.engine.layout.model import WALLS, Layout, Opening, Piece
+from basinbook.engine.layout.results.heights import top
+from basinbook.engine.layout.results.strips import overhangs
 from basinbook.engine.outfit import (
     BUBBLER,
     CIRCULATION,
@@ -58,11 +60,6 @@ def courses_of(pieces: Iterable[Piece]) -> int:
     return max((piece.course for piece in pieces), default=0)
 
 
-def top_of(pieces: Iterable[Piece]) -> float:
-    """Return the height of the topmost face of pieces [m]; 0 for none."""
-    return max((piece.box.z + piece.box.dz for piece in pieces), default=0.0)
-
-
 def part_pieces(layout: Layout, *parts: str) -> list[Piece]:
     """Return the blocks of some parts."""
     return [piece for piece in layout.pieces if piece.part in parts]
@@ -71,35 +68,6 @@ def part_pieces(layout: Layout, *parts: str) -> list[Piece]:
 def column_pieces(layout: Layout) -> list[Piece]:
     """Return the blocks of the columns."""
     return [piece for piece in layout.pieces if piece.part.startswith("column")]
-
-
-def overhangs(layout: Layout) -> tuple[float, float]:
-    """Return how far the caps over the basin reach past its outer and its inner face [m].
-
-    The faces are those of the top course, in the wall where it is thickest: the caps are laid for
-    that one. Call it for a basin with caps only.
-    """
-    found = []
-    for wall in WALLS:
-        blocks, caps = part_pieces(layout, wall), [p for p in layout.caps if p.part == wall]
-        high = top_of(blocks)
-        low, far = _across(wall, [p for p in blocks if p.box.z + p.box.dz > high - 1e-6])
-        first, last = _across(wall, caps)
-        before, after = low - first, last - far
-        found.append((far - low, *((before, after) if wall in _OUTER_FIRST else (after, before))))
-    _, outer, inner = max(found, key=lambda each: each[0])
-    return outer, inner
-
-
-_OUTER_FIRST = ("front", "left")
-
-
-def _across(wall: str, pieces: Sequence[Piece]) -> tuple[float, float]:
-    """Return from where to where pieces reach across their wall [m]."""
-    along_x = wall in ("front", "back")
-    starts = [p.box.y if along_x else p.box.x for p in pieces]
-    ends = [p.box.y + p.box.dy if along_x else p.box.x + p.box.dx for p in pieces]
-    return min(starts), max(ends)
 
 
 def counted(count: int, name: str) -> str:
@@ -196,7 +164,7 @@ def _second_wall(layout: Layout, write: Write) -> Iterator[str]:
     }[spec.second_wall_returns]
     yield (
         f"Second wall: {len({round(piece.box.z, 6) for piece in wall})} rows of block, "
-        f"{write(top_of(wall))} high, with "
+        f"{write(top(wall))} high, with "
         f"{write(spec.pipe_space)} of pipe space clear behind the back wall, {ends}."
     )
     gap = opening_in(layout, "second wall")
@@ -219,7 +187,7 @@ def _columns(layout: Layout, write: Write) -> Iterator[str]:
     how = "round a hollow core" if spec.column_core == "yes" else "two blocks a course"
     yield (
         f"{'Columns' if count > 1 else 'Column'}: {count} of {spec.column_courses} rows, "
-        f"{write(side)} square, {write(top_of(blocks))} high, "
+        f"{write(side)} square, {write(top(blocks))} high, "
         f"{_WHERE[spec.columns].format(behind=behind)}, {how}. Keep plumb and turn the blocks from "
         "course to course."
     )
@@ -315,7 +283,7 @@ def _water_parts(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
 
 def _filling(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
     spec = layout.spec
-    free = top_of(part_pieces(layout, *WALLS)) - spec.water_depth
+    free = top(part_pieces(layout, *WALLS)) - spec.water_depth
     opening = opening_in(layout, "back")
     first = ""
     if opening and outfit.pipe and opening.box.z < spec.water_depth:

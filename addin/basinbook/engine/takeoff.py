@@ -20,7 +20,7 @@ from basinbook.engine.layout.results.remarks import (
     shortest_cap,
     shortest_mitred_edge,
 )
-from basinbook.engine.layout.results.strips import narrow_courses, thinnest
+from basinbook.engine.layout.results.strips import narrow_courses, overhangs, thinnest
 from basinbook.engine.layout.ticks import ticks
 from basinbook.engine.squareness import diagonal
 
@@ -130,21 +130,12 @@ def _column_side(layout: Layout) -> float:
 
 
 def _column_height(layout: Layout) -> float:
-    return max((p.box.z + p.box.dz for p in layout.pieces if p.part == "column 1"), default=0.0)
+    return top(p for p in layout.pieces if p.part == "column 1")
 
 
 def _edge_length(layout: Layout) -> float:
     """Total length along the walls of pieces laid on edge: they hold less adhesive."""
     return sum(p.length for p in layout.pieces if p.orientation == "on edge")
-
-
-def _cap_overhang(layout: Layout) -> float:
-    spec = layout.spec
-    if not layout.caps:
-        return 0.0
-    if spec.cap_overhang is not None:
-        return spec.cap_overhang
-    return (spec.cap_depth - spec.block_depth) / 2.0
 
 
 def _courses_needed(layout: Layout) -> int:
@@ -209,7 +200,8 @@ _DEFINED: tuple[Item, ...] = (
     Item("Cap cut pieces", kinds.COUNT, "Pieces cut from caps",
          lambda x: x.cap_cuts.cut_pieces),
     Item("Cap saw cuts", kinds.COUNT, "Cuts to make in caps", lambda x: x.cap_cuts.saw_cuts),
-    Item("Cap overhang", kinds.LENGTH, "Over the outer face of the wall", _cap_overhang),
+    Item("Cap overhang", kinds.LENGTH, "Over the outer face of the top course",
+         lambda x: overhangs(x).outer),
     Item("Column caps", kinds.COUNT, "Caps on columns", lambda x: len(x.column_caps)),
     Item("Bed length", kinds.RUN, "Glued beds along the pieces, caps included", bed_length),
     Item("On-edge length", kinds.RUN, "Length of wall laid on edge", _edge_length),

@@ -64,9 +64,19 @@ class StripCourse:
     bands: tuple[Band, ...]
 
     @property
+    def inner(self) -> float:
+        """Where its inner face lies, outward from the wall's [m]."""
+        return min(band.inner for band in self.bands)
+
+    @property
+    def outer(self) -> float:
+        """Where its outer face lies, outward from the wall's inner face [m]."""
+        return max(band.outer for band in self.bands)
+
+    @property
     def thickness(self) -> float:
         """From its inner to its outer face [m]; between two leaves is a joint."""
-        return max(b.outer for b in self.bands) - min(b.inner for b in self.bands)
+        return self.outer - self.inner
 
 
 @dataclass(frozen=True)

@@ -81,6 +81,25 @@ def _band(layout: Layout, part: str, row: _Row) -> Band:
     return Band(round(row.near - face, 9), round(far - face, 9))
 
 
+class Overhang(NamedTuple):
+    """How far caps reach past the outer and the inner face of the course under them [m]."""
+
+    outer: float
+    inner: float
+
+
+def overhangs(layout: Layout) -> Overhang:
+    """Return how far the basin's caps reach past the faces of the top course [m]; 0 without caps.
+
+    Of the wall whose top course is thickest: the caps are laid for that one.
+    """
+    capped = [(strip.courses[-1], strip.cap) for strip in wall_strips(layout) if strip.cap]
+    if not capped:
+        return Overhang(0.0, 0.0)
+    top, cap = max(capped, key=lambda pair: pair[0].thickness)
+    return Overhang(cap.outer - top.outer, top.inner - cap.inner)
+
+
 def thinnest(layout: Layout) -> float:
     """Return the least thickness of the walls' courses [m]: outer to inner face."""
     return min(course.thickness for strip in wall_strips(layout) for course in strip.courses)
