@@ -20,6 +20,7 @@ from basinbook.engine import adhesive, base, liner
 from basinbook.engine.layout.model import Layout
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import FIELDS, BasinSpec
+from basinbook.engine.suggest import pipe_length
 from basinbook.engine.takeoff import ITEMS, base_area
 from workbook.places import place
 
@@ -296,7 +297,17 @@ def _takeoff(job: Inputs, layout: Layout) -> dict[str, float | str]:
         else found["Base loose"]
     )  # fmt: skip
     found["Liner fit"] = _fit(job, spec)
+    found["Pipe length"] = _pipe_length(job, layout)
     return found
+
+
+def _pipe_length(job: Inputs, layout: Layout) -> float | str:
+    """The pipe as typed, or as long as the geometry wants it; blank where there is none."""
+    if not chosen_parts(job)["Pipe"][1]:
+        return ""
+    if job["Pipe_length"] is not None:
+        return float(job["Pipe_length"])
+    return shown(pipe_length(layout, effect_of(job)), "run length", job.system)
 
 
 def _fit(job: Inputs, spec: BasinSpec) -> str:
@@ -342,7 +353,7 @@ def chosen_parts(job: Inputs) -> dict[str, tuple[str, int]]:
         return 1 if count is None else count
 
     cells = {
-        _OUTLETS.get(effect, "Spillway"): "Outlet", "Pump": "Pump", "Pipe": "Pipe",
+        "Pipe": "Pipe", _OUTLETS.get(effect, "Spillway"): "Outlet", "Pump": "Pump",
         "Bulkhead fitting": "Bulkhead_fitting", "Check valve": "Check_valve",
         "Cord passage": "Cord_passage", "Light": "Light", "Automatic fill": "Automatic_fill",
     }  # fmt: skip
@@ -385,7 +396,7 @@ def _lines(job: Inputs, found: dict[str, Any]) -> dict[str, Line]:
         elif cell == "Pump":
             add(item, cell, "Pumps", "", quantity=1, unit="each", there=bool(count))
         else:
-            add(item, cell, "Pipes", "step", quantity=job["Pipe_length"],
+            add(item, cell, "Pipes", "step", quantity=found["Pipe length"],
                 unit=symbol("run length", job.system), there=bool(count))  # fmt: skip
     moves = effect_of(job) != "still water"
     for n in range(1, 9):

@@ -119,7 +119,7 @@ def make(
         "Currency": rng.choice(["$", "€", "£"]),
         **_effect(rng, start),
         "Pipe": one_of("Pipes", 0.2),
-        "Pipe_length": rng.choice([4, 7.5, 12]),
+        "Pipe_length": rng.choice([None, 4, 7.5, 12]),
         "Fitting_1": one_of("Fittings"),
         "Fitting_1_count": rng.randint(0, 4),
         "Fitting_6": one_of("Fittings", 0.5),

@@ -102,7 +102,8 @@ def check_estimate(sheets: Sheets, job: Inputs, wanted: Priced) -> dict[str, int
             "Allowance": "" if line.allowance is None else line.allowance,
         }
         name = item.rpartition(" ")[0] if item.startswith("Fitting") else item
-        shown_item = "" if _is_plumbing(item) and not line.description else name
+        of_water = item == "Pipe" or _is_plumbing(item)
+        shown_item = "" if of_water and not line.description else name
         assert sheets.cell("Estimate", f"A{rows[item]}") == shown_item
         for title, value in expected.items():
             at = f"{head[title]}{rows[item]}"
@@ -139,8 +140,8 @@ def check_estimate(sheets: Sheets, job: Inputs, wanted: Priced) -> dict[str, int
 
 def _is_plumbing(item: str) -> bool:
     parts = (
-        "Spillway", "Bowl", "Bubbler", "Pump", "Pipe", "Bulkhead fitting", "Check valve",
-        "Cord passage", "Light", "Automatic fill",
+        "Spillway", "Bowl", "Bubbler", "Pump", "Bulkhead fitting", "Check valve", "Cord passage",
+        "Light", "Automatic fill",
     )  # fmt: skip
     return item in parts or item.startswith("Fitting")
 
@@ -348,6 +349,9 @@ def test_random_jobs_are_of_all_sorts(blanks: dict[str, Path]) -> None:
         "bags": sum(job.row("Bases", "Base_material")["sold_by"] == "bag" for job in jobs),
         "weight": sum(job.row("Bases", "Base_material")["sold_by"] in ("t", "ton") for job in jobs),
         "typed with a unit": sum(isinstance(job["Inside_length"], str) for job in jobs),
+        "pipe by the geometry": sum(
+            bool(job["Pipe"]) and job["Pipe_length"] is None for job in jobs
+        ),
         "own lines": sum(bool(job.free) for job in jobs),
         "still water": sum(effect_of(job) == "still water" for job in jobs),
         "old word, pump": sum(job["Spill_kind"] == "none" and bool(job["Pump"]) for job in jobs),

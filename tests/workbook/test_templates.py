@@ -115,7 +115,7 @@ def _arrays(sheet: Worksheet) -> list[str]:
 def test_names_of_earlier_templates_are_all_there(book: Workbook) -> None:
     """Users' own formulas refer to them; the list is of the templates of November 2026."""
     frozen = (Path(__file__).parent / "template_names.txt").read_text(encoding="utf-8").split()
-    assert len(frozen) == 384
+    assert len(frozen) == 408
     assert set(frozen) - set(book.defined_names) == set()
 
 
@@ -274,7 +274,7 @@ _NO_UNIT = {
         "Column caps", "Cartridges", "Adhesive cartridges", "Second wall courses", "Breakage",
         "Access gap courses", "Pipe opening course", "Block height of the job to this",
     },
-    "Water": {"End contractions", "Sum of K"},
+    "Water": {"End contractions", "Sum of K", "Flow over the flow wanted"},
     "Losses and loads": {
         "Relative humidity", "Friction under the wall", "Share of the bed that is glued",
         "Sliding ratio", "Overturning ratio", "Bond ratio, least joint", "Bearing ratio",

@@ -18,6 +18,7 @@ from basinbook.catalogue.model import (
     worksheet_function,
 )
 from basinbook.engine import kinds
+from basinbook.engine.outfit import EFFECTS
 from basinbook.engine.water import balance, evaporation, service
 from basinbook.engine.water.balance import LeakTest, WaterLevel
 from basinbook.engine.water.evaporation import Estimate
@@ -82,6 +83,52 @@ def pipe_contents(inside_diameter: float, pipe_length: float) -> float:
 )
 def volume_in_air(flow: float, drop: float) -> float:
     return balance.volume_in_air(flow, drop)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Water that stands over a lip, notch or rim while the pump runs",
+    arguments=(
+        choice("effect", "What the water does, as on the Job sheet", EFFECTS),
+        length("size", "Width of lip or notch, or diameter of a bowl's rim", 0.01, 20.0),
+        length("head", "Water over it", 0.0, 2.0),
+        length(
+            "behind",
+            "How far the water stands back from a lip; blank is 300 mm (common practice, no "
+            "source)",
+            0.0,
+            5.0,
+            default=balance.BEHIND_LIP,
+        ),
+    ),
+    result=kinds.LIQUID,
+    source="Geometry",
+    # 500 · 300 · 20 mm = 3 L; π/4 · 600² · 10 mm = 2.83 L
+    examples=(
+        Example(("straight lip", "500", "20"), "3 L", units="metric"),
+        Example(("bowl rim", "600", "10"), "2.8 L", units="metric"),
+    ),
+    details="Circulation, bubbler and still water have none.",
+)
+def water_over_outlet(effect: str, size: float, head: float, behind: float) -> float:
+    return balance.over_outlet(effect, size, head, behind)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Water over the pump's top once pipe, air and lip or bowl have filled; below zero: out",
+    arguments=(
+        _WATER_DEPTH,
+        length("filled", "How far the level falls while they fill", 0.0, 3.0),
+        length("pump_height", "Height of the pump", 0.001, 3.0),
+    ),
+    result=kinds.LENGTH,
+    source="Definition",
+    examples=(Example(("13", "0.5", "8"), "4.5 in"), Example(("8", "1", "8"), "-1 in")),
+    details="The basin is filled to its depth before the pump starts.",
+)
+def pump_cover(water_depth: float, filled: float, pump_height: float) -> float:
+    return balance.pump_cover(water_depth, filled, pump_height)
 
 
 @worksheet_function(

@@ -7,12 +7,15 @@ from dataclasses import dataclass
 from typing import Final
 
 from basinbook.engine.errors import InputError
+from basinbook.engine.outfit import BOWL, FALLS
 from basinbook.engine.water.volume import water_volume
 
 # Standard gravity, 3rd General Conference on Weights and Measures (1901).
 GRAVITY: Final = 9.80665
 DAY: Final = 86400.0
 WEEK_DAYS: Final = 7.0
+# Of a spillway, front to back: common practice, no source.
+BEHIND_LIP: Final = 0.3
 # No source: a first guess for a smooth sheet falling well inside the walls, until the share is
 # measured (``splash_share``).
 SPLASH_SHARE: Final = 0.0001
@@ -71,6 +74,30 @@ def volume_in_air(flow: float, drop: float) -> float:
     Source: law of free fall.
     """
     return flow * math.sqrt(2.0 * drop / GRAVITY)
+
+
+def over_outlet(effect: str, size: float, head: float, behind: float = BEHIND_LIP) -> float:
+    """Return the water [m³] that stands over a lip, notch or rim while the pump runs.
+
+    effect: as in ``engine.outfit``; size: width of lip or notch, diameter of a rim [m]; head: of
+    the water over it [m]; behind: how far the water stands back from a lip [m].
+    Equation: V = b · t · h of lip and notch, π/4 · D² · h of a bowl, 0 of another effect.
+    Validity: level water; what stands below the lip stays when the pump stops.
+    Source: geometry; how far it stands back is common practice, no source.
+    """
+    if effect == BOWL:
+        return math.pi / 4.0 * size**2 * head
+    return size * behind * head if effect in FALLS else 0.0
+
+
+def pump_cover(water_depth: float, filled: float, pump_height: float) -> float:
+    """Return how deep [m] the water stands over the pump's top once all is running.
+
+    water_depth: of the basin filled before the start [m]; filled: how far the level falls while
+    pipe, air and lip or bowl fill [m]; pump_height: [m]. Negative where the pump stands out.
+    Equation: c = d - Δh - p. Source: definition.
+    """
+    return water_depth - filled - pump_height
 
 
 def drain_back_rise(volume: float, inside_length: float, inside_width: float) -> float:

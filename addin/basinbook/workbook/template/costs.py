@@ -211,6 +211,8 @@ def material_lines(system: str) -> tuple[MaterialLine, ...]:
     nominal = f'IF({preformed},{{cell}}="",FALSE)'
     actual = f'" {length} actual"'
     effect = outfit_name("effect")
+    # A blank length is that of the geometry.
+    typed = f'IF({{cell}}="",FALSE,{no_amount("{cell}")})'
     return (
         MaterialLine(
             "Base",
@@ -307,6 +309,16 @@ def material_lines(system: str) -> tuple[MaterialLine, ...]:
             decimals=1,
         ),
         MaterialLine(
+            "Pipe",
+            outfit_name("pipe"),
+            "Pipes",
+            amount("Qty_Pipe_length"),
+            f'"{run}"',
+            "step",
+            decimals=1,
+            facts=(Fact("Pipe_length", typed, f"give a plain number of {run}"),),
+        ),
+        MaterialLine(
             "Outlet",
             outfit_name("outlet"),
             "Water_parts",
@@ -317,17 +329,6 @@ def material_lines(system: str) -> tuple[MaterialLine, ...]:
             called=f'IF({effect}="{BOWL}","Bowl",IF({effect}="{BUBBLER}","Bubbler","Spillway"))',
         ),
         MaterialLine("Pump", outfit_name("pump"), "Pumps", "1", '"each"', everywhere=True),
-        MaterialLine(
-            "Pipe",
-            outfit_name("pipe"),
-            "Pipes",
-            amount("Pipe_length"),
-            f'"{run}"',
-            "step",
-            decimals=1,
-            everywhere=True,
-            facts=(Fact("Pipe_length", no_amount("{cell}"), f"give a plain number of {run}"),),
-        ),
         *_water_parts(),
         *(_fitting(number) for number in range(1, FITTING_ROWS + 1)),
     )

@@ -23,6 +23,7 @@ from basinbook.workbook.template.formulas import (
     if_number,
     if_numbers,
     no_amount,
+    outfit_name,
     whole_sum,
 )
 from basinbook.workbook.template.missing import Lack, lack_of, of_material, put_lines, told
@@ -133,7 +134,7 @@ def _materials(rows: Rows) -> tuple[list[Ordered], list[Line], list[Line]]:
     _sum(
         sheet,
         rows.next(),
-        "of these, water parts, pump, pipe and other",
+        "of these, pump, fittings, water parts and other",
         (min(everywhere), max(everywhere)),
         "Total_plumbing_and_other",
     )
@@ -169,7 +170,8 @@ def _material(sheet: Sheet, row: int, line: MaterialLine) -> Ordered:
         return if_known(f"IF({line.none},{line.nothing},{formula})", otherwise=UNKNOWN)
 
     # Of the many lines for the water's parts, those not used stay blank.
-    item = f'=IF({line.none},"",{line.item_text})' if line.everywhere else line.item
+    of_water = line.chosen.startswith(outfit_name(""))
+    item = f'=IF({line.none},"",{line.item_text})' if of_water else line.item
     sheet.put(f"A{row}", item, style.BOX)
     description = sheet.put(f"B{row}", f'=IF({line.none},"",{line.chosen})', style.BOX)
     listed = f"ISNUMBER(MATCH({line.chosen},{line.table}_name,0))"

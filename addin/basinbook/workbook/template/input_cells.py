@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from basinbook.catalogue import function
@@ -99,25 +99,36 @@ def flag_unread(sheet: Sheet, cell: str) -> None:
     sheet.flag(cell, wrong)
 
 
-def put_inputs(rows: Rows, title: str, inputs: Sequence[Input], gap: int = 1) -> None:
-    """Write a section of inputs: label, cell, unit, length as it is read, note to the edge."""
+def put_inputs(
+    rows: Rows,
+    title: str,
+    inputs: Sequence[Input],
+    gap: int = 1,
+    notes: Mapping[str, str] | None = None,
+) -> None:
+    """Write a section of inputs: label, cell, unit, length as it is read, note to the edge.
+
+    ``notes``: formula texts of notes that take the place of an input's own, by its name.
+    """
     rows.section(title, gap)
     lengths = any(given.kind is kinds.LENGTH for given in inputs)
     for given in inputs:
-        put_input(rows, given, "E" if lengths or rows.sheet.last == "E" else "D")
+        note = "E" if lengths or rows.sheet.last == "E" else "D"
+        put_input(rows, given, note, (notes or {}).get(given.name, ""))
 
 
-def put_input(rows: Rows, given: Input, note: str = "E") -> None:
-    """Write one input into the next row; its note starts in a column."""
+def put_input(rows: Rows, given: Input, note: str = "E", told: str = "") -> None:
+    """Write one input into the next row; its note, or what is told in its place, from a column."""
     row = rows.next()
     put_cell(rows.sheet, f"B{row}", given, given.name, given.start(rows.sheet.system))
-    put_beside(rows.sheet, row, given, note)
+    put_beside(rows.sheet, row, given, note, told)
 
 
-def put_beside(sheet: Sheet, row: int, given: Input, note: str = "E") -> None:
+def put_beside(sheet: Sheet, row: int, given: Input, note: str = "E", told: str = "") -> None:
     """Write what stands beside an input's cell: label, unit, length as it is read, note.
 
-    The length has the columns from D to the note, the note those to the sheet's edge.
+    The length has the columns from D to the note, the note those to the sheet's edge. ``told`` is
+    formula text that takes the note's place.
     """
     first = sheet.letters.index(note)
     sheet.put(f"A{row}", given.label, style.LABEL)
@@ -130,6 +141,6 @@ def put_beside(sheet: Sheet, row: int, given: Input, note: str = "E") -> None:
         flag_unread(sheet, f"D{row}")
     if sheet.last != note:
         sheet.merge(f"{note}{row}:{sheet.last}{row}")
-    sheet.put(f"{note}{row}", given.help or None, style.NOTE)
+    sheet.put(f"{note}{row}", f"={told}" if told else given.help or None, style.NOTE)
     if len(given.help) > _NOTE * sheet.width(sheet.letters[first:]):
         sheet.height(row, 26)

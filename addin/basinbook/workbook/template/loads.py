@@ -17,6 +17,7 @@ from basinbook.workbook.template.lines import (
     put_results,
     put_sentence,
 )
+from basinbook.workbook.template.outfit import STANDS
 from basinbook.workbook.template.sheet_writer import Rows, Template
 
 # Joints listed: as many courses as a basin usually has.
@@ -72,9 +73,9 @@ def _losses(rows: Rows) -> None:
         ),
         Result(
             "Splash per day",
-            call("SPLASHLOSS", "Flow_running", "", "Pump_hours"),
+            f"IF({STANDS},0,{call('SPLASHLOSS', 'Flow_running', '', 'Pump_hours')})",
             kinds.LIQUID,
-            "A first guess without a source, until it is measured",
+            "A first guess without a source, until it is measured; still water splashes none",
             "Splash",
         ),
         Result(

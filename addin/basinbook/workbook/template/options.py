@@ -368,7 +368,7 @@ def _calculated(rows: Rows, problems: _Problems, inputs: dict[str, int]) -> dict
     totals = [
         _Calculated(
             "Total_materials",
-            "Materials, with water parts, pump, pipe and other",
+            "Materials, with pump, fittings, water parts, other",
             kinds.MONEY,
             total(costs, "Total_plumbing_and_other", 1),
         ),

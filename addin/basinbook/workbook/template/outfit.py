@@ -6,19 +6,27 @@ a name of its own (``Outfit_...``): costs and take-off read these, never what is
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Final, NamedTuple
 
 from basinbook.engine.inputs import cell_name
-from basinbook.engine.outfit import CIRCULATION, EFFECTS, FIELDS, STILL
+from basinbook.engine.outfit import CIRCULATION, EFFECTS, FALLS, FIELDS, STILL
 from basinbook.workbook.template.costs import FITTING_ROWS
-from basinbook.workbook.template.formulas import fitting_name, lookup, outfit_name
+from basinbook.workbook.template.formulas import (
+    DEPTH_GIVEN,
+    call,
+    fitting_name,
+    lookup,
+    outfit_name,
+)
 from basinbook.workbook.template.inputs import PARTS
 from basinbook.workbook.template.sheet_writer import Template
 
 # What workbooks of before had in place of the effects without a fall.
 _OLD_NONE: Final = "none"
 _EFFECT: Final = outfit_name("effect")
-_STILL: Final = f'{_EFFECT}="{STILL}"'
+# Formula texts: whether no pump runs by the effect, and whether water falls.
+STANDS: Final = f'{_EFFECT}="{STILL}"'
+FALLING: Final = "OR(" + ",".join(f'{_EFFECT}="{effect}"' for effect in FALLS) + ")"
 
 
 def add_outfit(template: Template) -> None:
@@ -32,11 +40,12 @@ def add_outfit(template: Template) -> None:
     for row, field in enumerate(values):
         _name(template, outfit_name(field), f"${found.letters[0]}${found.first + row}")
     numbers = range(1, FITTING_ROWS + 1)
-    others = [(f"={_unless(_STILL, f'Fitting_{number}')}",) for number in numbers]
-    others.append((f'=AND(NOT({_STILL}),{outfit_name("pump")}<>"")',))
-    (area,) = template.block(("Fittings in the pipe; whether a pump runs",), others)
-    names = (*(fitting_name(number) for number in numbers), "Runs")
-    for row, name in enumerate(names):
+    others = {fitting_name(number): _unless(STANDS, f"Fitting_{number}") for number in numbers}
+    others["Runs"] = f'AND(NOT({STANDS}),{outfit_name("pump")}<>"")'
+    others |= _ways()
+    heading = "Fittings in the pipe; whether a pump runs; heights and lengths of the water's way"
+    (area,) = template.block((heading,), [(f"={formula}",) for formula in others.values()])
+    for row, name in enumerate(others):
         _name(template, name, f"${area.letters[0]}${area.first + row}")
 
 
@@ -57,7 +66,7 @@ def _values() -> dict[str, str]:
             found[field] = _unless(absent, part.name, blank=False)
             found[part.counted] = f'IF({outfit_name(field)}="","",{number})'
     typed = {"pump": "Pump", "pipe": "Pipe"}
-    found |= {field: _unless(_STILL, name) for field, name in typed.items()}
+    found |= {field: _unless(STANDS, name) for field, name in typed.items()}
     found["pipe_bore"] = _looked_up("Pipes", "bore", "pipe")
     bought = "+".join(
         f'IF({fitting_name(number)}="",0,IFERROR(IF(N('
@@ -74,6 +83,34 @@ def _values() -> dict[str, str]:
     for field in ("pump_width", "pump_height"):
         found[field] = _unless(f'{outfit_name("pump")}=""', cell_name(FIELDS[field].label))
     return {field: found[field] for field in FIELDS}
+
+
+class Way(NamedTuple):
+    """A height or length of the water's way: input, names of suggested and of used value."""
+
+    typed: str
+    suggested: str
+    used: str
+
+
+FALL: Final = Way("Spill_drop", "Fall_suggested", "Fall_used")
+LIFT: Final = Way("Static_lift", "Lift_suggested", "Lift_used")
+PIPE_LENGTH: Final = Way("Pipe_length", "Pipe_length_suggested", "Pipe_length_used")
+
+
+def _ways() -> dict[str, str]:
+    """Return the formula texts of what the geometry suggests, and of what is used."""
+    layout = ("Job_labels", "Job_values")
+    calls = {
+        FALL: (FALLING, call("SUGGESTFALL", _EFFECT, *layout)),
+        LIFT: (f"NOT({STANDS})", call("SUGGESTLIFT", _EFFECT, "Spill_head", *layout)),
+        PIPE_LENGTH: (f"NOT({STANDS})", call("SUGGESTPIPE", _EFFECT, *layout)),
+    }
+    found = {}
+    for way, (there, formula) in calls.items():
+        found[way.suggested] = f'IF({DEPTH_GIVEN},IF({there},IFERROR({formula},""),""),"")'
+        found[way.used] = f'IF({there},{_given(way.typed, way.suggested)},"")'
+    return found
 
 
 def _effect() -> str:
@@ -97,8 +134,8 @@ def effect_unknown() -> str:
     return f"NOT(OR({allowed}))"
 
 
-def _given(name: str) -> str:
-    return f'IF({name}="","",{name})'
+def _given(name: str, otherwise: str = '""') -> str:
+    return f'IF({name}="",{otherwise},{name})'
 
 
 def _unless(absent: str, name: str, *, blank: bool = True) -> str:

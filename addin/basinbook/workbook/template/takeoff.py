@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from basinbook.engine import kinds
 from basinbook.engine.kinds import Kind
 from basinbook.engine.takeoff import ITEMS
 from basinbook.units import unit_of
 from basinbook.workbook.template import style
-from basinbook.workbook.template.formulas import DEPTH_GIVEN, UNKNOWN, call, if_known, lookup, size
-from basinbook.workbook.template.sheet_writer import Rows, Sheet, Template
+from basinbook.workbook.template.formulas import (
+    DEPTH_GIVEN,
+    UNKNOWN,
+    call,
+    if_known,
+    lookup,
+    outfit_name,
+    size,
+)
+from basinbook.workbook.template.sheet_writer import COUNT, Rows, Sheet, Template
 
 
 def item_name(label: str) -> str:
@@ -27,6 +35,9 @@ def put_table(template: Template, labels: str, values: str, name: str, condition
 def quantity(label: str, table: str = "Job_quantities") -> str:
     """Return formula text for one quantity of a layout whose table has that name."""
     return f"INDEX({table},{list(ITEMS).index(label.lower()) + 1},2)"
+
+
+_PIPE: Final = "Pipe length"
 
 
 class Derived(NamedTuple):
@@ -52,6 +63,7 @@ def derived_quantities(system: str) -> tuple[Derived, ...]:
     sold_by = lookup("Bases", "sold_by", "Base_material")
     bulk, weight = (unit_of(kind, system).label for kind in (kinds.BULK, kinds.LOAD_MASS))
     loose = "Qty_Base_loose"
+    pipe = call("SUGGESTPIPE", outfit_name("effect"), "Job_labels", "Job_values")
     kind = lookup("Liners", "type", "Liner")
     weight_of_block, weight_of_cap, weight_of_column_cap = (
         size(lookup(table, "weight", chosen))
@@ -104,6 +116,9 @@ def derived_quantities(system: str) -> tuple[Derived, ...]:
          f'IF(Cap="",0,IF(Qty_Caps_to_buy=0,0,Qty_Caps_to_buy*{weight_of_cap}))'
          f'+IF(Column_cap="",0,IF(Qty_Column_caps=0,0,Qty_Column_caps*{weight_of_column_cap}))',
          "Caps and column caps"),
+        Derived(_PIPE, kinds.RUN,
+         f'IF({outfit_name("pipe")}="","",IF(Pipe_length="",{pipe},Pipe_length))',
+         "As typed on the Water sheet, or by the geometry"),
         Derived("Liner fit", kinds.TEXT,
          f'IF({kind}="preformed",{fit},IF({kind}="sheet","cut from sheet",NA()))',
          "A preformed liner wants its nominal inside size: measure the clear distances"),
@@ -121,11 +136,49 @@ def add_takeoff(template: Template) -> None:
         line = Derived(item.label, item.kind, quantity(item.label), item.help)
         _line(sheet, rows.next(), line)
     rows.section("Materials")
-    for line in derived_quantities(template.system):
+    derived = {line.label: line for line in derived_quantities(template.system)}
+    pipe = derived.pop(_PIPE)
+    for line in derived.values():
         _line(sheet, rows.next(), line)
     sheet.height(rows.row, 28)
+    _water_side(rows, pipe)
     _lifting(rows)
     sheet.finish(f"A1:{sheet.last}{rows.row}", freeze="A4", titles="1:2")
+
+
+# Parts of the water side: label, its field in the outfit, that of its number, name of its cell.
+_PARTS: Final = (
+    ("Spillway, bowl or bubbler", "outlet", "outlets", "Qty_Outlets"),
+    ("Pump", "pump", "", "Qty_Pumps"),
+    (_PIPE, "pipe", "", ""),
+    ("Fittings bought", "", "fittings", "Qty_Fittings"),
+    ("Bulkhead fitting", "bulkhead", "bulkheads", "Qty_Bulkhead_fittings"),
+    ("Check valve", "check_valve", "check_valves", "Qty_Check_valves"),
+    ("Cord passage", "cord_passage", "cord_passages", "Qty_Cord_passages"),
+    ("Light", "light", "lights", "Qty_Lights"),
+    ("Automatic fill", "automatic_fill", "automatic_fills", "Qty_Automatic_fills"),
+)
+
+
+def _water_side(rows: Rows, pipe: Derived) -> None:
+    """What the job has of pump, pipe and parts; blank for what it has not."""
+    sheet = rows.sheet
+    rows.section("Water side")
+    row = rows.next()
+    sheet.put(f"A{row}", "Water effect", style.LABEL)
+    sheet.put(f"B{row}", f"={outfit_name('effect')}", style.RESULT_TEXT)
+    sheet.put(f"D{row}", "Chosen on the Job sheet", style.NOTE)
+    for label, field, counted, name in _PARTS:
+        row = rows.next()
+        if label == pipe.label:
+            _line(sheet, row, pipe)
+        else:
+            number = outfit_name(counted) if counted else f'IF({outfit_name(field)}="","",1)'
+            sheet.put(f"A{row}", label, style.LABEL)
+            sheet.put(f"B{row}", f"={number}", style.RESULT, number_format=COUNT, name=name)
+            sheet.put(f"C{row}", "each", style.UNIT)
+        if field:
+            sheet.put(f"D{row}", f"={outfit_name(field)}", style.NOTE)
 
 
 def _lifting(rows: Rows) -> None:

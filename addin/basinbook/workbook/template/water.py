@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from basinbook.catalogue import function
 from basinbook.engine import kinds
-from basinbook.engine.outfit import FALLS
+from basinbook.engine.outfit import BOWL, LIP, NOTCH
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
-from basinbook.workbook.template.formulas import call, lookup, why
+from basinbook.workbook.template.formulas import call, lookup, outfit_name, why
 from basinbook.workbook.template.input_cells import put_cell, put_inputs
 from basinbook.workbook.template.inputs import (
     BY_NAME,
@@ -27,13 +27,23 @@ from basinbook.workbook.template.lines import (
     put_results,
     put_sentence,
 )
+from basinbook.workbook.template.outfit import (
+    FALL,
+    FALLING,
+    LIFT,
+    PIPE_LENGTH,
+    STANDS,
+    Way,
+)
 from basinbook.workbook.template.pumps import CURVE_POINTS
 from basinbook.workbook.template.sheet_writer import FACTOR, Rows, Template
 
+_EFFECT, _PUMP, _PIPE = (outfit_name(field) for field in ("effect", "pump", "pipe"))
+_NO_PUMP = "Still water: no pump runs. Pump, pipe and fittings do not count, whatever is typed here"
 # Columns of the loss coefficients beside the fittings.
 _K_COLUMNS = {"E": "low", "F": "typical", "G": "high"}
 # What ENERGYCOST gives; a product of two cells is left to the spreadsheet.
-_ENERGY_COST = 'IF(AND(ISNUMBER(Energy_price),N(Energy_price)>=0),Pump_energy*Energy_price,"-")'
+_ENERGY_COST = 'IF(AND(ISNUMBER(Energy_price),N(Energy_price)>=0),({energy})*Energy_price,"-")'
 
 
 def add_water(template: Template) -> None:
@@ -43,18 +53,22 @@ def add_water(template: Template) -> None:
     rows = sheet.rows(4)
     _spillway(rows)
     _pump(rows)
+    _current(rows)
     _levels(rows)
     row = put_cautions(sheet, rows.row + 2, "water")
     sheet.finish(f"A1:{sheet.last}{row}", freeze="A4", titles="1:2")
 
 
-def _spill(kind: str, ending: str, first: str) -> str:
-    """Formula text of a spillway function for the kind of spillway chosen."""
+def _spill(ending: str, first: str) -> str:
+    """Formula text of a spillway function for the water effect; blank for one without a fall."""
     lip = call(f"SPILL{ending}", first, "Spill_size", "Spill_edge", "Spill_thickness", "Spill_ends")
     bowl = call(f"BOWL{ending}", first, "Spill_size", "Spill_edge", "Spill_thickness")
     notch = call(f"NOTCH{ending}", first, "Spill_size", *_notch_rest(ending))
-    others = f'IF({kind}="bowl rim",{bowl},IF({kind}="notch",{notch},""))'
-    return f'IF({kind}="straight lip",{lip},{others})'
+    by_effect = "".join(
+        f'IF({_EFFECT}="{effect}",{found},'
+        for effect, found in ((LIP, lip), (BOWL, bowl), (NOTCH, notch))
+    )
+    return f'{by_effect}"")))'
 
 
 def _notch_rest(ending: str) -> tuple[str, ...]:
@@ -63,25 +77,34 @@ def _notch_rest(ending: str) -> tuple[str, ...]:
 
 
 def _spillway(rows: Rows) -> None:
-    put_inputs(rows, SPILLWAY, inputs_of(SPILLWAY), gap=0)
+    notes = {FALL.typed: _suggestion(FALL, call("READLENGTH", FALL.suggested), rows)}
+    put_inputs(rows, SPILLWAY, inputs_of(SPILLWAY), gap=0, notes=notes)
+    falls = f'{_EFFECT}&IF({outfit_name("outlet")}="","",": "&{outfit_name("outlet")})'
+    put_sentence(
+        rows,
+        "On this job",
+        f'IF({FALLING},{falls},{_EFFECT}&": nothing runs over a lip, and what is typed here does '
+        'not count")',
+        16,
+    )
     put_results(
         rows,
         Result(
             "Flow wanted",
-            _spill("Outfit_effect", "FLOW", "Spill_head"),
+            _spill("FLOW", "Spill_head"),
             kinds.PUMP_FLOW,
             "At the wanted head; how far to trust it stands below",
             "Flow_wanted",
         ),
     )
-    put_sentence(rows, "How far to trust it", _spill("Outfit_effect", "STATUS", "Spill_head"), 16)
+    put_sentence(rows, "How far to trust it", _falling(_spill("STATUS", "Spill_head")), 16)
     sheet = rows.sheet
     sheet.name("Spill_status", f"$B${rows.row}")
     put_results(
         rows,
         Result(
             "Usual flow for a lip this wide",
-            call("USUALSPILLFLOW", "Spill_size", '"full"'),
+            _falling(call("USUALSPILLFLOW", "Spill_size", '"full"')),
             kinds.PUMP_FLOW,
             "Full sheet; common practice, no source",
         ),
@@ -90,41 +113,68 @@ def _spillway(rows: Rows) -> None:
     put_sentence(
         rows,
         "If there is no figure",
-        f'IF(ISNUMBER(Flow_wanted),"",{why("SPILLFLOW", *lip, "Units")})',
+        f'IF(OR(ISNUMBER(Flow_wanted),NOT({FALLING})),"",{why("SPILLFLOW", *lip, "Units")})',
     )
 
 
+def _falling(formula: str) -> str:
+    """Formula text that shows a dash where no water falls."""
+    return f'IF({FALLING},{formula},"-")'
+
+
+def _suggestion(way: Way, shown: str, rows: Rows) -> str:
+    """Formula text of the note beside a height or length that the geometry suggests."""
+    given = BY_NAME[way.typed]
+    unit = "" if given.kind is kinds.LENGTH else f" {rows.sheet.unit(given.kind)}"
+    bowl = f'IF({_EFFECT}="{BOWL}",", the bowl\'s own height not counted","")'
+    told = f'IF({way.typed}="","Blank: ","Typed; ")&"by the geometry "&{shown}&"{unit}"&{bowl}'
+    return f'IF(ISNUMBER({way.suggested}),{told},"{given.help}; blank: by the geometry")'
+
+
 def _pump(rows: Rows) -> None:
-    put_inputs(rows, PLUMBING, inputs_of(PLUMBING))
+    notes = {
+        way.typed: _suggestion(way, f"ROUND({way.suggested},2)", rows)
+        for way in (LIFT, PIPE_LENGTH)
+    }
+    put_inputs(rows, PLUMBING, inputs_of(PLUMBING), notes=notes)
+    put_sentence(
+        rows,
+        "On this job",
+        f'IF({STANDS},"{_NO_PUMP}",IF(Runs,{_EFFECT}&" with pump "&{_PUMP},'
+        f'{_EFFECT}&": choose a pump"))',
+        16,
+    )
     _fitting_lines(rows)
     _curve(rows)
     rows.sheet.break_before(rows.row + 1)
-    system = ("Static_lift", "Pipe_bore", "Pipe_length")
+    system = (LIFT.used, "Pipe_bore", PIPE_LENGTH.used)
     rest = ("Pipe_roughness", "Water_temperature")
     typical = (*system, "K_typical", *rest)
     curve = ("Curve_flows", "Curve_heads")
     flow, head = kinds.PUMP_FLOW, kinds.HEAD
     lines = (
-        Result("Inside diameter", lookup("Pipes", "bore", "Pipe"), kinds.LENGTH, "", "Pipe_bore"),
+        Result("Static lift", LIFT.used, head, "Typed, or by the geometry"),
+        Result("Pipe length", PIPE_LENGTH.used, kinds.RUN, "Likewise"),
+        Result("Inside diameter", lookup("Pipes", "bore", _PIPE), kinds.LENGTH, "", "Pipe_bore"),
         Result(
-            "Roughness", lookup("Pipes", "roughness", "Pipe"), kinds.ROUGHNESS, "", "Pipe_roughness"
+            "Roughness", lookup("Pipes", "roughness", _PIPE), kinds.ROUGHNESS, "", "Pipe_roughness"
         ),
         Result(
-            "Velocity at the wanted flow",
-            call("PIPEVELOCITY", "Flow_wanted", "Pipe_bore"),
+            "Velocity in the pipe",
+            call("PIPEVELOCITY", "IF(ISNUMBER(Flow_wanted),Flow_wanted,Flow_running)", "Pipe_bore"),
             kinds.VELOCITY,
-            "",
+            "At the wanted flow; without one at the flow that the pump gives",
             "Pipe_velocity",
         ),
         Result(
             "Pipe friction",
-            call("PIPEHEADLOSS", "Flow_wanted", "Pipe_bore", "Pipe_length", *rest),
+            call("PIPEHEADLOSS", "Flow_wanted", "Pipe_bore", PIPE_LENGTH.used, *rest),
             head,
             "Darcy-Weisbach, at the wanted flow",
         ),
         Result(
             "Pipe friction, to compare",
-            call("PIPEHEADLOSSHW", "Flow_wanted", "Pipe_bore", "Pipe_length"),
+            call("PIPEHEADLOSSHW", "Flow_wanted", "Pipe_bore", PIPE_LENGTH.used),
             head,
             "Hazen-Williams, C = 150",
         ),
@@ -143,60 +193,119 @@ def _pump(rows: Rows) -> None:
         ),
         Result(
             "Pump runs at",
-            call("PUMPPOINT", *curve, *typical),
+            _running(call("PUMPPOINT", *curve, *typical)),
             flow,
             "Where pump curve and system curve meet",
             "Flow_running",
         ),
-        Result("at a head of", call("PUMPPOINTHEAD", *curve, *typical), head),
+        Result("at a head of", _running(call("PUMPPOINTHEAD", *curve, *typical)), head),
         Result(
             "with the lowest K",
-            call("PUMPPOINT", *curve, *system, "K_low", *rest),
+            _running(call("PUMPPOINT", *curve, *system, "K_low", *rest)),
             flow,
             "Published K differ: so much the flow moves",
         ),
-        Result("with the highest K", call("PUMPPOINT", *curve, *system, "K_high", *rest), flow),
         Result(
-            "Head over the lip then",
-            'IF(Outfit_effect="straight lip",'
-            + call(
-                "SPILLHEAD",
-                "Flow_running",
-                "Spill_size",
-                "Spill_edge",
-                "Spill_thickness",
-                "Spill_ends",
-            )
-            + ',"")',
+            "with the highest K",
+            _running(call("PUMPPOINT", *curve, *system, "K_high", *rest)),
+            flow,
+        ),
+        Result(
+            "Flow over the flow wanted",
+            'IF(AND(ISNUMBER(Flow_running),ISNUMBER(Flow_wanted)),Flow_running/Flow_wanted,"")',
+            kinds.RATIO,
+            "1 is as wanted",
+            "Pump_reach",
+        ),
+        Result(
+            "Head over lip or rim then",
+            _falling(_spill("HEAD", "Flow_running")),
             kinds.LENGTH,
             "At the flow that the pump gives",
-        ),
-        Result("Power", lookup("Pumps", "power", "Pump"), kinds.POWER, "", "Pump_power"),
-        Result(
-            "Energy per year",
-            call("PUMPENERGY", "Pump_power", "Pump_hours"),
-            kinds.ENERGY,
-            "",
-            "Pump_energy",
-        ),
-        Result("Cost per year", _ENERGY_COST, kinds.MONEY),
-        Result(
-            "Current",
-            call("CIRCUITLOAD", "Pump_power", "Voltage"),
-            kinds.CURRENT,
-            "",
-            "Pump_current",
+            "Head_running",
         ),
     )
     put_results(rows, *lines)
     put_sentence(rows, "Velocity in the pipe is", call("VELOCITYNOTE", "Pipe_velocity"), 16)
-    put_sentence(rows, "Pump advice", call("PUMPADVICE", "Flow_wanted", *curve, *typical))
-    put_sentence(rows, "Circuit", call("CIRCUITNOTE", "Pump_current", "Circuit_rating"))
+    advice = call("PUMPADVICE", "Flow_wanted", *curve, *typical)
+    put_sentence(rows, "Pump advice", f'IF(ISNUMBER(Flow_wanted),{advice},"-")')
     put_sentence(
         rows,
         "If there is no figure",
-        'IF(ISNUMBER(Flow_running),"",' + why("PUMPPOINT", *curve, *typical, "Units") + ")",
+        f'IF(OR(ISNUMBER(Flow_running),NOT(Runs)),"",IF({_PIPE}="","choose a pipe",'
+        + why("PUMPPOINT", *curve, *typical, "Units")
+        + "))",
     )
+
+
+def _running(formula: str) -> str:
+    """Formula text that shows a dash where no pump runs."""
+    return f'IF(Runs,{formula},"-")'
+
+
+def _current(rows: Rows) -> None:
+    """What pump and lights take; nothing of what is not there."""
+    rows.section("Energy and circuit")
+    light = outfit_name("light")
+    lit = f'{light}<>""'
+    put_sentence(
+        rows,
+        "On this job",
+        f'IF(AND(NOT(Runs),NOT({lit})),"No pump and no light: nothing takes current",'
+        f'IF(Runs,"pump","")&IF(AND(Runs,{lit})," and ","")&IF({lit},"light",""))',
+        16,
+    )
+    each = lookup("Water_parts", "power", light)
+    taken = f'IF(N({each})>0,{each}*{outfit_name("lights")},"-")'
+    power = f'IF(OR(Runs,{lit}),IF(Runs,Pump_power,0)+IF({lit},Light_power,0),"-")'
+    energy = f"IF(Runs,Pump_energy,0)+IF({lit},Light_energy,0)"
+    lines = (
+        Result(
+            "Power of the pump",
+            _running(
+                f'IF(N({lookup("Pumps", "power", _PUMP)})>0,{lookup("Pumps", "power", _PUMP)},"-")'
+            ),
+            kinds.POWER,
+            "From the Pump and pipe sheet",
+            "Pump_power",
+        ),
+        Result(
+            "Power of the lights",
+            f'IF({lit},{taken},"-")',
+            kinds.POWER,
+            "From the Materials sheet",
+            "Light_power",
+        ),
+        Result(
+            "Energy of the pump per year",
+            _running(call("PUMPENERGY", "Pump_power", "Pump_hours")),
+            kinds.ENERGY,
+            "",
+            "Pump_energy",
+        ),
+        Result(
+            "Energy of the lights per year",
+            f'IF({lit},{call("PUMPENERGY", "Light_power", "Light_hours")},"-")',
+            kinds.ENERGY,
+            "",
+            "Light_energy",
+        ),
+        Result(
+            "Cost per year",
+            f'IF(OR(Runs,{lit}),{_ENERGY_COST.replace("{energy}", energy)},"-")',
+            kinds.MONEY,
+        ),
+        Result(
+            "Current",
+            call("CIRCUITLOAD", power, "Voltage"),
+            kinds.CURRENT,
+            "Of pump and lights together",
+            "Pump_current",
+        ),
+    )
+    put_results(rows, *lines)
+    note = call("CIRCUITNOTE", "Pump_current", "Circuit_rating")
+    put_sentence(rows, "Circuit", f'IF(OR(Runs,{lit}),{note},"-")')
 
 
 def _fitting_lines(rows: Rows) -> None:
@@ -239,7 +348,7 @@ def _curve(rows: Rows) -> None:
     points = rows.take(CURVE_POINTS)
     for number, row in enumerate(points, start=1):
         for column, key, kind in (("A", "flow", kinds.PUMP_FLOW), ("B", "head", kinds.HEAD)):
-            point = lookup("Pumps", f"{key}{number}", "Pump")
+            point = lookup("Pumps", f"{key}{number}", _PUMP)
             sheet.put(
                 f"{column}{row}",
                 f'=IFERROR(IF({point}="","",{point}),"")',
@@ -249,16 +358,16 @@ def _curve(rows: Rows) -> None:
         system = call(
             "TOTALHEAD",
             f"MAX(A{row},0.001)",
-            "Static_lift",
+            LIFT.used,
             "Pipe_bore",
-            "Pipe_length",
+            PIPE_LENGTH.used,
             "K_typical",
             "Pipe_roughness",
             "Water_temperature",
         )
         sheet.put(
             f"D{row}",
-            f'=IFERROR({system},"")',
+            f'=IFERROR(IF(A{row}="","",{system}),"")',
             style.RESULT,
             number_format=sheet.number_format(kinds.HEAD),
         )
@@ -281,25 +390,47 @@ def _curve(rows: Rows) -> None:
 def _levels(rows: Rows) -> None:
     rows.section("Water levels")
     length = kinds.LENGTH
-    falls = ",".join(f'Outfit_effect="{effect}"' for effect in FALLS)
+    put_sentence(
+        rows,
+        "On this job",
+        f'IF({STANDS},"Still water: no pump runs and nothing drains back",IF({FALLING},"Pipe, fall '
+        'and the water over lip or rim drain back when the pump stops","The pipe drains back when '
+        'the pump stops"))',
+        16,
+    )
+    over = call("WATEROVEROUTLET", _EFFECT, "Spill_size", "Head_running")
     lines = (
         Result(
             "Water in the pipe",
-            call("PIPECONTENTS", "Pipe_bore", "Pipe_length"),
+            f"IF({STANDS},0,{call('PIPECONTENTS', 'Pipe_bore', PIPE_LENGTH.used)})",
             kinds.LIQUID,
-            "",
+            "Counted as if it ran back, check valve or not",
             "Pipe_contents",
         ),
         Result(
             "Water in the air",
-            f"IF(OR({falls}),{call('VOLUMEINAIR', 'Flow_running', 'Spill_drop')},0)",
+            f"IF({FALLING},{call('VOLUMEINAIR', 'Flow_running', FALL.used)},0)",
             kinds.LIQUID,
-            "",
+            "Height of fall typed, or by the geometry",
             "Air_contents",
         ),
         Result(
+            "Water over lip or rim",
+            f"IF({FALLING},{over},0)",
+            kinds.LIQUID,
+            "A lip has it 300 mm (12 in) deep behind it: common practice, no source",
+            "Outlet_contents",
+        ),
+        Result(
+            "Runs back when the pump stops",
+            "Pipe_contents+Air_contents+Outlet_contents",
+            kinds.LIQUID,
+            "",
+            "Drain_back",
+        ),
+        Result(
             "Rise when the pump stops",
-            call("DRAINBACKRISE", "Pipe_contents+Air_contents", "Inside_length", "Inside_width"),
+            call("DRAINBACKRISE", "Drain_back", "Inside_length", "Inside_width"),
             length,
             "All that drains back must fit below the rim",
             "Level_rise",
@@ -317,6 +448,14 @@ def _levels(rows: Rows) -> None:
             length,
             "Keeps the freeboard of the Job sheet",
         ),
+        Result(
+            "Water over the pump at the start",
+            f'IF(Runs,IFERROR({call("PUMPCOVER", "Water_depth", "Level_rise", "Pump_height")},""),'
+            '"")',
+            length,
+            "Filled to the water depth, then pipe, fall and lip fill; below zero it stands out",
+            "Depth_over_pump",
+        ),
     )
     put_results(rows, *lines)
     put_array(
@@ -327,7 +466,7 @@ def _levels(rows: Rows) -> None:
             "Inside_width",
             "Qty_Wall_height",
             "Water_depth",
-            "Pipe_contents+Air_contents",
+            "Drain_back",
         ),
         3,
         "ABDE",
