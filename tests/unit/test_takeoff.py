@@ -445,6 +445,17 @@ def test_courses_thinner_than_what_they_carry(
         assert f"course 2 on edge is {under} in" in told[0]
 
 
+def test_a_thin_course_on_top_is_beside_a_thicker_one() -> None:
+    # Blocks 4 in high and 8 in deep: on edge they are 4 in thick.
+    expect(
+        built(edge_courses="4", courses=4),
+        Thinnest_course_under_a_thicker_one=0,
+        Thinnest_course_beside_a_thicker_one=4,
+    )
+    expect(built(edge_courses="1, 2, 3, 4", courses=4), Thinnest_course_beside_a_thicker_one=0)
+    expect(built(courses=4), Thinnest_course_beside_a_thicker_one=0)
+
+
 def test_every_cap_joint_over_a_joint() -> None:
     # Caps of the block's own length and depth; 64 × 46 in of 18 × 8 in block makes rings of 14
     # whole pieces in a pinwheel. The caps' is that of the odd courses, so after five courses each

@@ -56,7 +56,7 @@ PAIRS: Final[dict[str, Pair]] = {
     ),
     # 17 + 2 in of water and freeboard are 5 courses of 4 in.
     "more courses than needed": Pair({"Courses": 6}, {"Courses": 5}),
-    "thin course under a thicker one": Pair(
+    "thin course": Pair(
         {**_SHEET, "Courses_on_edge": "2"},
         {**_SHEET, "Courses_on_edge": "2", "Edge_blocks_doubled": "yes"},
     ),

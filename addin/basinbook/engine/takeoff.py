@@ -20,7 +20,12 @@ from basinbook.engine.layout.results.remarks import (
     shortest_cap,
     shortest_mitred_edge,
 )
-from basinbook.engine.layout.results.strips import narrow_courses, overhangs, thinnest
+from basinbook.engine.layout.results.strips import (
+    narrow_courses,
+    overhangs,
+    thinner_course,
+    thinnest,
+)
 from basinbook.engine.layout.ticks import ticks
 from basinbook.engine.squareness import diagonal
 
@@ -230,6 +235,8 @@ _DEFINED: tuple[Item, ...] = (
          "Whose short edge is shorter than the shortest cap piece allowed", short_mitred_caps),
     Item("Second wall height", kinds.LENGTH, "Base to top of its block; 0 for none",
          lambda x: top(p for p in x.pieces if p.part == "second wall")),
+    Item("Thinnest course beside a thicker one", kinds.LENGTH,
+         "Of courses of one wall; 0 where all are of one thickness", thinner_course),
 )  # fmt: skip
 
 ITEMS: Final[dict[str, Item]] = {item.label.lower(): item for item in _DEFINED}

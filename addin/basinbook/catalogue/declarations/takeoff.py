@@ -76,7 +76,8 @@ _EXAMPLE_TABLE = (
     "Access gap height\t0\tin\n"
     "Layouts not proved\t0\t\n"
     "Mitred caps under the shortest piece\t0\t\n"
-    "Second wall height\t0\tin"
+    "Second wall height\t0\tin\n"
+    "Thinnest course beside a thicker one\t0\tin"
 )
 
 

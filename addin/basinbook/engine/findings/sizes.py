@@ -187,7 +187,7 @@ def _thin(facts: Facts) -> Found | None:
         return None
     thin, wall = sizes
     return Found(
-        Phrase("A course carries a thicker one, or caps made for the whole wall"),
+        Phrase("A course is thinner than the one above or below it"),
         Phrase("{}", _length(thin)),
         Phrase("{}", _length(wall)),
         Phrase("Double the blocks on edge, or lay that course flat"),
@@ -295,11 +295,11 @@ SIZES: Final = Topic(
             "Fewest courses that hold water and freeboard; geometry",
         ),
         Finding(
-            "thin course under a thicker one",
+            "thin course",
             LOOK,
             "Courses_on_edge",
             _thin,
-            "Thickness of the courses above, and of the wall that caps are made for",
+            "Thickness of the courses of one wall; geometry",
         ),
         Finding(
             "cap joints over joints",

@@ -57,7 +57,7 @@ FACTS: Final[Mapping[str, Mapping[str, str]]] = {
         "shortest": "Qty_Shortest_cap_piece_allowed",
         "courses": "Qty_Courses",
         "courses_needed": "Qty_Courses_needed_for_the_water",
-        "thin": "Qty_Thinnest_course_under_a_thicker_one",
+        "thin": "Qty_Thinnest_course_beside_a_thicker_one",
         "not_proved": "Qty_Layouts_not_proved",
     },
     "water": {

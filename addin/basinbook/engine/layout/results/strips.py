@@ -113,3 +113,16 @@ def narrow_courses(layout: Layout) -> tuple[Narrow, ...]:
             if low.thickness < high.thickness - _SAME and low.course not in found:
                 found[low.course] = Narrow(low.course, low.thickness, high.thickness)
     return tuple(found[course] for course in sorted(found))
+
+
+def thinner_course(layout: Layout) -> float:
+    """Return the least thickness [m] of a course next above or below a thicker one; 0 for none."""
+    return min(
+        (
+            min(low.thickness, high.thickness)
+            for strip in wall_strips(layout)
+            for low, high in pairwise(strip.courses)
+            if abs(low.thickness - high.thickness) > _SAME
+        ),
+        default=0.0,
+    )
