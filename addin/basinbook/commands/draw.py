@@ -22,10 +22,13 @@ def _run(arguments: argparse.Namespace) -> int:
     from basinbook.drawings.drawing_set import write_drawings
     from basinbook.engine.layout.solver import solve
     from basinbook.workbook.recalculation.drawing_inputs import drawing_inputs
+    from basinbook.workbook.update.older import version_note
 
     file: Path = arguments.file
     spec, title, outfit = drawing_inputs(file, arguments.paper)
     folder: Path = arguments.out or file.parent
     for path in write_drawings(solve(spec), title, outfit, folder, force=arguments.force):
         print(path)
+    if note := version_note(file):
+        print(note)
     return 0

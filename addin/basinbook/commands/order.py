@@ -25,6 +25,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 def _run(arguments: argparse.Namespace) -> int:
     from basinbook.workbook.order.write_order import write_order
+    from basinbook.workbook.update.older import version_note
 
     files = write_order(
         arguments.file,
@@ -39,6 +40,8 @@ def _run(arguments: argparse.Namespace) -> int:
     print(f"Order of {files.lines} {plural} to {files.to}:")
     for path in (files.workbook, files.pdf, files.email):
         print(f"  {path}")
+    if note := version_note(arguments.file):
+        print(note)
     print("Next: open the .eml in your mail program, read it and send it.")
     return 0
 

@@ -27,10 +27,15 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 def _run(arguments: argparse.Namespace) -> int:
     from basinbook.workbook.recalculation.recalc import recalculate
     from basinbook.workbook.recalculation.redraw import redraw
+    from basinbook.workbook.update.older import version_note
 
-    return show(
-        recalculate(arguments.file, out=arguments.out, force=arguments.force, refreshers=(redraw,))
+    report = recalculate(
+        arguments.file, out=arguments.out, force=arguments.force, refreshers=(redraw,)
     )
+    code = show(report)
+    if note := version_note(report.out):
+        print(note)
+    return code
 
 
 def show(report: Report) -> int:

@@ -197,10 +197,10 @@ def _written(value: Value) -> tuple[str, str]:
     if isinstance(value, (int, float)):
         number = float(value)
         return "n", str(int(number)) if number.is_integer() and abs(number) < 1e15 else repr(number)
-    return "str", _escaped(value or "")
+    return "str", escaped(value or "")
 
 
-def _escaped(text: str) -> str:
+def escaped(text: str) -> str:
     """Write characters that XML can't hold as ``_xHHHH_``, and guard texts that look so."""
     text = _ESCAPED.sub(lambda match: f"_x005F{match[0]}", text)
     text = _ILLEGAL.sub(lambda match: f"_x{ord(match[0]):04X}_", text)

@@ -145,6 +145,11 @@ def read_values(path: Path) -> dict[str, dict[str, Value]]:
     }
 
 
+def read_book(path: Path) -> Book:
+    """Return the sheets as they are stored in the file: values and formulas."""
+    return _open(path).book
+
+
 def staleness(path: Path) -> tuple[Key, ...]:
     """Return the formula cells whose stored value is missing or differs from a fresh one.
 

@@ -37,6 +37,7 @@ def put_edited_table(
     Of a ``wide`` table the last column runs to the sheet's edge.
     """
     sheet = rows.sheet
+    spare += sheet.more(name)
     rows.section(title)
     head = rows.next()
     cells = rows.take(len(starters) + spare)

@@ -124,7 +124,7 @@ def _materials(rows: Rows) -> tuple[list[Ordered], list[Line], list[Line]]:
         (same if line.everywhere else changed).append(_lacking(sheet, rows.row, line))
         if line.everywhere:
             everywhere.append(rows.row)
-    for _ in range(FREE_LINES):
+    for _ in range(FREE_LINES + sheet.more("Materials")):
         ordered.append(_free(sheet, rows.next()))
         same.append(_free_lacking(rows.row))
         everywhere.append(rows.row)
@@ -260,7 +260,7 @@ def _labour(rows: Rows) -> tuple[list[Line], list[Line]]:
         hours = lack_of(sheet.template, line.hours_fact)
         tasks.append(Line(_COMPLETE, told(f"Estimate!F{rows.row}", [hours])))
     own = rows.row + 1
-    for _ in range(FREE_TASKS):
+    for _ in range(FREE_TASKS + sheet.more("Labour")):
         row = rows.next()
         _free_task(sheet, row)
         lacks = [_own_lack(row, *of) for of in (("C", "Quantity"), ("E", "Hours per unit"))]

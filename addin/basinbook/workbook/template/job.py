@@ -50,6 +50,7 @@ from basinbook.workbook.template.inputs import (
 from basinbook.workbook.template.outfit import counted_cell, effect_unknown
 from basinbook.workbook.template.sheet_writer import Rows, Sheet, Template
 from basinbook.workbook.template.tables import TABLES
+from basinbook.workbook.template.version import VERSION, VERSION_NAME
 
 UNLISTED: Final = "not listed"
 ADDIN_MISSING: Final = (
@@ -57,6 +58,7 @@ ADDIN_MISSING: Final = (
     "calculated. Run basinbook addin install calc (or excel); see the install page in docs."
 )
 _CHANGE_ROWS: Final = 5
+_RECORD: Final = "Record of changes"
 
 
 class FromMaterials(NamedTuple):
@@ -137,6 +139,15 @@ def _units(rows: Rows) -> None:
     sheet.put(
         f"C{row}",
         "Of plain numbers in this workbook; the other template has the other units",
+        style.NOTE,
+    )
+    row = rows.next()
+    sheet.put(f"A{row}", "Workbook version", style.LABEL)
+    sheet.put(f"B{row}", VERSION, style.RESULT, name=VERSION_NAME)
+    sheet.merge(f"C{row}:E{row}")
+    sheet.put(
+        f"C{row}",
+        "Of sheets and cells; basinbook convert FILE --current brings an older workbook up to date",
         style.NOTE,
     )
 
@@ -372,8 +383,8 @@ def _wrong(given: Input, system: str) -> Fault:
 def _changes(rows: Rows) -> None:
     """Room for the record of what changed: date, who, what, price agreed."""
     sheet = rows.sheet
-    rows.section("Record of changes")
+    rows.section(_RECORD)
     heads = ("Date and revision", "Changed by", "", "Agreed with", "What changed")
     sheet.row(rows.next(), "A", heads, style.HEAD)
-    for _ in range(_CHANGE_ROWS):
+    for _ in range(_CHANGE_ROWS + sheet.more(_RECORD)):
         sheet.row(rows.next(), "A", (None,) * len(heads), style.INPUT_TEXT)

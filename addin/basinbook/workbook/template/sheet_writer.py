@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
@@ -107,11 +107,15 @@ class TableColumn(NamedTuple):
 class Template:
     """A template workbook under construction, in one unit system ("us" or "metric").
 
+    ``more_rows``: rows to type in beyond the usual ones, by sheet and by table or section.
+    ``sections``: the headings written so far, by sheet.
     ``columns`` are those of the edited tables written so far, by their defined names.
     """
 
     system: str
+    more_rows: Mapping[tuple[str, str], int] = field(default_factory=dict)
     workbook: Workbook = field(default_factory=Workbook)
+    sections: dict[str, list[str]] = field(default_factory=dict)
     working: Worksheet = field(init=False)
     working_column: int = 1
     columns: dict[str, TableColumn] = field(default_factory=dict)
@@ -335,6 +339,11 @@ class Sheet:
             self.put(f"{letter}{row}", None, style.SECTION)
         self.put(f"A{row}", text, style.SECTION)
         self.worksheet.row_dimensions[row].height = 18
+        self.template.sections.setdefault(self.worksheet.title, []).append(text)
+
+    def more(self, name: str) -> int:
+        """Return how many rows more than usual a table or section of this sheet is to have."""
+        return self.template.more_rows.get((self.worksheet.title, name), 0)
 
     def merge(self, reference: str) -> None:
         """Merge cells."""

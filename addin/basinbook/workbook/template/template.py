@@ -37,7 +37,15 @@ def fill(workbook: Workbook, values: Mapping[str, object]) -> None:
 
 def build_template(system: str) -> Workbook:
     """Return the template workbook of a unit system ("us" or "metric"), not yet calculated."""
-    template = Template(system)
+    return built_template(system).workbook
+
+
+def built_template(system: str, more_rows: Mapping[tuple[str, str], int] | None = None) -> Template:
+    """Return the template of a unit system ("us" or "metric"), its workbook not yet calculated.
+
+    more_rows: rows to type in beyond the usual ones, by sheet and by table or section.
+    """
+    template = Template(system, more_rows or {})
     # Column widths count in digits of the normal style's font.
     template.workbook._named_styles["Normal"].font = Font(  # type: ignore[attr-defined]
         name=FONT, size=10
@@ -69,4 +77,4 @@ def build_template(system: str) -> Workbook:
     properties = workbook.properties
     properties.creator = "Basinbook"
     properties.title = "Raised basin: take-off, estimate and order"
-    return workbook
+    return template

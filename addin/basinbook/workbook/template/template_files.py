@@ -102,10 +102,21 @@ def make_workbook(
     check_target(path, replace=force)
     workbook = build_template(system)
     fill(workbook, values or {})
+    return write_filled(workbook, path, force=force)
+
+
+def write_filled(
+    workbook: Workbook, path: Path, host: str = "calc", *, force: bool = False
+) -> Report:
+    """Calculate a template that was built and filled, and write it in the spelling of a host."""
     with temporary_folder() as scratch:
         draft = scratch / "draft.xlsx"
         _save(workbook, draft)
-        return recalculate(draft, out=path, force=force, refreshers=(redraw,))
+        if host == "calc":
+            return recalculate(draft, out=path, force=force, refreshers=(redraw,))
+        report = recalculate(draft, refreshers=(redraw,))
+        convert(draft, host, out=path, force=force)
+        return replace(report, out=path)
 
 
 def _save(workbook: Workbook, path: Path) -> None:
