@@ -78,7 +78,9 @@ def _tell(path: Path, done: Update) -> int:
         elif was == now or (was in (None, "") and now in (None, "")):
             continue
         differ = True
-        print(f"{name}: {_amount(was)} as stored, {_amount(now)} now")
+        of_option = name.startswith("Option_")
+        why = "; see the remarks on the Options sheet" if of_option else ""
+        print(f"{name}: {_amount(was)} as stored, {_amount(now)} now{why}")
     if differ:
         print(f'See why: basinbook changes "{path}" "{done.out}"')
     else:
