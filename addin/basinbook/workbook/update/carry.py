@@ -226,6 +226,7 @@ def _carry_table(old: Side, new: Side, table: _Table, found: Carried) -> None:
     key = next(name for name in table.columns if name in table.before)
     starters = _starters(new, table.columns[key])
     added = []
+    open_cells: dict[str, list[str]] = {}
     for index in range(table.room):
         row = table.first.top + index
         source = table.rows[index] if index < len(table.rows) else 0
@@ -247,8 +248,12 @@ def _carry_table(old: Side, new: Side, table: _Table, found: Carried) -> None:
             start = -source if source < 0 else starters.get(called, 0) if source else 0
             value = new.value(Place(area.sheet, start, area.left)) if start else None
             found.moves.append(Move(to, value, None))
+            if source > 0 and not start and not blank(called):
+                open_cells.setdefault(name, []).append(str(called))
     if added:
         found.added.append(f"rows of the table {table.name}: {', '.join(added)}")
+    for name, called_so in open_cells.items():
+        found.added.append(f"column {name}, blank in the rows {', '.join(called_so)}")
 
 
 def _starters(new: Side, area: Area) -> dict[Value, int]:
