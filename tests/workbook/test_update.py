@@ -195,7 +195,9 @@ def test_rows_beyond_the_usual_ones_and_rows_taken_away(tmp_path: Path) -> None:
     for sheet in old.grids:
         for spot in old.typed_spots(sheet):
             assert new.value(Place(sheet, *spot)) == old.value(Place(sheet, *spot)), (sheet, spot)
-    assert openpyxl.load_workbook(done.out)["Materials"]["A11"].value == "Our block 7"
+    names = new.areas["Blocks_name"]
+    assert new.value(Place(names.sheet, names.bottom, names.left)) == "Our block 9"
+    assert new.value(Place(names.sheet, names.top + 1, names.left)) is None
 
 
 def spoilt(path: Path, out: Path) -> Path:
@@ -329,6 +331,32 @@ def test_starters_that_are_new_today_are_added_and_those_taken_away_stay_away() 
     assert "Brand-new fitting" in there
     first = side_of(FIRST).value(Place(was.sheet, was.top, was.left))
     assert first not in there
+
+
+@pytest.mark.parametrize(
+    ("spillway", "pump", "today"),
+    [
+        ("none", "Pump 2400", "circulation"),
+        ("none", None, "still water"),
+        ("bowl rim", "Pump 2400", "bowl rim"),
+        (None, "Pump 2400", "circulation"),
+        ("", "", "still water"),
+    ],
+)
+def test_an_old_word_for_the_spillway_is_told_and_carried_as_todays(
+    spillway: str | None, pump: str | None, today: str
+) -> None:
+    old, new = side_of(FIRST), _new_side(built_template("us"))
+    for name, value in (("Spill_kind", spillway), ("Pump", pump)):
+        at = old.single()[name]
+        old.grids[at.sheet].values[at.spot] = value
+    found = carry(old, new, known(1))
+    assert {move.to: move.value for move in found.moves}[new.single()["Spill_kind"]] == today
+    told = [line for line in found.notes if f"is {today!r} today" in line]
+    assert len(told) == (spillway in ("none", "", None))
+    old.version = 2
+    moves = {move.to: move.value for move in carry(old, new, known(1)).moves}
+    assert moves[new.single()["Spill_kind"]] == spillway
 
 
 def _cells(area: Any) -> set[Place]:

@@ -47,6 +47,11 @@ class Carried:
         return sum(move.source is not None and not blank(move.value) for move in self.moves)
 
 
+def column_cells(area: Area) -> list[Place]:
+    """Return the cells of a column."""
+    return [Place(area.sheet, row, area.left) for row in range(area.top, area.bottom + 1)]
+
+
 def blank(value: Value) -> bool:
     """Whether a cell holds nothing."""
     return value is None or value == ""
@@ -133,9 +138,10 @@ def _carry_named(old: Side, new: Side, found: Carried) -> None:
                 missing.append(f"{_called(name)} = {start}")
             continue
         value = inputs[name]
-        fresh = translated(name, value, inputs)
+        fresh = translated(name, value, inputs, old.version)
         if fresh != value:
-            found.notes.append(f"{_called(name)}: {value!r} is {fresh!r} today")
+            was = "a blank" if blank(value) else repr(value)
+            found.notes.append(f"{_called(name)}: {was} is {fresh!r} today")
         _take(old, new, source, to, fresh, found)
     if missing:
         found.added.append(f"inputs, as a new job starts with them: {', '.join(missing)}")
@@ -218,7 +224,10 @@ def _new_starters(old: Side, new: Side, table: _Table, known: frozenset[str]) ->
 
 def _carry_table(old: Side, new: Side, table: _Table, found: Carried) -> None:
     if not table.before:
-        found.added.append(f"table {table.name} on the sheet {table.sheet}, with its starter rows")
+        if any(
+            not blank(new.value(place)) for a in table.columns.values() for place in column_cells(a)
+        ):
+            found.added.append(f"table {table.name} on the sheet {table.sheet}, with its starters")
         return
     if table.labelled:
         _carry_labelled(old, new, table, found)

@@ -60,13 +60,14 @@ class Side:
     """One of the two workbooks: ``book`` for locks and names, ``grids`` for values as stored.
 
     ``sections``: the headings of each sheet. ``days``: what its dates count from, as days after
-    the start of the usual calendar.
+    the start of the usual calendar. ``version``: of its sheets and cells.
     """
 
     book: Workbook
     grids: Mapping[str, Grid]
     sections: Mapping[str, Iterable[str]]
     days: int = 0
+    version: int = 1
     areas: dict[str, Area] = field(init=False)
     _merged: dict[str, set[Spot]] = field(init=False)
 

@@ -61,7 +61,7 @@ def update(path: Path, *, out: Path | None = None, force: bool = False) -> Updat
     check_target(target, replace=force)
     refuse_inputs(target, (path,))
     old, host = _old_side(path)
-    version = version_in(old)
+    version = old.version = version_in(old)
     if version > VERSION:
         raise InputError("workbook", str(path), newer(version))
     system = check_system(old.value(old.single()["Units"]))
