@@ -93,6 +93,9 @@ def test_all_that_was_typed_is_carried_over(
             assert type(new.value(at)) is type(was), name
     assert typed > 100
     for columns in new.tables():
+        first = next(iter(columns.values()))
+        if not new.typed(first.sheet, (first.top, first.left)):
+            continue  # its rows are the template's, and may be others today
         for name, area in columns.items():
             if name not in old.areas:  # a column that is new today
                 continue
@@ -100,8 +103,9 @@ def test_all_that_was_typed_is_carried_over(
             for down in range(was.bottom - was.top + 1):
                 here = new.value(Place(area.sheet, area.top + down, area.left))
                 assert here == old.value(Place(was.sheet, was.top + down, was.left)), name
-    for name in TOTALS:
-        assert named(out, name) == pytest.approx(named(path, name), rel=1e-9)
+    for name in ("Price_total", "Option_1_price", "Option_2_price"):
+        same = named(out, name) == pytest.approx(named(path, name), abs=0.004)
+        assert same == (f"{name}: " not in said), name
     assert main(["recalc", str(out)]) == 0
     assert "version" not in capsys.readouterr().out
     assert main(command) == 2
