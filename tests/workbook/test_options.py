@@ -85,6 +85,8 @@ def test_another_block_takes_the_courses_that_the_water_needs(
     assert [found.quantity(number, "Courses") for number in range(1, 5)] == [6, 4, 7, 6]
     heights = [found.quantity(number, "Wall height") for number in range(1, 5)]
     assert heights == pytest.approx([24, 24, 25.375, 24])
+    for number in range(1, 5):
+        assert "the water needs" not in str(found.option(number, "Remarks"))
     for number in (2, 3):
         assert "Courses follow from the water depth" in str(found.option(number, "Remarks"))
     assert not found.option(1, "Remarks")
@@ -116,8 +118,19 @@ def test_what_an_option_has_of_its_own_goes_first(blanks: dict[str, Path], book:
     assert found.option(4, "Column cap side") == 24
     assert found.option(3, "Column cap side") == 30
     assert found.quantity(4, "Wall height") == 36
+    # 36 in of wall for 20 in of water and 2 of freeboard: 24 in would do.
+    assert str(found.option(4, "Remarks")) == "Wall of 6 courses; the water needs 4. "
     assert "near the height on Job" not in str(found.option(4, "Remarks"))
     assert "follow from" not in str(found.option(4, "Remarks"))
+
+
+def test_a_wall_of_the_job_higher_than_its_water_needs_is_told(
+    blanks: dict[str, Path], book: Workbook
+) -> None:
+    found = seen(blanks["us"], book, {**JOB, "Courses": 7, "Option_3_Courses": 6})
+    assert found.option(1, "Remarks") == "Wall of 7 courses; the water needs 6. "
+    assert found.option(2, "Remarks") == "Wall of 7 courses; the water needs 6. "
+    assert found.option(3, "Remarks") == ""
 
 
 def test_a_pipe_opening_above_the_wall_of_an_option_can_be_moved(

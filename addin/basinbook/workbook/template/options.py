@@ -504,12 +504,24 @@ def _messages(sheet: Sheet, problems: _Problems, lacks: range, lacking: str) -> 
 
 
 def _remarks(sheet: Sheet, row: int, changed: dict[str, int], places: dict[str, int]) -> None:
-    """Say what an option has that was typed neither there nor on the Job sheet."""
+    """Say what an option has that no price shows: a wall higher than it need be, other courses."""
     sheet.put(f"A{row}", "Remarks", style.LABEL)
     for option in OPTIONS:
-        found = "" if option is AS_ON_JOB else _another_height(option, changed, places)
-        sheet.put(f"{option.column}{row}", f"={found}" if found else None, style.NOTE_TOP)
+        found = _too_high(option)
+        if option is not AS_ON_JOB:
+            found = f"{found}&{_another_height(option, changed, places)}"
+        sheet.put(f"{option.column}{row}", f"={found}", style.NOTE_TOP)
     sheet.height(row, 66)
+
+
+def _too_high(option: Option) -> str:
+    """Return formula text that says so where the wall has more courses than its water needs."""
+    courses, needed = (
+        f"N({quantity(label, option.quantities)})"
+        for label in ("Courses", "Courses needed for the water")
+    )
+    text = f'"Wall of "&{courses}&" courses; the water needs "&{needed}&". "'
+    return f'IF(AND({needed}>0,{courses}>{needed}),{text},"")'
 
 
 def _another_height(option: Option, changed: dict[str, int], places: dict[str, int]) -> str:
