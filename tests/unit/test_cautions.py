@@ -7,6 +7,7 @@ import pytest
 from basinbook.catalogue import call, functions
 from basinbook.engine import cautions
 from basinbook.engine.errors import InputError
+from basinbook.engine.outfit import FIELDS, Outfit
 
 MODULES = ("basinbook.catalogue.declarations.balance", "basinbook.catalogue.declarations.loads")
 CLAIMS = re.compile(r"\b(safe|safely|safety|approved|guarantee\w*)\b", re.IGNORECASE)
@@ -47,6 +48,31 @@ def test_unknown_names_list_what_there_is() -> None:
         cautions.caution("noise")
     with pytest.raises(InputError, match="setting plan"):
         cautions.cautions_at("kitchen")
+
+
+@pytest.mark.parametrize(
+    ("outfit", "electric", "cement", "pipe_frost"),
+    [
+        (Outfit(), False, False, False),
+        (Outfit(light="Lamp", lights=1), True, False, False),
+        (Outfit(effect="circulation", pump="Pump", pipe="Pipe"), True, True, True),
+    ],
+)
+def test_a_caution_is_shown_where_its_danger_is(
+    outfit: Outfit, electric: bool, cement: bool, pipe_frost: bool
+) -> None:
+    shown = {key: caution.for_job(outfit) for key, caution in cautions.CAUTIONS.items()}
+    assert bool(shown["electricity"]) is electric
+    assert bool(shown["solvent cement"]) is cement
+    assert ("pipe" in shown["frost"]) is pipe_frost
+    assert shown["frost"]
+    others = set(shown) - {"electricity", "solvent cement"}
+    assert all(shown[key] for key in others)
+
+
+def test_cautions_hang_on_fields_of_the_outfit() -> None:
+    for caution in cautions.CAUTIONS.values():
+        assert set(caution.needs) <= set(FIELDS)
 
 
 @pytest.mark.parametrize(("mass", "warned"), [(22.9, False), (23.0, False), (23.1, True)])

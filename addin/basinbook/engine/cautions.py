@@ -11,6 +11,7 @@ from types import MappingProxyType
 from typing import Final
 
 from basinbook.engine.errors import InputError
+from basinbook.engine.outfit import Outfit
 
 LOCAL: Final = "Check local code."
 PLACES: Final = ("job", "estimate", "order", "checks", "setting plan", "water")
@@ -20,12 +21,23 @@ LOAD_CONSTANT: Final = 23.0
 
 @dataclass(frozen=True)
 class Caution:
-    """A caution: key, places where it is shown, text and source."""
+    """A caution: key, places where it is shown, text and source.
+
+    needs: fields of the outfit of which a job must have one, or the danger is not there; without
+    them ``otherwise`` is what is left of it, "" for nothing.
+    """
 
     key: str
     places: tuple[str, ...]
     text: str
     source: str
+    needs: tuple[str, ...] = ()
+    otherwise: str = ""
+
+    def for_job(self, outfit: Outfit) -> str:
+        """The text for a job with this outfit; "" where the danger is not there."""
+        there = not self.needs or any(getattr(outfit, field) for field in self.needs)
+        return self.text if there else self.otherwise
 
     @property
     def shown(self) -> str:
@@ -43,10 +55,11 @@ _ALL = (
     ),
     Caution(
         "electricity",
-        ("job", "estimate", "water"),
+        ("job", "estimate", "checks", "setting plan", "water"),
         "Pump, lights and receptacles near the water need ground-fault protection; wiring is "
         "work for a licensed electrician. Unplug before reaching into the water.",
         "NFPA 70 (National Electrical Code), article 680, part V, fountains",
+        needs=("pump", "light"),
     ),
     Caution(
         "barrier",
@@ -82,7 +95,7 @@ _ALL = (
     Caution(
         "falling block",
         ("job", "setting plan"),
-        "Glued block is loose until the glue has set, and columns and caps can be pushed over. "
+        "Glued block is loose until the glue has set, and what stands alone can be pushed over. "
         "Keep people out from under; taper stacks of block above 6 ft back by half a block a "
         "tier.",
         "29 CFR 1926.250(b)(7)",
@@ -93,6 +106,7 @@ _ALL = (
         "Pipe cement and primer give off flammable vapour that is harmful to breathe: open "
         "air, no flame or spark, gloves and eye protection, lids closed.",
         "ASTM F402",
+        needs=("pipe",),
     ),
     Caution(
         "adhesive",
@@ -121,6 +135,8 @@ _ALL = (
         "Water that freezes in pipe, pump or basin bursts them: drain down, empty the pipe and "
         "take the pump out before frost.",
         "common practice, no source",
+        needs=("pump", "pipe"),
+        otherwise="Water that freezes in the basin bursts it: drain it down before frost.",
     ),
 )
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from basinbook.engine.cautions import LOCAL, PLACES, cautions_at
+from basinbook.engine.cautions import LOCAL, PLACES, Caution, cautions_at
 from basinbook.workbook.template import style
+from basinbook.workbook.template.formulas import COMPLETE, outfit_name
 from basinbook.workbook.template.sheet_writer import Sheet, Template
 
 
@@ -22,7 +23,7 @@ def add_cautions(template: Template) -> None:
     row = 4
     for row, found in enumerate(seen.values(), start=5):
         sheet.put(f"A{row}", found.key[0].upper() + found.key[1:], style.CAUTION)
-        sheet.put(f"B{row}", f"{found.text} {LOCAL}", style.CAUTION)
+        sheet.put(f"B{row}", _shown(found, "not in this job"), style.CAUTION)
         sheet.put(f"C{row}", found.source, style.CAUTION)
         lines = max(-(-len(found.text) // 95), -(-len(found.source) // 52), 1)
         sheet.height(row, 13 * lines + 6)
@@ -34,9 +35,30 @@ def put_cautions(sheet: Sheet, row: int, place: str) -> int:
     # A column's width counts digits of the normal font; small running text is narrower.
     characters = int(1.25 * sheet.width(sheet.letters))
     sheet.section(row, "Cautions")
-    for found in cautions_at(place):
+    # Those that may be left out come last, so that their rows leave no hole.
+    for found in sorted(
+        cautions_at(place), key=lambda each: bool(each.needs and not each.otherwise)
+    ):
         row += 1
         sheet.merge(f"A{row}:{sheet.last}{row}")
-        sheet.put(f"A{row}", f"{found.text} {LOCAL}", style.CAUTION)
+        sheet.put(f"A{row}", _shown(found), style.CAUTION)
         sheet.height(row, 13 * (-(-(len(found.text) + len(LOCAL)) // characters)) + 5)
+        if found.needs and not found.otherwise:
+            sheet.unfill(f"A{row}:{sheet.last}{row}", f'$A${row}=""')
     return row
+
+
+def _shown(found: Caution, absent: str = "") -> str:
+    """Return the text of a caution, or a formula where it hangs on what the job has.
+
+    While the layout is not complete nobody knows what the job will have: then it is shown.
+    """
+    text = f"{found.text} {LOCAL}"
+    if not found.needs:
+        return text
+    there = ",".join(f'{outfit_name(field)}<>""' for field in found.needs)
+    otherwise = f"{found.otherwise} {LOCAL}" if found.otherwise else absent
+    return (
+        f'=IF(IFERROR(AND(Layout_problem="{COMPLETE}",NOT(OR({there}))),FALSE),'
+        f'"{otherwise}","{text}")'
+    )

@@ -3,29 +3,35 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from basinbook.engine import kinds
+from basinbook.engine.inspections import INSPECTIONS, NOT_HERE
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
-from basinbook.workbook.template.formulas import call, if_known, lookup
+from basinbook.workbook.template.formulas import (
+    DEPTH_GIVEN,
+    JOB,
+    call,
+    if_known,
+    lookup,
+    outfit_name,
+    shown,
+)
 from basinbook.workbook.template.sheet_writer import Rows, Sheet, Template, fixed_format
 
 
 class Measure(NamedTuple):
-    """A size to measure: target (a name), tolerance (US, metric), and where to measure."""
+    """A size to measure: target (a name), tolerance (US, metric), and where to measure.
+
+    there: formula text that is true where the job has what is measured.
+    """
 
     label: str
     target: str
     tolerance: tuple[object, object]
     how: str
-
-
-class Inspection(NamedTuple):
-    """A test or inspection, and what is wanted of it."""
-
-    label: str
-    wanted: str
+    there: str = ""
 
 
 class Square(NamedTuple):
@@ -38,10 +44,15 @@ class Square(NamedTuple):
     second: str
 
 
+_LEVEL: Final = f'="At the operating level"&IF({outfit_name("pump")}="","",", pump running")'
 # Tolerances: common practice, no source.
 _MEASURED = (
     Measure(
-        "Base thickness, tamped", "Base_thickness", ("1/2", 12), "Dig a test hole at two corners"
+        "Base thickness, tamped",
+        outfit_name("base_thickness"),
+        ("1/2", 12),
+        "Dig a test hole at two corners",
+        f"N({outfit_name('base_thickness')})>0",
     ),
     Measure(
         "Inside length, front", "Inside_length", ("1/4", 6), "Clear distance at the front wall"
@@ -65,28 +76,11 @@ _MEASURED = (
     ),
     Measure("Wall height, highest corner", "Qty_Wall_height", ("1/4", 6), "Base to top of block"),
     Measure("Wall height, lowest corner", "Qty_Wall_height", ("1/4", 6), "Base to top of block"),
-    Measure("Cap overhang, front", "Qty_Cap_overhang", ("1/4", 6), "Caps overhang equally"),
     Measure(
-        "Water depth when full", "Water_depth", ("1/2", 12), "At the operating level, pump running"
+        "Cap overhang, front", "Qty_Cap_overhang", ("1/4", 6), "Past the outer face", 'Cap<>""'
     ),
+    Measure("Water depth when full", "Water_depth", ("1/2", 12), _LEVEL),
 )
-
-_TESTS = (
-    Inspection("Before digging", "Buried lines located and marked"),
-    Inspection("Base", "A footstep leaves no mark; levelled again"),
-    Inspection("Blocks", "Joints of the course below covered; corners alternate"),
-    Inspection(
-        "Pipe opening", "Below the water line; bridged by a whole block; blocks above loose"
-    ),
-    Inspection("Liner", "No folds under tension; flaps on the wall; outer edge bare for adhesive"),
-    Inspection("Bulkhead fitting", "Hand tight, then about a sixth of a turn"),
-    Inspection("First filling", "Stopped below the fitting until the pipe is closed"),
-    Inspection("Leak test", "Level marked, pump off, 24 hours; drop compared with evaporation"),
-    Inspection("Pump", "Runs; ground-fault protection trips when tested; cord reachable"),
-    Inspection("Caps", "Overhang equal, glued, nothing rocks"),
-    Inspection("Hand-over", "Client shown shut-off, draining for frost, and cautions"),
-)
-
 
 _SQUARES = (
     Square(
@@ -130,34 +124,42 @@ def add_checks(template: Template) -> None:
 
 
 def _tests(rows: Rows) -> None:
+    """Write tests and inspections: each has its row, and says there what is wanted of it."""
     sheet = rows.sheet
     rows.section("Tests and inspections")
     head = rows.next()
     sheet.row(head, "A", _TEST_HEADS, style.HEAD)
     sheet.merge(f"B{head}:D{head}")
-    for test in _TESTS:
+    table = sheet.template.table(call("INSPECTIONS", *JOB), len(INSPECTIONS), 2, DEPTH_GIVEN)
+    for number, test in enumerate(INSPECTIONS, start=1):
         row = rows.next()
         sheet.put(f"A{row}", test.label, style.BOX)
         sheet.merge(f"B{row}:D{row}")
-        sheet.put(f"B{row}", test.wanted, style.BOX)
+        sheet.put(f"B{row}", shown(table.cell(number, 2)), style.BOX)
         for column in "CD":
             sheet.put(f"{column}{row}", None, style.BOX)
         for column in "EFG":
             sheet.put(f"{column}{row}", None, style.INPUT_TEXT)
         sheet.list_of(f"F{row}", ("pass", "fail", "not needed"))
-        sheet.height(row, 40 if len(test.wanted) > 60 else 28)
+        sheet.height(row, 28)
+    sheet.quiet(f"A{head + 1}:D{rows.row}", f'$B{head + 1}="{NOT_HERE}"')
 
 
 def _measure(sheet: Sheet, row: int, measure: Measure) -> None:
     unit = sheet.unit(kinds.LENGTH)
     sheet.put(f"A{row}", measure.label, style.BOX)
-    shown = if_known(call("CONVERTLENGTH", measure.target, f'"{unit}"'))
-    sheet.put(f"B{row}", shown, style.BOX_NUMBER, number_format=sheet.number_format(kinds.LENGTH))
+    size = call("CONVERTLENGTH", measure.target, f'"{unit}"')
+    target = if_known(f'IF({measure.there},{size},"")' if measure.there else size)
+    sheet.put(f"B{row}", target, style.BOX_NUMBER, number_format=sheet.number_format(kinds.LENGTH))
     sheet.put(f"C{row}", unit, style.UNIT)
     sheet.put(f"D{row}", measure.tolerance[1 if sheet.metric else 0], style.INPUT)
     sheet.put(f"E{row}", None, style.INPUT)
     result = call("WITHINTOLERANCE", f"B{row}", f"D{row}", f"E{row}")
-    sheet.put(f"F{row}", f'=IF(E{row}="","",IFERROR({result},"read again"))', style.RESULT_TEXT)
+    sheet.put(
+        f"F{row}",
+        f'=IF(OR(E{row}="",B{row}=""),"",IFERROR({result},"read again"))',
+        style.RESULT_TEXT,
+    )
     sheet.put(f"G{row}", measure.how, style.NOTE)
 
 
@@ -191,7 +193,7 @@ def _square(rows: Rows, measured: Mapping[str, str]) -> None:
 def _leak(rows: Rows) -> None:
     """How far the level may fall in the leak test before evaporation no longer explains it."""
     sheet, unit = rows.sheet, rows.sheet.unit(kinds.LENGTH)
-    rows.section("Leak test: pump off, no rain, no filling")
+    rows.section("Leak test: nothing runs, no rain, no filling")
     row = rows.next()
     threshold = call("LEAKTHRESHOLD", "Evaporation*Leak_hours/24", "Leak_hours", '"computed"')
     sheet.put(f"A{row}", '="Most the level may fall in "&Leak_hours&" h"', style.BOX)

@@ -21,6 +21,8 @@ STOPS_SOMETHING: Final = "N(Findings_stop)>0"
 STOPPED: Final = f'IF({STOPS_SOMETHING},"STOPS: "&INDEX(Findings_listed,1,3)&".   ","")'
 # The engine takes a depth of its own for a blank one; a job without a depth has no layout yet.
 DEPTH_GIVEN: Final = 'Water_depth<>""'
+# What functions on the whole job take: its layout, and what it has besides.
+JOB: Final = ("Job_labels", "Job_values", "Outfit_labels", "Outfit_values")
 # Texts in quotes, which are passed over, and names.
 _NAMES: Final = re.compile(r'"[^"]*"|[A-Za-z_][A-Za-z0-9_.]*')
 

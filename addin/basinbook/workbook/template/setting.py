@@ -10,25 +10,16 @@ from basinbook.engine import kinds
 from basinbook.engine.cautions import LOCAL, caution
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
-from basinbook.workbook.template.formulas import DEPTH_GIVEN, call, shown
+from basinbook.workbook.template.formulas import DEPTH_GIVEN, JOB, call, shown
 from basinbook.workbook.template.sheet_writer import Rows, Template
 
 RUN_ROWS = 72
 PIECE_ROWS = 320
 CUT_ROWS = 40
 
-_STEPS = (
-    "1. Base: 4 in (100 mm) of sand, stone dust or screenings under the whole footprint, second "
-    "wall included; tamp until a footstep leaves no mark, then level again.",
-    "2. Set the first course dry, from the front centre round to the back; measure the back wall "
-    "in last. Measure the clear inside distances and both diagonals before gluing.",
-    "3. Corners alternate from course to course. Glue each course as the adhesive's maker says; "
-    "keep the joints of the course below covered.",
-    "4. Leave the pipe opening, bridge it with a whole block, and leave the blocks over the pipe "
-    "loose until the spillway is fitted.",
-    "5. Lay the liner flaps on the wall under the caps; leave the outer edge bare for adhesive. "
-    "Caps overhang equally.",
-)
+STEP_ROWS = 44
+# Characters in a line of a step: those that its columns hold in print.
+STEP_WIDTH = 170
 
 
 def _array_sheet(rows: Rows, name: str, arguments: Sequence[str], count: int) -> None:
@@ -62,7 +53,7 @@ def add_setting_plan(template: Template) -> None:
         "A3",
         "Pieces in order from left to right, seen from the front; of side walls and returns, from "
         "front to back. Starts at: from the outside front left corner. Numbers as on the drawings. "
-        "Cautions and steps are on the last page.",
+        "Cautions and steps stand at the end.",
         style.NOTE,
     )
     sheet.height(3, 28)
@@ -71,14 +62,22 @@ def add_setting_plan(template: Template) -> None:
     sheet.height(4, 56)
     rows = sheet.rows(5)
     _array_sheet(rows, "SETTINGRUNS", ("Job_labels", "Job_values", str(RUN_ROWS)), RUN_ROWS)
+    rows.reach(put_cautions(sheet, rows.row + 2, "setting plan"))
+    _steps(rows)
+    sheet.finish(f"A1:J{rows.row}", freeze="C6", titles="5:5")
+
+
+def _steps(rows: Rows) -> None:
+    """Write the steps, worked out from the job: a row holds one line of them."""
+    sheet = rows.sheet
     rows.section("Steps")
-    for text in _STEPS:
-        row = rows.next()
-        sheet.merge(f"A{row}:J{row}")
-        sheet.put(f"A{row}", text, style.TEXT)
-        sheet.height(row, 16)
-    row = put_cautions(sheet, rows.row + 2, "setting plan")
-    sheet.finish(f"A1:J{row}", freeze="C6", titles="5:5")
+    arguments = (*JOB, str(STEP_WIDTH), str(STEP_ROWS))
+    table = sheet.template.table(call("SETTINGSTEPS", *arguments), STEP_ROWS, 2, DEPTH_GIVEN)
+    for line, row in enumerate(rows.take(STEP_ROWS), start=1):
+        sheet.put(f"A{row}", shown(table.cell(line, 1)), style.STEP)
+        sheet.merge(f"B{row}:J{row}")
+        sheet.put(f"B{row}", shown(table.cell(line, 2)), style.LABEL)
+        sheet.height(row, 14)
 
 
 def add_pieces(template: Template) -> None:

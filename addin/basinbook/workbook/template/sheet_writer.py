@@ -10,7 +10,7 @@ from typing import Literal, NamedTuple
 from openpyxl import Workbook
 from openpyxl.cell import MergedCell
 from openpyxl.formatting.rule import FormulaRule
-from openpyxl.styles import Font, PatternFill
+from openpyxl.styles import Border, Font, PatternFill
 from openpyxl.utils import get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
@@ -396,14 +396,25 @@ class Sheet:
 
     def flag(self, reference: str, formula: str) -> None:
         """Set cells bold on a darker ground where a formula is true (seen in print too)."""
-        self.worksheet.conditional_formatting.add(
+        self._look(
             reference,
-            FormulaRule(  # type: ignore[no-untyped-call]
-                formula=[formula],
-                font=Font(bold=True, color="8A2B0B"),
-                fill=PatternFill("solid", start_color="F6D9CC", end_color="F6D9CC"),
-            ),
+            formula,
+            font=Font(bold=True, color="8A2B0B"),
+            fill=PatternFill("solid", start_color="F6D9CC", end_color="F6D9CC"),
         )
+
+    def quiet(self, reference: str, formula: str) -> None:
+        """Set cells in grey where a formula is true."""
+        self._look(reference, formula, font=Font(italic=True, color="8A9299"))
+
+    def unfill(self, reference: str, formula: str) -> None:
+        """Take the ground and the box from cells where a formula is true."""
+        white = PatternFill("solid", start_color="FFFFFF", end_color="FFFFFF")
+        self._look(reference, formula, fill=white, border=Border())
+
+    def _look(self, reference: str, formula: str, **look: object) -> None:
+        rule = FormulaRule(formula=[formula], **look)  # type: ignore[no-untyped-call]
+        self.worksheet.conditional_formatting.add(reference, rule)
 
     def finish(self, print_area: str, *, freeze: str = "", titles: str = "") -> None:
         """Set print area, frozen panes, repeated title rows, and lock all but the typed cells."""

@@ -53,6 +53,11 @@ SECTION = Role(
 )
 LABEL = Role(Font(FONT, size=10, color=_INK), alignment=_wrap)
 STRONG = Role(Font(FONT, size=10, bold=True, color=_INK), alignment=_wrap)
+# The number of a step, beside its first line.
+STEP = Role(
+    Font(FONT, size=10, bold=True, color=_INK),
+    alignment=Alignment(horizontal="right", vertical="center", indent=1),
+)
 NOTE = Role(Font(FONT, size=9, italic=True, color=_SLATE), alignment=_wrap)
 NOTE_TOP = Role(Font(FONT, size=9, italic=True, color=_SLATE), alignment=_top)
 TEXT = Role(Font(FONT, size=10, color=_INK), alignment=_top)
