@@ -359,7 +359,7 @@ def shown_range(low: float, high: float, kind: Kind, system: str) -> str:
 def tape_words(metres: float, system: str) -> str:
     """Return a length [m] as a sentence has it: ``4' 2 1/2"``, to 1/16 in, or ``1270 mm``."""
     if system == "metric":
-        return f"{metres * 1000.0:.0f} mm"
+        return f"{millimetres(metres)} mm"
     return feet_and_inches(metres).removeprefix("about ")
 
 

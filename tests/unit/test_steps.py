@@ -14,6 +14,7 @@ from basinbook.engine.layout.solver import solve
 from basinbook.engine.outfit import Outfit
 from basinbook.engine.spec import INCH, BasinSpec
 from basinbook.engine.steps import steps
+from basinbook.engine.takeoff import item
 from basinbook.units import tape_words
 from drawing_jobs import FULL_METRIC, FULL_US, OUTFIT
 
@@ -47,7 +48,7 @@ def test_a_plain_still_basin_has_few_steps() -> None:
 def test_base_and_liner_are_as_typed() -> None:
     words = " ".join(steps(solve(CAPPED), STILL, IN))
     assert 'tamp Stone dust 6" thick under basin, 8" beyond the blocks' in words
-    assert "Liner: lay Sheet 45 mil slack" in words
+    assert "Sheet liner: lay Sheet 45 mil slack" in words
     assert 'a flap of 5" on the wall under the caps; keep the rest of the top bare' in words
     assert "underlay" not in words.lower()
     assert "150 mm beyond" in " ".join(
@@ -58,7 +59,7 @@ def test_base_and_liner_are_as_typed() -> None:
 def test_a_preformed_liner_has_no_flap() -> None:
     shell = replace(STILL, liner="Shell", liner_type="preformed", liner_lap=0.0)
     words = " ".join(steps(solve(CAPPED), shell, IN))
-    assert "set the preformed Shell level" in words
+    assert "Preformed liner: set Shell level" in words
     assert "flap" not in words
 
 
@@ -69,8 +70,9 @@ def test_a_job_with_everything_has_every_step_in_the_order_of_work(
     found = [text.partition(":")[0] for text in steps(solve(spec), FULL, write)]
     assert found == [
         "Base", "First course", "Courses 2 to 6", "Course 3", "Pipe opening", "Second wall",
-        "Access gap", "Columns", "Underlay", "Liner", "Bulkhead fitting", "Cord passage", "Caps",
-        "Column caps", "Pump", "Pipe", "Check valve", "Spillway lip", "Light", "Automatic fill",
+        "Access gap", "Columns", "Underlay", "Sheet liner", "Bulkhead fitting", "Cord passage",
+        "Caps", "Column caps", "Pump", "Pipe", "Check valve", "Spillway lip", "Light",
+        "Automatic fill",
         "Filling", "Leak test",
     ]  # fmt: skip
 
@@ -89,7 +91,7 @@ def test_sizes_in_the_steps_are_those_of_the_layout() -> None:
     columns = {p.part for p in layout.pieces if p.part.startswith("column")}
     assert f"Columns: {len(columns)} of 8 rows, 600 mm square, 800 mm high" in words
     assert "beside the side walls and behind the second wall" in words
-    assert "Caps: over the basin, 25 mm past the outer face and 25 mm" in words
+    assert "Caps: over the basin, 25 mm past the outer face, 25 mm" in words
     assert "650 mm square, 25 mm past the column" in words
 
 
@@ -113,9 +115,27 @@ def test_the_pipe_runs_where_the_water_goes(effect: str, pipe: str) -> None:
 
 def test_overhangs_are_those_over_the_top_course() -> None:
     # By hand: caps of 12 in on a wall of 8 in reach 2 in past both faces.
-    assert overhangs(solve(CAPPED)) == pytest.approx((2 * INCH, 2 * INCH))
+    for over in overhangs(solve(CAPPED)).values():
+        assert over == pytest.approx((2 * INCH, 2 * INCH))
     given = replace(CAPPED, cap_overhang=1 * INCH)
-    assert overhangs(solve(given)) == pytest.approx((1 * INCH, 3 * INCH))
+    for over in overhangs(solve(given)).values():
+        assert over == pytest.approx((1 * INCH, 3 * INCH))
+    # A top course on edge is 4 in thick: caps of 12 in reach 4 in past it on both sides.
+    edge = replace(CAPPED, courses=3, water_depth=8 * INCH, edge_courses="3")
+    layout = solve(edge)
+    for over in overhangs(layout).values():
+        assert over == pytest.approx((4 * INCH, 4 * INCH))
+    assert item("Cap overhang").measure(layout) == pytest.approx(4 * INCH)
+    assert 'Overhang 4";' in dict(inspections(layout, STILL, IN))["Caps"]
+
+
+def test_overhangs_that_differ_are_told_wall_by_wall() -> None:
+    # Of a front on edge in the top course, 4 in of the 8 in are left out at its outer face.
+    spec = replace(
+        CAPPED, courses=3, water_depth=8 * INCH, edge_courses="3", edge_walls="front",
+    )  # fmt: skip
+    words = " ".join(steps(solve(spec), STILL, IN))
+    assert '6" (front) and 2" (right, back and left) past the outer face, 2" over' in words
 
 
 def test_each_inspection_keeps_its_row() -> None:

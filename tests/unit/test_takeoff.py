@@ -153,8 +153,9 @@ def test_given_overhang_of_caps() -> None:
 def test_overhang_over_a_top_course_on_edge_is_over_that_course() -> None:
     # The top course is 4 in thick: caps of 10 in are (10 − 4) / 2 = 3 in over on either side.
     expect(built(**CAPS, edge_courses="4"), Cap_overhang=3)
-    # The front alone: caps are laid for the thickest top course, which is flat.
-    expect(built(**CAPS, edge_courses="4", edge_walls="front"), Cap_overhang=1)
+    # The front alone: caps are laid for the thickest top course, which is flat, so that over the
+    # front, where it is measured, they reach 4 in more past the thinner course.
+    expect(built(**CAPS, edge_courses="4", edge_walls="front"), Cap_overhang=5)
 
 
 def test_second_wall_without_returns() -> None:

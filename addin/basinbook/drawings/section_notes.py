@@ -86,7 +86,7 @@ def _cap(cut: Cut, system: str) -> Iterator[Remark]:
     if not caps:
         return
     box = next((p for p in caps if p in cut.pieces), caps[0]).box
-    out, over = (length_with_unit(past, system) for past in overhangs(cut.layout))
+    out, over = (length_with_unit(past, system) for past in overhangs(cut.layout)["front"])
     yield Remark(
         f"cap {length_with_unit(box.dy, system)} × {length_with_unit(box.dz, system)}, overhang "
         f"{out} outside, {over} inside",

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 from basinbook.engine.layout.model import WALLS, Layout
-from basinbook.engine.layout.results.strips import overhangs
 from basinbook.engine.outfit import BUBBLER, CIRCULATION, GOES_UP_TO, PREFORMED, Outfit
 from basinbook.engine.steps import (
     Write,
@@ -19,6 +18,7 @@ from basinbook.engine.steps import (
     courses_text,
     on_edge,
     opening_in,
+    overhang_words,
     part_pieces,
 )
 
@@ -116,7 +116,7 @@ def _caps(job: Job) -> str:
     if not job.layout.caps:
         return ""
     glued = "glued; " if job.outfit.adhesive else ""
-    return f"Overhang {job.write(overhangs(job.layout)[0])} all round; {glued}nothing rocks"
+    return f"Overhang {overhang_words(job.layout, job.write)}; {glued}nothing rocks"
 
 
 def _column_caps(job: Job) -> str:

@@ -70,6 +70,17 @@ def column_pieces(layout: Layout) -> list[Piece]:
     return [piece for piece in layout.pieces if piece.part.startswith("column")]
 
 
+def overhang_words(layout: Layout, write: Write) -> str:
+    """Return how far the caps reach past the outer faces: one length, or one for each wall."""
+    found = {wall: write(each.outer) for wall, each in overhangs(layout).items()}
+    if len(set(found.values())) == 1:
+        return found["front"]
+    by_length: dict[str, list[str]] = {}
+    for wall, words in found.items():
+        by_length.setdefault(words, []).append(wall)
+    return listed([f"{words} ({listed(walls)})" for words, walls in by_length.items()])
+
+
 def counted(count: int, name: str) -> str:
     """Return such as "2 × Lamp 5 W", or the name alone of what is there once."""
     return f"{count} × {name}" if count > 1 else name
@@ -199,7 +210,7 @@ def _liner(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
         yield f"Underlay: spread {outfit.underlay} over floor and walls, with nothing sharp below."
     if outfit.liner_type == PREFORMED:
         yield (
-            f"Liner: set the preformed {outfit.liner} level in the basin, borne all round and not "
+            f"Preformed liner: set {outfit.liner} level in the basin, borne all round and not "
             "forced in; measure the clear inside before."
         )
     elif outfit.liner:
@@ -211,7 +222,7 @@ def _liner(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
         else:
             bare = "; keep the rest of the top bare for adhesive" if under else ""
             end = f"has a flap of {write(outfit.liner_lap)} on the wall{under}{bare}"
-        yield f"Liner: lay {outfit.liner} slack into floor and corners; it {end}."
+        yield f"Sheet liner: lay {outfit.liner} slack into floor and corners; it {end}."
     if outfit.bulkhead:
         at = " at the pipe opening" if opening_in(layout, "back") else ""
         through = " through the liner" if outfit.liner else ""
@@ -228,13 +239,13 @@ def _liner(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
 
 def _caps(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
     if layout.caps:
-        out, over = overhangs(layout)
         behind = any(piece.part == "second wall" for piece in layout.caps)
         also = "; lay them over the second wall, too" if behind else ""
         glued = f", glued with {outfit.adhesive}" if outfit.adhesive else ""
         yield (
-            f"Caps: over the basin, {write(out)} past the outer face and {write(over)} over the "
-            f"water, corners {layout.spec.cap_corner}{glued}{also}."
+            f"Caps: over the basin, {overhang_words(layout, write)} past the outer face, "
+            f"{write(overhangs(layout)['front'].inner)} over the water, corners "
+            f"{layout.spec.cap_corner}{glued}{also}."
         )
     if layout.column_caps:
         cap = layout.column_caps[0]
@@ -261,8 +272,8 @@ def _water_parts(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
         yield f"Pipe: run {outfit.pipe}{fitted} from the pump{by} {to}."
     if outfit.check_valve:
         yield (
-            f"Check valve: set {counted(outfit.check_valves, outfit.check_valve)} in the pipe, "
-            "opening away from the pump."
+            f"Check valve: {counted(outfit.check_valves, outfit.check_valve)}, set in the pipe "
+            "so that it opens away from the pump."
         )
     if outfit.outlet and goes_up_to:
         level = "" if outfit.effect == BUBBLER else ", level across"

@@ -143,6 +143,11 @@ def _edge_length(layout: Layout) -> float:
     return sum(p.length for p in layout.pieces if p.orientation == "on edge")
 
 
+def _cap_overhang(layout: Layout) -> float:
+    found = overhangs(layout)
+    return found["front"].outer if found else 0.0
+
+
 def _courses_needed(layout: Layout) -> int:
     """The fewest courses, on edge where they are, whose top holds water depth and freeboard."""
     spec = layout.spec
@@ -205,8 +210,8 @@ _DEFINED: tuple[Item, ...] = (
     Item("Cap cut pieces", kinds.COUNT, "Pieces cut from caps",
          lambda x: x.cap_cuts.cut_pieces),
     Item("Cap saw cuts", kinds.COUNT, "Cuts to make in caps", lambda x: x.cap_cuts.saw_cuts),
-    Item("Cap overhang", kinds.LENGTH, "Over the outer face of the top course",
-         lambda x: overhangs(x).outer),
+    Item("Cap overhang", kinds.LENGTH, "Past the outer face of the front wall's top course",
+         _cap_overhang),
     Item("Column caps", kinds.COUNT, "Caps on columns", lambda x: len(x.column_caps)),
     Item("Bed length", kinds.RUN, "Glued beds along the pieces, caps included", bed_length),
     Item("On-edge length", kinds.RUN, "Length of wall laid on edge", _edge_length),

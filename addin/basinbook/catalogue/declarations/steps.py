@@ -71,7 +71,7 @@ _SOURCE = "Placed layout (see docs/setting_out.md); common practice, no source"
             "2\tFirst course: lay it dry, from the middle of the front round to the back wall, "
             "which is measured in last. Clear inside: 5' 4\" by 3' 10\", both diagonals 6' 6 "
             '13/16".\n'
-            "3\tLiner: set the preformed Shell 64 x 46 level in the basin, borne all round and not "
+            "3\tPreformed liner: set Shell 64 x 46 level in the basin, borne all round and not "
             "forced in; measure the clear inside before.\n"
             '4\tFilling: 2" deep, which leaves 2" to the top of the block.\n'
             "5\tLeak test: mark the level and compare its drop with evaporation, as the check "

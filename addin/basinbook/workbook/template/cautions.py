@@ -35,17 +35,21 @@ def put_cautions(sheet: Sheet, row: int, place: str) -> int:
     # A column's width counts digits of the normal font; small running text is narrower.
     characters = int(1.25 * sheet.width(sheet.letters))
     sheet.section(row, "Cautions")
+    found = cautions_at(place)
     # Those that may be left out come last, so that their rows leave no hole.
-    for found in sorted(
-        cautions_at(place), key=lambda each: bool(each.needs and not each.otherwise)
-    ):
+    for each in (*(one for one in found if not _optional(one)), *filter(_optional, found)):
         row += 1
         sheet.merge(f"A{row}:{sheet.last}{row}")
-        sheet.put(f"A{row}", _shown(found), style.CAUTION)
-        sheet.height(row, 13 * (-(-(len(found.text) + len(LOCAL)) // characters)) + 5)
-        if found.needs and not found.otherwise:
-            sheet.unfill(f"A{row}:{sheet.last}{row}", f'$A${row}=""')
+        role = style.CAUTION_SOMETIMES if _optional(each) else style.CAUTION
+        sheet.put(f"A{row}", _shown(each), role)
+        sheet.height(row, 13 * (-(-(len(each.text) + len(LOCAL)) // characters)) + 5)
+        if _optional(each):
+            sheet.ground(f"A{row}:{sheet.last}{row}", f'$A${row}<>""', style.CAUTION)
     return row
+
+
+def _optional(caution: Caution) -> bool:
+    return bool(caution.needs) and not caution.otherwise
 
 
 def _shown(found: Caution, absent: str = "") -> str:

@@ -104,7 +104,7 @@ _TEST_HEADS = ("Test", "What is wanted", "", "", "Date, initials", "Result", "Re
 
 def add_checks(template: Template) -> None:
     """Add the sheet."""
-    sheet = template.sheet("Checks", [30, 16, 7, 12, 14, 12, 38], pages=1)
+    sheet = template.sheet("Checks", [30, 16, 7, 12, 14, 12, 38], scale=70)
     sheet.title("Check sheet")
     rows = sheet.rows(4)
     rows.section("Sizes", gap=0)
@@ -126,6 +126,7 @@ def add_checks(template: Template) -> None:
 def _tests(rows: Rows) -> None:
     """Write tests and inspections: each has its row, and says there what is wanted of it."""
     sheet = rows.sheet
+    sheet.break_before(rows.row + 2)
     rows.section("Tests and inspections")
     head = rows.next()
     sheet.row(head, "A", _TEST_HEADS, style.HEAD)

@@ -10,7 +10,7 @@ from typing import Literal, NamedTuple
 from openpyxl import Workbook
 from openpyxl.cell import MergedCell
 from openpyxl.formatting.rule import FormulaRule
-from openpyxl.styles import Border, Font, PatternFill
+from openpyxl.styles import Font, PatternFill
 from openpyxl.utils import get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
@@ -407,10 +407,9 @@ class Sheet:
         """Set cells in grey where a formula is true."""
         self._look(reference, formula, font=Font(italic=True, color="8A9299"))
 
-    def unfill(self, reference: str, formula: str) -> None:
-        """Take the ground and the box from cells where a formula is true."""
-        white = PatternFill("solid", start_color="FFFFFF", end_color="FFFFFF")
-        self._look(reference, formula, fill=white, border=Border())
+    def ground(self, reference: str, formula: str, role: Role) -> None:
+        """Give cells the ground and box of a role where a formula is true."""
+        self._look(reference, formula, fill=role.fill, border=role.border)
 
     def _look(self, reference: str, formula: str, **look: object) -> None:
         rule = FormulaRule(formula=[formula], **look)  # type: ignore[no-untyped-call]

@@ -79,6 +79,8 @@ ASIDE = Role(
 BOX = Role(Font(FONT, size=10, color=_INK), None, _box, _boxed)
 BOX_NUMBER = Role(Font(FONT, size=10, color=_INK), None, _box, _right)
 CAUTION = Role(Font(FONT, size=9, color=_INK), _fill(_CAUTION_FILL), _box, _top)
+# One that not every job has: its ground comes with its text.
+CAUTION_SOMETIMES = Role(Font(FONT, size=9, color=_INK), None, None, _top)
 
 UNLOCKED = Protection(locked=False)
 LOCKED = Protection(locked=True)

@@ -88,16 +88,18 @@ class Overhang(NamedTuple):
     inner: float
 
 
-def overhangs(layout: Layout) -> Overhang:
-    """Return how far the basin's caps reach past the faces of the top course [m]; 0 without caps.
+def overhangs(layout: Layout) -> dict[str, Overhang]:
+    """Return how far caps reach past the faces of each basin wall's top course; none without caps.
 
-    Of the wall whose top course is thickest: the caps are laid for that one.
+    Where the top course is on edge in some walls only, the caps reach farther past those.
     """
-    capped = [(strip.courses[-1], strip.cap) for strip in wall_strips(layout) if strip.cap]
-    if not capped:
-        return Overhang(0.0, 0.0)
-    top, cap = max(capped, key=lambda pair: pair[0].thickness)
-    return Overhang(cap.outer - top.outer, top.inner - cap.inner)
+    return {
+        part: Overhang(
+            strip.cap.outer - strip.courses[-1].outer, strip.courses[-1].inner - strip.cap.inner
+        )
+        for part, strip in zip(WALLS, wall_strips(layout), strict=True)
+        if strip.cap
+    }
 
 
 def thinnest(layout: Layout) -> float:
