@@ -23,7 +23,7 @@ from pypdf import PdfReader
 from basinbook.drawings.canvas import Canvas, Rect
 from basinbook.drawings.drawing_set import pages, write_drawings
 from basinbook.drawings.elevation import elevation_views
-from basinbook.drawings.lengths import length_with_unit
+from basinbook.drawings.lengths import length_text, length_with_unit
 from basinbook.drawings.section import SectionView
 from basinbook.engine.cautions import caution
 from basinbook.engine.errors import InputError
@@ -385,6 +385,8 @@ def check_one_thing_has_one_figure(case: Case) -> None:
     for text in (case.section, steps):
         reach = f"{base[1]} beyond" if job.length("Base_margin") else "flush with"
         assert f"{reach} the blocks" in text
+    top = case.quantity("Wall height with caps") * one("length", case.system)
+    assert any(length_text(top, case.system) == text for text in case.elevations)
     if layout.caps:
         over = case.written("Cap overhang")
         assert f"Caps: over the basin, {over} " in steps, job.typed

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from basinbook.units import feet_and_inches, millimetres
+from basinbook.units import feet_and_inches, millimetres, tape_words
 
 INCH: Final = 0.0254
 
@@ -47,8 +47,7 @@ def length_text(length: float, system: str) -> str:
 
 def length_with_unit(length: float, system: str) -> str:
     """Return a length [m] as words in a label use it: ``4' 2 1/2"`` or ``1270 mm``."""
-    text = length_text(length, system)
-    return f"{text} mm" if system == "metric" else text
+    return tape_words(length, system)
 
 
 def scales(system: str) -> tuple[int, ...]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from basinbook.engine.layout.model import WALLS, Layout, Opening, Piece
-from basinbook.engine.layout.results.heights import top
+from basinbook.engine.layout.results.heights import top, wall_top
 from basinbook.engine.layout.results.strips import overhangs
 from basinbook.engine.outfit import (
     BUBBLER,
@@ -294,7 +294,8 @@ def _water_parts(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
 
 def _filling(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
     spec = layout.spec
-    free = top(part_pieces(layout, *WALLS)) - spec.water_depth
+from basinbook.engine.layout.results.heights import top, wall_top
+from basinbook.engine.layout.results.strips import overhangs
     opening = opening_in(layout, "back")
     first = ""
     if opening and outfit.pipe and opening.box.z < spec.water_depth:
