@@ -294,8 +294,7 @@ def _water_parts(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
 
 def _filling(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
     spec = layout.spec
-from basinbook.engine.layout.results.heights import top, wall_top
-from basinbook.engine.layout.results.strips import overhangs
+    free = wall_top(layout) - spec.water_depth
     opening = opening_in(layout, "back")
     first = ""
     if opening and outfit.pipe and opening.box.z < spec.water_depth:
