@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import json
 import re
 
 import pytest
@@ -112,7 +113,9 @@ def test_examples_print_as_declared(module: str) -> None:
         if function.compute.__module__ != module:
             continue
         for example in function.examples:
-            arguments: list[object] = list(example.arguments)
+            arguments: list[object] = [
+                json.loads(text) if text.startswith("[[") else text for text in example.arguments
+            ]
             if function.has_units:
                 arguments += [None] * (len(function.arguments) - len(arguments))
                 arguments.append(example.units)
