@@ -12,13 +12,18 @@ from hypothesis import strategies as st
 from basinbook.catalogue import functions
 from basinbook.catalogue.invoke import Result, invoke, read_argument
 from basinbook.catalogue.model import Argument, Array, Cell, Column, Example, Function
-from basinbook.engine import kinds
+from basinbook.engine import kinds, outfit
 from basinbook.engine.errors import InputError
 from basinbook.engine.kinds import Kind
 from basinbook.engine.spec import FIELDS
 from basinbook.units import SYSTEMS, UNITS, from_si, read, to_si
 
-_FIELD_KINDS = {field.label.lower(): field.kind for field in FIELDS.values()}
+_FIELD_KINDS = {
+    "labels": {field.label.lower(): field.kind for field in FIELDS.values()},
+    "part_labels": {field.label.lower(): field.kind for field in outfit.FIELDS.values()},
+}
+# Ranges of values, and that of the labels beside them.
+_LABELS = {"values": "labels", "part_values": "part_labels"}
 _RANGE_KINDS = {a.name: a.cells for f in functions().values() for a in f.arguments if a.cells}
 WITH_UNITS = [name for name, function in functions().items() if function.has_units]
 
@@ -37,14 +42,15 @@ def _range(
     rows = ranges[name]
     if name in _RANGE_KINDS:
         return [[_cell(cell, _RANGE_KINDS[name], given_in, wanted) for cell in row] for row in rows]
-    assert name in ("labels", "values"), f"say in its declaration what the cells of {name} are"
-    if name == "labels":
+    if name in _FIELD_KINDS:
         return rows
-    labels = [str(cell or "").strip().lower() for row in ranges["labels"] for cell in row]
+    assert name in _LABELS, f"say in its declaration what the cells of {name} are"
+    beside = _LABELS[name]
+    labels = [str(cell or "").strip().lower() for row in ranges[beside] for cell in row]
     cells = [cell for row in rows for cell in row]
     assert len(labels) == len(cells)
     return [
-        [_cell(cell, _FIELD_KINDS.get(label, kinds.ANY), given_in, wanted)]
+        [_cell(cell, _FIELD_KINDS[beside].get(label, kinds.ANY), given_in, wanted)]
         for label, cell in zip(labels, cells, strict=True)
     ]
 
