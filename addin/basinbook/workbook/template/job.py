@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 from basinbook.engine import kinds
 from basinbook.engine.inputs import Input
 from basinbook.engine.outfit import EFFECTS, STILL
-from basinbook.engine.spec import FIELDS, GROUPS, SECOND_WALL
+from basinbook.engine.spec import BOND, FIELDS, GROUPS
 from basinbook.units import shown_range
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
@@ -125,6 +125,8 @@ def add_job(template: Template) -> None:
     _layout(rows)
     _ready(rows)
     for group in (METHOD, PRICING):
+        if group == PRICING:
+            sheet.break_before(rows.row + 2)
         put_inputs(rows, group, inputs_of(group))
     _changes(rows)
     row = put_cautions(sheet, rows.row + 2, "job")
@@ -177,7 +179,7 @@ def _layout(rows: Rows) -> None:
     """Write the groups of layout inputs, which are read by label, headings between them."""
     sheet, first = rows.sheet, rows.row + 2
     for group in GROUPS:
-        if group == SECOND_WALL:
+        if group == BOND:
             sheet.break_before(rows.row + 1)
         rows.section(group, gap=1 if group == GROUPS[0] else 0)
         for given in inputs_of(group):

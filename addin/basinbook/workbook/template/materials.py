@@ -12,7 +12,7 @@ from basinbook.workbook.template.inputs import PART_KINDS
 from basinbook.workbook.template.sheet_writer import COUNT, FACTOR, MONEY, Rows, Template
 from basinbook.workbook.template.tables import TABLES, MaterialTable, TableColumn
 
-_SECOND_PAGE: Final = "Adhesives"
+_SECOND_PAGE: Final = "Liners"
 _FORMATS: Final = {
     kinds.TEXT: "",
     kinds.MONEY: MONEY,
@@ -23,7 +23,7 @@ _FORMATS: Final = {
 
 def add_materials(template: Template) -> None:
     """Add the sheet, and a defined name for each column of each table."""
-    sheet = template.sheet("Materials", [34, 12, 12, 12, 12, 12, 12], scale=84)
+    sheet = template.sheet("Materials", [34, 12, 12, 12, 12, 12, 12], scale=78)
     sheet.title("Materials and prices", message=False)
     sheet.merge(f"A2:{sheet.last}2")
     sheet.put(
