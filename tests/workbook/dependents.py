@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from openpyxl.formula import Tokenizer
 from openpyxl.formula.tokenizer import Token
-from openpyxl.utils.cell import get_column_letter, range_boundaries
+from openpyxl.utils.cell import coordinate_to_tuple, get_column_letter, range_boundaries
 from openpyxl.workbook import Workbook
 from openpyxl.worksheet.formula import ArrayFormula
 
@@ -26,12 +26,20 @@ class Dependents:
     book: Workbook
     cells: dict[Key, set[Key]] = field(default_factory=lambda: defaultdict(set))
     areas: dict[Area, set[Key]] = field(default_factory=lambda: defaultdict(set))
+    bounds: dict[str, list[tuple[int, int, int, int, set[Key]]]] = field(init=False)
+    arrays: dict[Key, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Read every formula once."""
         for sheet, cell, text in formulas(self.book):
             for area in self._read(sheet, text):
                 (self.areas if ":" in area[1] else self.cells)[area].add((sheet, cell))
+            value = self.book[sheet][cell].value
+            if isinstance(value, ArrayFormula):
+                self.arrays[sheet, cell] = str(value.ref)
+        self.bounds = defaultdict(list)
+        for (sheet, area_text), readers in self.areas.items():
+            self.bounds[sheet].append((*range_boundaries(area_text), readers))
 
     def of(self, *names: str) -> set[Key]:
         """Return all formula cells that hang on the cells of these names, however far away."""
@@ -41,14 +49,13 @@ class Dependents:
         """Return all formula cells that hang on these cells."""
         found: set[Key] = set()
         waiting = [(edit, key) for edit in edited for key in self._in(*edit)]
-        bounds = {area: (area[0], range_boundaries(area[1])) for area in self.areas}
         while waiting:
             _, (sheet, cell) = waiting.pop()
-            left, top, _, _ = range_boundaries(cell)
+            row, column = coordinate_to_tuple(cell)
             readers = set(self.cells.get((sheet, cell), ()))
-            for area, (title, (low, first, high, last)) in bounds.items():
-                if title == sheet and low <= left <= high and first <= top <= last:
-                    readers |= self.areas[area]
+            for low, first, high, last, here in self.bounds[sheet]:
+                if low <= column <= high and first <= row <= last:
+                    readers |= here
             for reader in readers - found:
                 found.add(reader)
                 waiting += [(reader, key) for key in self._in(*reader)]
@@ -56,8 +63,10 @@ class Dependents:
 
     def _in(self, sheet: str, reference: str) -> Iterator[Key]:
         """The cells of an area, or those that an array formula in its first cell fills."""
-        value = None if ":" in reference else self.book[sheet][reference].value
-        area = str(value.ref) if isinstance(value, ArrayFormula) else reference
+        area = self.arrays.get((sheet, reference), reference)
+        if ":" not in area:
+            yield sheet, area
+            return
         left, top, right, bottom = range_boundaries(area)
         for row in range(top, bottom + 1):
             for column in range(left, right + 1):

@@ -102,7 +102,7 @@ class BasinSpec:
     freeboard: float = _length(
         SIZE,
         "Freeboard",
-        "Least height from the water to the top of the block wall",
+        "Least height from the water to the top of the block wall; blank for 2 in (51 mm)",
         0.0,
         1.0,
         default=2 * INCH,
@@ -119,7 +119,7 @@ class BasinSpec:
     joint: float = _length(
         BOND,
         "Joint",
-        "Joint between pieces, upright and bed, under caps too; 0 for glued dry block",
+        "Joint between pieces, upright and bed, under caps too; 0 or blank for glued dry block",
         0.0,
         0.03,
         default=0.0,
@@ -143,7 +143,7 @@ class BasinSpec:
     kerf: float = _length(
         BOND,
         "Saw kerf",
-        "Width that a saw cut takes away",
+        "Width that a saw cut takes away; blank for 1/8 in (3 mm)",
         0.0,
         0.02,
         default=INCH / 8,
@@ -153,7 +153,7 @@ class BasinSpec:
         BOND,
         "Breakage",
         kinds.RATIO,
-        "Allowance for broken blocks and caps, as a part of the count",
+        "Allowance for broken blocks and caps, as a part of the count; blank for 5%",
         0.05,
         low=0.0,
         high=0.5,
@@ -169,12 +169,15 @@ class BasinSpec:
         "",
     )
     edge_walls: str = _choice(
-        ON_EDGE, "Walls on edge", "Which walls the courses on edge run in", EDGE_WALLS
+        ON_EDGE,
+        "Walls on edge",
+        "Which walls the courses on edge run in; blank for all",
+        EDGE_WALLS,
     )
     edge_doubled: str = _choice(
         ON_EDGE,
         "Edge blocks doubled",
-        "Two on-edge blocks, one behind the other, to make up the thickness",
+        "Two on-edge blocks, one behind the other, to make up the thickness; blank for no",
         YES_NO,
     )
     cap_length: float = _length(
@@ -186,7 +189,9 @@ class BasinSpec:
     cap_height: float = _length(
         CAPS, "Cap height", "Thickness of a wall cap", 0.0, 0.4, default=0.0
     )
-    cap_corner: str = _choice(CAPS, "Cap corners", "How caps meet at a corner", CAP_CORNERS)
+    cap_corner: str = _choice(
+        CAPS, "Cap corners", "How caps meet at a corner; blank for butted", CAP_CORNERS
+    )
     cap_overhang: float | None = _length(
         CAPS,
         "Cap overhang",
@@ -198,18 +203,24 @@ class BasinSpec:
     columns: int = _count(
         COLUMNS,
         "Columns",
-        "1 behind the back wall; 2 beside the side walls at the back; 3 both; 4 at all corners",
+        "1 behind the back wall; 2 beside the side walls at the back; 3 both; 4 at all corners; "
+        "0 or blank for none",
         0,
         4,
         default=0,
     )
     column_courses: int = _count(
-        COLUMNS, "Column courses", "Courses of block in each column", 0, 60, default=0
+        COLUMNS,
+        "Column courses",
+        "Courses of block in each column; needed where there are columns",
+        0,
+        60,
+        default=0,
     )
     column_core: str = _choice(
         COLUMNS,
         "Column core",
-        "A hollow middle for pipe or cable: four blocks a course round a core",
+        "A hollow middle for pipe or cable: four blocks a course round a core; blank for yes",
         ("yes", "no"),
     )
     column_cap_side: float = _length(
@@ -221,13 +232,13 @@ class BasinSpec:
     second_wall: str = _choice(
         SECOND_WALL,
         "Second wall",
-        "A second wall behind the back wall that hides pipe and cord",
+        "A second wall behind the back wall that hides pipe and cord; blank for no",
         YES_NO,
     )
     pipe_space: float = _length(
         SECOND_WALL,
         "Pipe space",
-        "Gap between back wall and second wall",
+        "Gap between back wall and second wall; blank for 4 in (102 mm)",
         0.02,
         1.0,
         default=4 * INCH,
@@ -244,13 +255,13 @@ class BasinSpec:
     second_wall_returns: str = _choice(
         SECOND_WALL,
         "Second wall returns",
-        "Ends of the pipe space that are closed with block",
+        "Ends of the pipe space that are closed with block; blank for both",
         RETURNS,
     )
     access_width: float = _length(
         SECOND_WALL,
         "Access gap",
-        "Width of the gap in the second wall; 0 for none",
+        "Width of the gap in the second wall; 0 or blank for none",
         0.0,
         2.0,
         default=0.0,
@@ -266,7 +277,7 @@ class BasinSpec:
     access_courses: int = _count(
         SECOND_WALL,
         "Access gap courses",
-        "Height of the gap; 0 for the full height",
+        "Height of the gap; 0 or blank for the full height",
         0,
         40,
         default=0,
@@ -274,7 +285,7 @@ class BasinSpec:
     opening_width: float = _length(
         OPENING,
         "Pipe opening",
-        "Width of the gap in the back wall; 0 for none",
+        "Width of the gap in the back wall; 0 or blank for none",
         0.0,
         1.0,
         default=0.0,
@@ -282,7 +293,7 @@ class BasinSpec:
     opening_course: int = _count(
         OPENING,
         "Pipe opening course",
-        "Course that the pipe passes through",
+        "Course that the pipe passes through; blank for the lowest",
         1,
         40,
         default=1,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -24,6 +25,8 @@ _FORMULA: Final = re.compile(r"(^|;)([\s\"']*[=+\-@\uff1d\uff0b\uff0d\uff20])")
 _BREAKS: Final = re.compile(r"[\t\r\n\v\f\x85\u2028\u2029]+")
 COLUMNS: Final = ("part", "what", "before", "after", "difference")
 _PRICES: Final = ("Total_materials", "Total_labour", "Price_before_tax", "Tax", "Price_total")
+_MISSING: Final = "Missing_price"
+_UNKNOWN: Final = "unknown"
 _JOB: Final = (
     "Job_revision", "Block", "Cap", "Column_cap", "Base_material", "Adhesive", "Liner", "Underlay",
     "Pump", "Pipe",
@@ -34,10 +37,11 @@ def changes(before: Path, after: Path) -> pd.DataFrame:
     """Return what differs between two calculated workbooks of a job, one row for each thing.
 
     Columns: part ("input", "quantity", "order", "price"), what, before, after, and the difference
-    where both are numbers. Compared are the stored values, in the workbooks' own units. Raises
-    InputError for a file that is no estimate workbook, for two of different unit systems, for
-    ``before`` where it was never calculated, and for ``after`` where its values are not those of
-    its inputs. What ``before`` says may be what an earlier version worked out (``not_current``).
+    where both are numbers; what is not known is "unknown", never 0 or blank. Compared are the
+    stored values, in the workbooks' own units. Raises InputError for a file that is no estimate
+    workbook, for two of different unit systems, for ``before`` where it was never calculated, and
+    for ``after`` where its values are not those of its inputs. What ``before`` says may be what an
+    earlier version worked out (``not_current``).
     """
     import pandas as pd
 
@@ -49,6 +53,8 @@ def changes(before: Path, after: Path) -> pd.DataFrame:
     new = _state(opened)
     if old.pop(("input", "Units")) != new.pop(("input", "Units")):
         raise InputError("after", str(after), "both workbooks must have the same units")
+    _fill_unknown_order(old, new)
+    _fill_unknown_order(new, old)
     frame = pd.DataFrame(
         {"before": pd.Series(old, dtype=object), "after": pd.Series(new, dtype=object)}
     )
@@ -126,7 +132,16 @@ def _estimate(path: Path) -> Workbook:
 def _read(book: Workbook) -> list[str]:
     """The names whose cells are compared."""
     quantities = (name for name in book.defined_names if name.startswith("Qty_"))
-    return ["Units", *_JOB, "Job_labels", "Job_values", *quantities, "Order_lines", *_PRICES]
+    return [
+        "Units",
+        *_JOB,
+        "Job_labels",
+        "Job_values",
+        *quantities,
+        "Order_lines",
+        *_PRICES,
+        _MISSING,
+    ]
 
 
 def _state(book: Workbook) -> dict[tuple[str, str], object]:
@@ -139,12 +154,29 @@ def _state(book: Workbook) -> dict[tuple[str, str], object]:
             found["input", str(label)] = value
     for name in book.defined_names:
         if name.startswith("Qty_"):
-            found["quantity", name.removeprefix("Qty_").replace("_", " ")] = _one(book, name)
+            what = name.removeprefix("Qty_").replace("_", " ")
+            found["quantity", what] = _known(_one(book, name))
     for item, quantity in _order(book):
         found["order", item] = quantity
     for name in _PRICES:
-        found["price", name.replace("_", " ")] = _one(book, name)
+        found["price", name.replace("_", " ")] = _known(_one(book, name))
+    if _MISSING in book.defined_names:
+        found["price", _MISSING.replace("_", " ")] = _one(book, _MISSING)
     return found
+
+
+def _known(value: object) -> object:
+    """Return a number or text that was worked out, or a word for none: a blank looks like 0."""
+    return _UNKNOWN if value in (None, "") else value
+
+
+def _fill_unknown_order(
+    state: dict[tuple[str, str], object], other: Mapping[tuple[str, str], object]
+) -> None:
+    """Say of an order without a line, which no basin has, that its quantities are unknown."""
+    lines = [key for key in other if key[0] == "order"]
+    if not any(key[0] == "order" for key in state):
+        state.update(dict.fromkeys(lines, _UNKNOWN))
 
 
 def _order(book: Workbook) -> list[tuple[str, object]]:

@@ -12,7 +12,8 @@ from typing import Final, NamedTuple
 
 from basinbook.catalogue import function
 from basinbook.engine import kinds
-from basinbook.engine.outfit import BOWL, BUBBLER
+from basinbook.engine.outfit import BOWL, BUBBLER, STILL
+from basinbook.engine.spec import FIELDS
 from basinbook.units import shown_range, unit_of
 from basinbook.workbook.template.formulas import (
     amount,
@@ -31,6 +32,8 @@ from basinbook.workbook.template.formulas import (
 FITTING_ROWS: Final = 8
 # The column of what may be sold by the piece; other steps have to be given.
 _PACK: Final = "pack"
+# As the layout takes it where it is blank.
+_BREAKAGE: Final = f'IF(Breakage="",{FIELDS["breakage"].default},Breakage)'
 _AMOUNT: Final = "give a number, 0 or more"
 _SIZE: Final = "give a number above 0"
 
@@ -80,7 +83,8 @@ class MaterialLine:
     ``pack`` are formula texts. ``everywhere`` is what no option changes, ``required``
     what no basin is built without. ``facts`` are the cells that its quantity hangs on, beside the
     inputs that the Job sheet asks for; an unknown quantity is no number, and never 0. ``called`` is
-    formula text of what the line is called, where that is not ``item``.
+    formula text of what the line is called, where that is not ``item``; ``unused`` of whether there
+    is none of it, where that hangs on more than the choice.
     """
 
     item: str
@@ -97,6 +101,7 @@ class MaterialLine:
     required: bool = False
     facts: tuple[Fact, ...] = ()
     called: str = ""
+    unused: str = ""
 
     @property
     def item_text(self) -> str:
@@ -106,7 +111,7 @@ class MaterialLine:
     @property
     def none(self) -> str:
         """Whether nothing is bought, for want of a choice."""
-        return f'{self.chosen}=""'
+        return self.unused or f'{self.chosen}=""'
 
     @property
     def nothing(self) -> str:
@@ -234,7 +239,7 @@ def material_lines(system: str) -> tuple[MaterialLine, ...]:
             '"each"',
             "pack",
             "Qty_Blocks_to_buy",
-            "Breakage",
+            _BREAKAGE,
             note=f'Block_length&" x "&Block_height&" x "&Block_depth&{actual}',
             required=True,
         ),
@@ -246,7 +251,7 @@ def material_lines(system: str) -> tuple[MaterialLine, ...]:
             '"each"',
             "pack",
             "Qty_Caps_to_buy",
-            "Breakage",
+            _BREAKAGE,
             note=f'Cap_length&" x "&Cap_depth&" x "&Cap_height&{actual}',
         ),
         MaterialLine(
@@ -365,8 +370,7 @@ def _base_facts(system: str) -> tuple[Fact, ...]:
     sold_by = lookup("Bases", "sold_by", chosen)
     units = (bulk, weight, "bag")
     none_of_them = ",".join(f'{{cell}}<>"{unit}"' for unit in units)
-    factor, density = (Fact(key, "", "", "Bases", chosen) for key in ("factor", "density"))
-    weighed = _read("BULKWEIGHT.density", ("1", "{cell}", "Units"), density, system)
+    factor, weighed = Fact("factor", "", "", "Bases", chosen), _density(system)
     bag = size_fact("bag", "Bases", chosen)
     return (
         Fact("sold_by", f"AND({none_of_them})", f"choose {', '.join(units)}", "Bases", chosen),
@@ -374,6 +378,11 @@ def _base_facts(system: str) -> tuple[Fact, ...]:
         replace(weighed, wrong=f'IF({sold_by}="{weight}",{weighed.wrong},FALSE)'),
         replace(bag, wrong=f'IF({sold_by}="bag",{bag.wrong},FALSE)'),
     )
+
+
+def _density(system: str) -> Fact:
+    fact = Fact("density", "", "", "Bases", "Base_material")
+    return _read("BULKWEIGHT.density", ("1", "{cell}", "Units"), fact, system)
 
 
 def _read(like: str, arguments: tuple[str, ...], fact: Fact, system: str) -> Fact:
@@ -392,23 +401,27 @@ def _fitting(number: int) -> MaterialLine:
     count = f"Fitting_{number}_count"
     bought, price = (lookup("Fittings", key, chosen) for key in ("bought", "price"))
     feature = f'{bought}="no"'
+    how_many = f"IF({feature},IF(N({price})>0,NA(),0),{amount(count)})"
+    unused = f'AND({chosen}="",OR({outfit_name("effect")}="{STILL}",N({count})=0))'
     return MaterialLine(
         "Fitting",
         chosen,
         "Fittings",
-        f"IF({feature},IF(N({price})>0,NA(),0),{amount(count)})",
+        f'IF(OR({feature},{bought}="yes"),{how_many},NA())',
         '"each"',
         everywhere=True,
         facts=(
+            Fact(f"Fitting_{number}", '{cell}=""', "choose one"),
             Fact(
                 "bought",
-                f'IF({{cell}}="no",N({price})>0,FALSE)',
-                "say yes, for it has a price; or clear the price",
+                f'IF({{cell}}="no",N({price})>0,{{cell}}<>"yes")',
+                "say yes for what has a price, no for what nobody sells",
                 "Fittings",
                 chosen,
             ),
             Fact(count, f"IF({feature},FALSE,{no_amount('{cell}')})", _AMOUNT),
         ),
+        unused=unused,
     )
 
 
@@ -476,6 +489,28 @@ PRICING_FACTS: Final = (
     ),
     amount_fact("Tax_rate"),
 )
+
+
+def weight_facts(system: str) -> tuple[Fact, ...]:
+    """Return the cells that only weights hang on: of what is lifted, and of the whole."""
+    pieces = (
+        (size_fact("weight", table, chosen), f'IF({chosen}="",FALSE,{quantity}<>0)')
+        for table, chosen, quantity in (
+            ("Blocks", "Block", "Qty_Blocks_to_buy"),
+            ("Caps", "Cap", "Qty_Caps_to_buy"),
+            ("Column_caps", "Column_cap", "Qty_Column_caps"),
+        )
+    )
+    density = _density(system)
+    # Of what is sold by weight the price hangs on it, too, and says so.
+    by_weight = (
+        f'{lookup("Bases", "sold_by", "Base_material")}="{unit_of(kinds.LOAD_MASS, system).label}"'
+    )
+    known = f"OR({by_weight},ISNUMBER(Qty_Base_weight))"
+    return (
+        *(replace(fact, wrong=f"IF({wanted},{fact.wrong},FALSE)") for fact, wanted in pieces),
+        replace(density, wrong=f"IF({known},FALSE,{density.wrong})"),
+    )
 
 
 def labour_fault() -> str:

@@ -14,6 +14,7 @@ from basinbook.workbook.template.costs import (
     MaterialLine,
     WorkLine,
     material_lines,
+    weight_facts,
 )
 from basinbook.workbook.template.formulas import (
     COMPLETE,
@@ -385,6 +386,12 @@ def _missing(rows: Rows, changed: list[Line], same: list[Line]) -> str:
         same.append(Line(_COMPLETE, told("", [lack])))
     headings = ("Missing for the order", "Missing for the price")
     order, price = put_lines(template, headings, [*changed, *same])
+    facts = weight_facts(sheet.system)
+    (weights,) = put_lines(
+        template,
+        ("Missing for weights",),
+        [[told("", [lack_of(template, fact)])] for fact in facts],
+    )
     rows.section("What is missing (a price of nothing is a typed 0)")
     row = rows.next()
     sheet.put(f"A{row}", "Cells to fill in", style.LABEL)
@@ -392,6 +399,7 @@ def _missing(rows: Rows, changed: list[Line], same: list[Line]) -> str:
     for label, formula, name in (
         ("First of the price", price.first(""), "Missing_price"),
         ("First of the order", order.first(""), "Missing_order"),
+        ("First of the weights", weights.first(""), "Missing_weight"),
     ):
         row = rows.next()
         sheet.put(f"A{row}", label, style.LABEL)

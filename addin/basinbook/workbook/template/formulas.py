@@ -108,6 +108,11 @@ def size(value: str) -> str:
     return f"IF(ISNUMBER({value}),IF({value}>0,{value},NA()),NA())"
 
 
+def given(value: str) -> str:
+    """Return formula text of what a cell has, an error where it is blank."""
+    return f'IF({value}="",NA(),{value})'
+
+
 def no_size(value: str) -> str:
     """Return formula text: whether a cell has no number above 0."""
     return f"IF(ISNUMBER({value}),{value}<=0,TRUE)"

@@ -116,7 +116,8 @@ MOST_PARTS: Final = 1000
 def _parts() -> Iterable[Input]:
     for part in PARTS:
         name, counted = part.name, outfit.FIELDS[part.counted]
-        yield Input(part.label, _TEXT, help=part.help, rows_of="Water_parts", named=name)
+        help = f"{part.help}; blank for none"
+        yield Input(part.label, _TEXT, help=help, rows_of="Water_parts", named=name)
         yield Input(
             counted.label, _COUNT, help="Blank is 1", low=0, high=MOST_PARTS, named=part.count
         )
@@ -366,7 +367,7 @@ INPUTS: Final[tuple[Input, ...]] = (
         _WATER,
         PLUMBING,
         Input("Pump", _TEXT, help="Of an effect that moves water", rows_of="Pumps"),
-        Input("Pipe", _TEXT, rows_of="Pipes"),
+        Input("Pipe", _TEXT, help="Blank for none", rows_of="Pipes"),
         Input("Pipe length", kinds.RUN, help="Pump to outlet", like="TOTALHEAD.pipe_length"),
         Input(
             "Static lift",
@@ -405,7 +406,14 @@ INPUTS: Final[tuple[Input, ...]] = (
     *_of(
         _LOSSES,
         CLIMATE,
-        Input("Water temperature", kinds.TEMPERATURE, 72, 22, like="TOTALHEAD.water_temperature"),
+        Input(
+            "Water temperature",
+            kinds.TEMPERATURE,
+            72,
+            22,
+            "In the pipe a blank is 68 °F (20 °C)",
+            like="TOTALHEAD.water_temperature",
+        ),
         Input(
             "Air temperature",
             kinds.TEMPERATURE,

@@ -53,6 +53,7 @@ from basinbook.workbook.template.tables import TABLES
 from basinbook.workbook.template.version import VERSION, VERSION_NAME
 
 UNLISTED: Final = "not listed"
+NO_SIZE: Final = "no size on the Materials sheet"
 ADDIN_MISSING: Final = (
     "The Basinbook functions are not installed on this computer: you see the values last "
     "calculated. Run basinbook addin install calc (or excel); see the install page in docs."
@@ -72,10 +73,12 @@ class FromMaterials(NamedTuple):
     def formula(self) -> str:
         """Formula text of its value; blank where nothing is chosen.
 
-        Of what no table has, a word: without its caps a basin would be another, and seem complete.
+        Of what no table has, or has without a size, a word: without its caps a basin would be
+        another, and seem complete.
         """
         found = lookup(self.table, self.key, self.chosen)
-        return f'IF({self.chosen}="","",IFERROR({found},"{UNLISTED}"))'
+        size = f'IF(OR({found}="",{found}=0),"{NO_SIZE}",{found})'
+        return f'IF({self.chosen}="","",IFERROR({size},"{UNLISTED}"))'
 
 
 # Layout inputs that follow from a chosen material.
@@ -167,7 +170,7 @@ def _water_parts(rows: Rows) -> None:
         put_cell(sheet, f"D{row}", count, count.name, count.start(sheet.system))
         there = counted_cell(part.name)
         left_out = f'IF({part.count}&""="0","none of it",Outfit_effect&" has none")'
-        note = f"{part.help}; blank number is 1"
+        note = f"{chosen.help}; blank number is 1"
         sheet.put(
             f"E{row}",
             f'=IF(OR({part.name}="",{there}<>""),"{note}","Not counted: "&{left_out})',

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from basinbook.engine import kinds
-from basinbook.workbook.template.formulas import DEPTH_GIVEN, call
+from basinbook.workbook.template.formulas import DEPTH_GIVEN, call, given, if_numbers
 from basinbook.workbook.template.input_cells import put_inputs
 from basinbook.workbook.template.inputs import CLIMATE, GROUND, inputs_of
 from basinbook.workbook.template.lines import (
@@ -29,7 +29,7 @@ _WALLS = (
     "Block_density",
     "Wall_friction",
     'IF(Glue_shear="","",Glue_shear)',
-    "Glued_share",
+    given("Glued_share"),
 )
 # Steps of depth in the table of pressure.
 _STEPS = 6
@@ -73,7 +73,7 @@ def _losses(rows: Rows) -> None:
         ),
         Result(
             "Splash per day",
-            f"IF({STANDS},0,{call('SPLASHLOSS', 'Flow_running', '', 'Pump_hours')})",
+            f"IF({STANDS},0,{call('SPLASHLOSS', 'Flow_running', '', given('Pump_hours'))})",
             kinds.LIQUID,
             "A first guess without a source, until it is measured; still water splashes none",
             "Splash",
@@ -114,7 +114,8 @@ def _loads(rows: Rows) -> None:
     ]
     weight, lever, sliding, slid, overturning, turned, bond, sheared = of_walls
     tons = 1000.0 if sheet.metric else 2000.0
-    mass = f"Qty_Water_weight+Qty_Block_weight+Qty_Cap_weight+Qty_Base_weight*{tons:g}"
+    parts = ("Qty_Water_weight", "Qty_Block_weight", "Qty_Cap_weight", "Qty_Base_weight")
+    mass = if_numbers(parts, f"{'+'.join(parts)}*{tons:g}")
     lines = (
         Result(
             "Lever of the wall's weight",
@@ -197,7 +198,15 @@ def _loads(rows: Rows) -> None:
     base = call("CONVERTLENGTH", "Base_thickness", f'"{sheet.unit(kinds.LENGTH)}"')
     height = f'Qty_Wall_height_with_caps+IF(Base_thickness="",0,{base})'
     note = call("LOADNOTE", height, "Water_depth", *blank)
-    put_sentence(rows, "Engineer", note, 44)
+    # A ratio that can't be worked out is no reason above, and must not seem to be none.
+    words = {"Sliding": "sliding", "Overturning": "overturning", "Bearing": "bearing"}
+    lacking = "&".join(f'IF(ISNUMBER({name}),""," {word},")' for name, word in words.items())
+    why = 'IF(Missing_weight="","see the lines above",Missing_weight)'
+    for asked in inputs_of(GROUND):
+        if asked.name in ("Block_density", "Wall_friction", "Glued_share", "Soil"):
+            why = f'IF({asked.name}="","{asked.label} is blank",{why})'
+    more = f'IF(COUNT({",".join(words)})=3,""," Not worked out:"&{lacking}&" "&{why}&".")'
+    put_sentence(rows, "Engineer", f"{note}&{more}", 44)
     sheet.break_before(rows.row + 2)
     _joints(rows)
     _pressure(rows)

@@ -30,10 +30,12 @@ def add_materials(template: Template) -> None:
         "A2",
         awake(
             "\"Type your suppliers' sizes and prices over the starter rows, which are invented. "
-            'Prices in "&Currency&", before tax."'
+            'Prices in "&Currency&", before tax. A blank is unknown, and a typed 0 nothing; a pack '
+            'left blank is by the piece."'
         ),
         style.NOTE,
     )
+    sheet.height(2, 26)
     rows = sheet.rows(3)
     for table in TABLES:
         if table.name == _SECOND_PAGE:

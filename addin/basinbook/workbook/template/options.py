@@ -36,7 +36,7 @@ from basinbook.workbook.template.formulas import (
 )
 from basinbook.workbook.template.input_cells import WORDS, flag_unread, put_cell, read_as, unit_text
 from basinbook.workbook.template.inputs import BY_NAME, LAYOUT
-from basinbook.workbook.template.job import FROM_MATERIALS, layout_problem
+from basinbook.workbook.template.job import FROM_MATERIALS, NO_SIZE, layout_problem
 from basinbook.workbook.template.missing import lack_of, of_material, told
 from basinbook.workbook.template.sheet_writer import MONEY, Rows, Sheet, Template
 from basinbook.workbook.template.takeoff import (
@@ -115,6 +115,9 @@ _KEPT: Final = {
     ),
 }
 _RATIO: Final = "Block height of the job to this"
+_NO_HEIGHT: Final = (
+    f"Block height of the job: {NO_SIZE}, and the courses of this option follow from it"
+)
 
 
 class _Result(NamedTuple):
@@ -290,10 +293,13 @@ def _own(option: Option, name: str, changed: dict[str, int]) -> str:
 
 
 def _ratio(option: Option, places: dict[str, int]) -> str:
-    """Return a formula of the job's block height to the option's, 1 where either is unknown."""
+    """Return a formula of the job's block height to the option's, which may lack one itself.
+
+    Where only the job's is unknown, so is what follows from it, and the option has a problem.
+    """
     own = f"{option.column}{places['Block_height']}"
     job, this = (call("CONVERTLENGTH", height, '"m"') for height in ("Block_height", own))
-    return f"=IFERROR(ROUND({job}/{this},6),1)"
+    return f'=IFERROR(ROUND({job}/{this},6),IF(ISNUMBER({this}),"{UNKNOWN}",1))'
 
 
 def _layout_formula(
@@ -308,10 +314,10 @@ def _layout_formula(
     if name == "Courses_on_edge":
         return f'IF({own}="{NONE}","",{formula})'
     if name == "Courses":
-        return f'IF(AND({own}="",{ratio}<>1),"",{formula})'
+        return f'IF(AND({own}="",N({ratio})<>1),"",{formula})'
     if name in _KEPT:
         kept = _KEPT[name].formula.format(job=name, ratio=ratio)
-        return f'IF(AND({own}="",{ratio}<>1,N({name})>0),{kept},{formula})'
+        return f'IF(AND({own}="",ISNUMBER({ratio}),{ratio}<>1,N({name})>0),{kept},{formula})'
     return formula
 
 
@@ -456,6 +462,8 @@ def _problems(rows: Rows, places: dict[str, int]) -> int:
     sheet.put(f"A{row}", "Problem of the option", style.LABEL)
     for option in OPTIONS:
         found = layout_problem(_depth_given(option, places), "Option_labels", option.values)
+        ratio = f"{option.column}{places[_RATIO]}"
+        found = f'IF({ratio}="{UNKNOWN}","{_NO_HEIGHT}",{found})'
         for given in (BY_NAME[name] for name in MATERIALS):
             missing = unknown(f"{option.column}{places[given.name]}", given.rows_of)
             found = f'IF({missing},"{given.label}: not on the Materials sheet",{found})'

@@ -68,11 +68,7 @@ def _values() -> dict[str, str]:
     typed = {"pump": "Pump", "pipe": "Pipe"}
     found |= {field: _unless(STANDS, name) for field, name in typed.items()}
     found["pipe_bore"] = _looked_up("Pipes", "bore", "pipe")
-    bought = "+".join(
-        f'IF({fitting_name(number)}="",0,IFERROR(IF(N('
-        f"{lookup('Fittings', 'price', fitting_name(number))})=0,0,N(Fitting_{number}_count)),0))"
-        for number in range(1, FITTING_ROWS + 1)
-    )
+    bought = "+".join(_bought(number) for number in range(1, FITTING_ROWS + 1))
     found["fittings"] = f'IF({bought}=0,"",{bought})'
     for field in ("liner", "underlay", "base_material", "adhesive"):
         found[field] = _given(cell_name(FIELDS[field].label))
@@ -111,6 +107,13 @@ def _ways() -> dict[str, str]:
         found[way.suggested] = f'IF({DEPTH_GIVEN},IF({there},IFERROR({formula},""),""),"")'
         found[way.used] = f'IF({there},{_given(way.typed, way.suggested)},"")'
     return found
+
+
+def _bought(number: int) -> str:
+    """Formula text of how many of a fitting are bought; a flow feature is none to buy."""
+    chosen = fitting_name(number)
+    count = f'IF({lookup("Fittings", "bought", chosen)}="yes",N(Fitting_{number}_count),0)'
+    return f'IF({chosen}="",0,IFERROR({count},0))'
 
 
 def _effect() -> str:

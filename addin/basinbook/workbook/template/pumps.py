@@ -178,7 +178,7 @@ def _fittings(rows: Rows) -> None:
     sheet.merge(f"A{row}:{sheet.last}{row}")
     sheet.put(
         f"A{row}",
-        "Not bought is what nobody sells, such as an entrance; blank is bought. What is bought and "
-        "has no price leaves the job without one; a typed 0 is a price of nothing.",
+        "Bought: no for what nobody sells, such as an entrance. What is bought and has no price "
+        "leaves the job without one; a typed 0 is a price of nothing.",
         style.NOTE,
     )

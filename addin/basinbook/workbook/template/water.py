@@ -7,7 +7,17 @@ from basinbook.engine import kinds
 from basinbook.engine.outfit import BOWL, LIP, NOTCH
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
-from basinbook.workbook.template.formulas import call, lookup, outfit_name, why
+from basinbook.workbook.template.formulas import (
+    UNKNOWN,
+    amount,
+    call,
+    given,
+    if_known,
+    lookup,
+    outfit_name,
+    whole_sum,
+    why,
+)
 from basinbook.workbook.template.input_cells import put_cell, put_inputs
 from basinbook.workbook.template.inputs import (
     BY_NAME,
@@ -152,13 +162,12 @@ def _pump(rows: Rows) -> None:
     typical = (*system, "K_typical", *rest)
     curve = ("Curve_flows", "Curve_heads")
     flow, head = kinds.PUMP_FLOW, kinds.HEAD
+    bore, roughness = (given(lookup("Pipes", key, _PIPE)) for key in ("bore", "roughness"))
     lines = (
         Result("Static lift", LIFT.used, head, "Typed, or by the geometry"),
         Result("Pipe length", PIPE_LENGTH.used, kinds.RUN, "Likewise"),
-        Result("Inside diameter", lookup("Pipes", "bore", _PIPE), kinds.LENGTH, "", "Pipe_bore"),
-        Result(
-            "Roughness", lookup("Pipes", "roughness", _PIPE), kinds.ROUGHNESS, "", "Pipe_roughness"
-        ),
+        Result("Inside diameter", bore, kinds.LENGTH, "", "Pipe_bore"),
+        Result("Roughness", roughness, kinds.ROUGHNESS, "", "Pipe_roughness"),
         Result(
             "Velocity in the pipe",
             call("PIPEVELOCITY", "IF(ISNUMBER(Flow_wanted),Flow_wanted,Flow_running)", "Pipe_bore"),
@@ -313,15 +322,19 @@ def _fitting_lines(rows: Rows) -> None:
     heads = ("Fitting", "How many", "", "", "K low", "K typical", "K high", "")
     sheet.row(head, "A", heads, style.HEAD)
     inputs = inputs_of(FITTINGS)
-    for fitting in (given for given in inputs if given.rows_of):
+    for fitting in (each for each in inputs if each.rows_of):
         row = rows.next()
         put_cell(sheet, f"A{row}", fitting, fitting.name, fitting.start(sheet.system))
         count = BY_NAME[f"{fitting.name}_count"]
         put_cell(sheet, f"B{row}", count, count.name, count.start(sheet.system))
         for column, key in _K_COLUMNS.items():
+            loss = amount(lookup("Fittings", key, f"A{row}"))
             sheet.put(
                 f"{column}{row}",
-                f'=IFERROR(IF(A{row}="",0,N(B{row})*{lookup("Fittings", key, f"A{row}")}),"")',
+                if_known(
+                    f'IF(AND(A{row}="",N(B{row})=0),0,{amount(f"B{row}")}*{loss})',
+                    otherwise=UNKNOWN,
+                ),
                 style.RESULT,
                 number_format=FACTOR,
             )
@@ -331,7 +344,7 @@ def _fitting_lines(rows: Rows) -> None:
     for column, key in _K_COLUMNS.items():
         sheet.put(
             f"{column}{row}",
-            f"=SUM({column}{first}:{column}{last})",
+            f"={whole_sum({f'{column}{first}:{column}{last}': last - first + 1})}",
             style.RESULT,
             number_format=FACTOR,
             name=f"K_{key}",
