@@ -39,6 +39,29 @@ def test_a_change_is_followed_from_input_to_price(states: tuple[Path, Path, Path
     assert ("input", "Inside length") not in rows
 
 
+@pytest.mark.parametrize(
+    ("column", "called", "ordered"),
+    [("Blocks_price", "Price each", True), ("Bases_factor", "Compaction factor", False)],
+)
+def test_what_is_unknown_is_told_in_words(
+    states: tuple[Path, Path, Path], tmp_path: Path, column: str, called: str, ordered: bool
+) -> None:
+    """A blank in the first row of a table, which the job has chosen."""
+    after = tmp_path / "unknown.xlsx"
+    make_workbook(after, "us", {**DEMO_US, column: None})
+    found = changes(states[0], after)
+    rows = {(part, what): (a, b, d) for part, what, a, b, d in found.itertuples(index=False)}
+    for what in ("Total materials", "Price before tax", "Price total"):
+        assert rows["price", what][1:] == ("unknown", "")
+    assert rows["price", "Missing price"][1].startswith(f'{called} of "')
+    order = [after for (part, _), (_, after, _) in rows.items() if part == "order"]
+    assert order == ([] if ordered else ["unknown"] * len(order))
+    assert bool(order) != ordered
+    assert (("quantity", "Base loose") in rows) != ordered
+    if not ordered:
+        assert rows["quantity", "Base loose"][1] == "unknown"
+
+
 def test_nothing_differs_from_itself(states: tuple[Path, Path, Path]) -> None:
     assert changes(states[0], states[0]).empty
 
