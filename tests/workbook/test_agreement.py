@@ -203,6 +203,8 @@ def check_targets(sheets: Sheets, job: Inputs, wanted: Priced) -> None:
     for label, source in _TARGETS.items():
         typed = source in ("Base_thickness", "Water_depth")
         si = job.length(source) / one("length", job.system) if typed else wanted.takeoff[source]
+        if source == "Cap overhang" and not job["Cap"]:
+            si = ""  # What the job has not is not measured.
         agree(sheets.cell("Checks", f"B{rows[label]}"), si, f"Checks {label}")
 
 

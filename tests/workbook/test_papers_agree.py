@@ -304,6 +304,8 @@ def check_tests_are_those_of_the_job(case: Case) -> None:
     assert ("ground-fault" in said) == ("Pump" in parts or "Light" in parts)
     assert bool(re.search(r"\bpump\b", said)) <= ("Pump" in parts)
     rows = case.sheets.rows("Checks", "A")
+    base = case.sheets.cell("Checks", f"B{rows['Base thickness, tamped']}")
+    assert base == pytest.approx(job.length("Base_thickness") / one("length", case.system))
     overhang = case.sheets.cell("Checks", f"B{rows['Cap overhang, front']}")
     assert (overhang != "") == bool(job["Cap"])
 

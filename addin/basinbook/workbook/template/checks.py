@@ -52,7 +52,7 @@ _MEASURED = (
         outfit_name("base_thickness"),
         ("1/2", 12),
         "Dig a test hole at two corners",
-        f"N({outfit_name('base_thickness')})>0",
+        "N(Qty_Base_tamped)>0",
     ),
     Measure(
         "Inside length, front", "Inside_length", ("1/4", 6), "Clear distance at the front wall"
@@ -247,5 +247,6 @@ def _liner(rows: Rows, measured: Mapping[str, str]) -> None:
     )
     for column in "CDEF":
         sheet.put(f"{column}{row}", None, style.RESULT_TEXT)
-    sheet.put(f"G{row}", "A preformed liner wants its nominal inside size", style.NOTE)
+    note = f'=IFERROR(IF({preformed},"A preformed liner wants its nominal inside size",""),"")'
+    sheet.put(f"G{row}", note, style.NOTE)
     sheet.height(row, 28)
