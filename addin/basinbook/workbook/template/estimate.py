@@ -394,7 +394,7 @@ def _missing(rows: Rows, changed: list[Line], same: list[Line]) -> str:
     )
     rows.section("What is missing (a price of nothing is a typed 0)")
     row = rows.next()
-    sheet.put(f"A{row}", "Cells to fill in", style.LABEL)
+    sheet.put(f"A{row}", "Lines not priced", style.LABEL)
     sheet.put(f"B{row}", f"={price.count}", style.RESULT, number_format=COUNT, name="Missing_count")
     for label, formula, name in (
         ("First of the price", price.first(""), "Missing_price"),
