@@ -137,7 +137,8 @@ def _reasons(book: Workbook, path: Path, accept: Mapping[str, str]) -> dict[str,
             "workbook",
             path.name,
             "it is of an older template without a list of findings: bring it up to date with "
-            f'basinbook convert, or send it unchecked with --accept "{UNCHECKED}"',
+            f'basinbook convert "{path}" --current, or send it unchecked with --accept '
+            f'"{UNCHECKED}"',
         )
     return {}
 
