@@ -71,6 +71,8 @@ PAIRS: Final[dict[str, Pair]] = {
     "pump flow unknown": Pair({"Static_lift": 16}, {}),
     "pump too weak": Pair({"Pump": "Pump 1200"}, {"Pump": "Pump 3600"}),
     "too fast in the pipe": Pair({"Pipe": "sch40 1"}, {"Pipe": "sch40 1-1/2"}),
+    # The pump is 8 in high; filling pipe and lip takes a little of the water.
+    "pump dry at start": Pair({"Water_depth": 8}, {"Water_depth": 12}),
     "fast in the pipe": Pair({"Spill_head": "3/4"}, {"Spill_head": "1/2"}),
     "spillway not measured": Pair({"Spill_head": "3/4"}, {"Spill_head": 3, "Spill_size": 36}),
     # Columns of 12 courses of 4 in on a base of 4 in: 52 in, over 48.

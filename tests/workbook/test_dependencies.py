@@ -33,6 +33,10 @@ def dependents(book: Workbook) -> Dependents:
     return Dependents(book)
 
 
+FINDINGS = ("Findings", "Order")
+"""Sheets that say what stops the job."""
+
+
 def below_the_head(found: set[Key]) -> set[Key]:
     return {(sheet, cell) for sheet, cell in found if cell != HEAD_LINE}
 
@@ -55,6 +59,12 @@ def layouts(book: Workbook, found: set[Key]) -> list[str]:
     ]
 
 
+def judged(book: Workbook, found: set[Key]) -> list[str]:
+    """The topics of findings that are judged anew."""
+    calls = [text for text in asked(book, found) if "BASIN.FINDINGS" in text]
+    return sorted({text.split('"')[1] for text in calls})
+
+
 @pytest.mark.parametrize(
     "name",
     ["Labour_rate", "Markup_on_materials", "Markup_on_labour", "Tax_rate", "Delivery", "Crew"],
@@ -65,9 +75,10 @@ def test_what_only_a_price_hangs_on_asks_for_nothing(
     found = dependents.of(name)
     assert place(book, "Price_total") in found
     assert place(book, "Option_4_price") in found
-    assert sheets_of(found) == {"Job", "Estimate", "Options", "Working"}
-    assert asked(book, below_the_head(found)) == []
-    assert len(found) < 100
+    assert sheets_of(found) == {"Job", "Estimate", "Options", "Working", *FINDINGS}
+    # The findings on money alone, which answer from memory where no fact is another.
+    assert judged(book, found) == ["money"]
+    assert len(asked(book, below_the_head(found))) == 1
 
 
 @pytest.mark.parametrize("name", ["Adhesive_waste", "Beads", "Bead_diameter", "Liner_lap"])
@@ -77,15 +88,19 @@ def test_a_method_has_its_own_quantity_worked_anew_and_no_layout(
     found = dependents.of(name)
     assert place(book, "Order_lines")[0] in sheets_of(found)
     assert layouts(book, found) == []
-    assert not sheets_of(found) & {"Water", "Losses and loads", "Setting plan", "Cuts", "Pieces"}
+    # The steps of the setting plan speak of the lap.
+    assert not sheets_of(found) & {"Water", "Losses and loads", "Cuts", "Pieces"}
     assert len(asked(book, below_the_head(found))) <= 20
 
 
 @pytest.mark.parametrize("name", ["Pump_hours", "Energy_price", "Wind", "Spill_head", "Voltage"])
-def test_water_and_losses_stay_among_themselves(dependents: Dependents, name: str) -> None:
+def test_water_and_losses_stay_among_themselves(
+    book: Workbook, dependents: Dependents, name: str
+) -> None:
     found = dependents.of(name)
     assert found
-    assert sheets_of(found) <= {"Water", "Losses and loads", "Checks"}
+    assert sheets_of(found) <= {"Water", "Losses and loads", "Checks", "Working", "Job", *FINDINGS}
+    assert set(judged(book, found)) <= {"water"}
 
 
 @pytest.mark.parametrize("number", [2, 3, 4])
@@ -114,7 +129,7 @@ def test_the_sheets_of_the_crew_hang_on_the_layout_alone(
         if name in book.defined_names:
             others += 1
             found = sheets_of(dependents.of(name))
-            assert not found & {"Setting plan", "Pieces", "Cuts"}, name
+            assert not found & {"Pieces", "Cuts"}, name
     assert others > 60
     assert sheets_of(dependents.of("Inside_width")) >= {"Setting plan", "Pieces", "Cuts"}
 

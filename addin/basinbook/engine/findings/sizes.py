@@ -156,10 +156,10 @@ def _cap_joints(facts: Facts) -> Found | None:
 
 
 def _cap_edge(facts: Facts) -> Found | None:
-    sizes = facts.numbers("cap_edge", "shortest")
-    if sizes is None or not 0.0 < sizes[0] < sizes[1] - _SLACK:
+    sizes = facts.numbers("short_caps", "cap_edge", "shortest")
+    if sizes is None or sizes[0] < 1:
         return None
-    edge, shortest = sizes
+    _, edge, shortest = sizes
     return Found(
         Phrase("A mitred cap has a short edge under the shortest piece"),
         Phrase("{}", _length(edge)),
@@ -182,7 +182,7 @@ def _courses(facts: Facts) -> Found | None:
 
 
 def _thin(facts: Facts) -> Found | None:
-    sizes = facts.numbers("thin", "wall")
+    sizes = facts.numbers("thin", "block_depth")
     if sizes is None or not 0.0 < sizes[0] < sizes[1] - _SLACK:
         return None
     thin, wall = sizes
@@ -217,7 +217,8 @@ SIZES: Final = Topic(
         "inside_width": _fact("Inside width", kinds.LENGTH),
         "water_depth": _fact("Water depth", kinds.LENGTH),
         "wall_height": _fact("Wall height", kinds.LENGTH),
-        "wall": _fact("Block depth", kinds.LENGTH),
+        "wall": _fact("Wall thickness", kinds.LENGTH),
+        "block_depth": _fact("Block depth", kinds.LENGTH),
         "liner_type": _fact("Liner type", kinds.TEXT),
         "liner_length": _fact("Liner length", kinds.LENGTH),
         "liner_width": _fact("Liner width", kinds.LENGTH),
@@ -229,6 +230,7 @@ SIZES: Final = Topic(
         "lap": _fact("Liner lap under caps", kinds.LENGTH),
         "cap_joints": _fact("Cap joints", _COUNT),
         "cap_joints_over": _fact("Cap joints over joints", _COUNT),
+        "short_caps": _fact("Mitred caps under the shortest piece", _COUNT),
         "cap_edge": _fact("Shortest cap edge", kinds.LENGTH),
         "shortest": _fact("Shortest cap piece allowed", kinds.LENGTH),
         "courses": _fact("Courses", _COUNT),
@@ -271,7 +273,7 @@ SIZES: Final = Topic(
             STOPS,
             "Liner_lap",
             _lap_over_wall,
-            "Depth of the block under the caps; geometry",
+            "Thickness of the thinnest course; geometry",
         ),
         Finding(
             "little room for adhesive",
@@ -285,7 +287,7 @@ SIZES: Final = Topic(
             LOOK,
             "Cap_corners",
             _cap_edge,
-            "Shortest piece of the Job sheet, blank for a quarter block",
+            "Shortest piece of the Job sheet, blank for a quarter cap",
         ),
         Finding(
             "more courses than needed",
