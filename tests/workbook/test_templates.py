@@ -382,10 +382,16 @@ def test_no_number_is_pasted_where_a_formula_belongs(book: Workbook, title: str)
     assert numbers > 0
 
 
+def _is_number(value: object) -> bool:
+    return isinstance(value, (int, float)) and not isinstance(value, bool)
+
+
 def test_locked_cells_of_the_job_sheet_hold_no_number(book: Workbook) -> None:
+    version = one_cell(book, "Workbook_version")
     for title in ("Job", "Materials", "Losses and loads", "Pump and pipe"):
         for cell in cells(book[title]):
-            if isinstance(cell.value, (int, float)) and not isinstance(cell.value, bool):
+            # The template's version is a fact of the file, and nothing to type.
+            if cell is not version and _is_number(cell.value):
                 assert not cell.protection.locked, f"{title}!{cell.coordinate}"
 
 

@@ -40,13 +40,13 @@ def suggest_fall(effect: str, spec: BasinSpec) -> float:
     summary="Static lift from operating level to the water over the outlet, by the geometry",
     arguments=(
         _EFFECT,
-        length("head", "Water over lip, notch or rim; blank is 0", 0.0, 2.0, default=0.0),
         LAYOUT,
+        length("head", "Water over lip, notch or rim; blank is 0", 0.0, 2.0, default=0.0),
     ),
     result=kinds.HEAD,
     source=_SOURCE,
     # 16 in of wall, 12 in of water, 2 in over the lip: 6 in.
-    examples=(Example(("straight lip", "2", *_EXAMPLE), "0.5 ft"),),
+    examples=(Example(("straight lip", *_EXAMPLE, "2"), "0.5 ft"),),
     details=_DETAILS,
 )
 def suggest_lift(effect: str, head: float, spec: BasinSpec) -> float:

@@ -99,7 +99,7 @@ def _ways() -> dict[str, str]:
     layout = ("Job_labels", "Job_values")
     calls = {
         FALL: (FALLING, call("SUGGESTFALL", _EFFECT, *layout)),
-        LIFT: (f"NOT({STANDS})", call("SUGGESTLIFT", _EFFECT, "Spill_head", *layout)),
+        LIFT: (f"NOT({STANDS})", call("SUGGESTLIFT", _EFFECT, *layout, "Spill_head")),
         PIPE_LENGTH: (f"NOT({STANDS})", call("SUGGESTPIPE", _EFFECT, *layout)),
     }
     found = {}
