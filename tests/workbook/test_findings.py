@@ -146,6 +146,14 @@ def test_where_the_findings_are_not_worked_out_nothing_is_called_clear(
     assert main(["order", str(tmp_path / "job.xlsx")]) == 2
 
 
+def test_an_older_workbook_is_told_what_it_lacks(capsys: pytest.CaptureFixture[str]) -> None:
+    old = Path(__file__).parents[1] / "data" / "version_1_first_us.xlsx"
+    assert main(["check", str(old)]) == 2
+    said = capsys.readouterr().err
+    assert "--current" in said
+    assert "no list of findings" in said
+
+
 def test_the_docs_list_every_finding(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["check", "--list"]) == 0
     docs = Path(__file__).parents[2] / "docs" / "findings.md"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -29,12 +30,15 @@ def _run(arguments: argparse.Namespace) -> int:
     from basinbook.engine.errors import InputError
     from basinbook.engine.findings.model import STOPS
     from basinbook.workbook.recalculation.findings import check
+    from basinbook.workbook.update.older import version_note
 
     if arguments.list:
         print(all_findings())
         return 0
     if arguments.file is None:
         raise InputError("file", None, "give the job's workbook")
+    if note := version_note(arguments.file):
+        print(note, file=sys.stderr)
     lines = check(arguments.file)
     print(_json(lines) if arguments.json else _listed(lines))
     return _STOPS if any(line.grade == STOPS for line in lines) else 0

@@ -18,15 +18,6 @@ def _of(table: str, key: str, chosen: str) -> str:
     return f'IF({chosen}="","",IF({found}="","",{found}))'
 
 
-def _weightless(*chosen: tuple[str, str]) -> str:
-    """The first of some materials that is chosen and has no weight."""
-    found = '""'
-    for table, name in reversed(chosen):
-        weight = f"IFERROR(ISNUMBER({lookup(table, 'weight', name)}),TRUE)"
-        found = f'IF(OR({name}="",{weight}),{found},"Weight of "&{name}&" on the Materials sheet")'
-    return found
-
-
 def _number(name: str) -> str:
     return f'IF(ISNUMBER({name}),{name},"")'
 
@@ -86,9 +77,7 @@ FACTS: Final[Mapping[str, Mapping[str, str]]] = {
         "block": _of("Blocks", "weight", "Block"),
         "cap": _of("Caps", "weight", "Cap"),
         "column_cap": _of("Column_caps", "weight", "Column_cap"),
-        "missing_weight": _weightless(
-            ("Blocks", "Block"), ("Caps", "Cap"), ("Column_caps", "Column_cap")
-        ),
+        "missing_weight": "LEFT(Missing_weight,400)",
     },
     "money": {
         "missing_price": f'IF(Missing_price<>"",LEFT(Missing_price,400),'
