@@ -23,6 +23,7 @@ from basinbook.catalogue.model import CellError
 from basinbook.engine.errors import InputError
 from basinbook.engine.takeoff import ITEMS
 from basinbook.workbook.recalculation.recalc import Key, evaluate
+from basinbook.workbook.template.outfit import FALLING, STANDS
 from workbook.formula_text import calls, formulas
 from workbook.places import SYSTEMS, place
 from workbook.pricing import Inputs, Priced, effect_of, metres, one, price, read_inputs, shown
@@ -456,6 +457,12 @@ def _bare(text: str, call: Any) -> bool:
         f'=IFERROR(IF(Layout_problem="Inputs complete",{inside},""),"unknown")',
         f'=IFERROR(IF(Water_depth<>"",{inside},""),"")',
         f'=IFERROR({inside},"-")',
+        f'=IFERROR(IF(Runs,{inside},"-"),"-")',
+        f'=IFERROR(IF({FALLING},{inside},"-"),"-")',
+        f'=IFERROR(IF({FALLING},{inside},0),"-")',
+        f'=IFERROR(IF({STANDS},0,{inside}),"-")',
+        f'=IFERROR(IF(Runs,IFERROR({inside},""),""),"-")',
+        f'=IFERROR(IF(Outfit_light<>"",{inside},"-"),"-")',
         f'=IFERROR({inside},"")',
     )
     return text.replace(" ", "") in {frame.replace(" ", "") for frame in frames}
