@@ -123,9 +123,11 @@ def test_the_command_writes_beside_the_workbook_and_asks_before_replacing(
 ) -> None:
     file = saved(tmp_path / "job.xlsx", Units="us", Job_name="Courtyard basin")
     assert main(["draw", str(file)]) == 0
-    names = capsys.readouterr().out.split()
+    *names, note = capsys.readouterr().out.splitlines()
     assert str(tmp_path / "drawings.pdf") in names
     assert all(Path(name).is_file() for name in names)
+    # A workbook without a version is an old one, and is told so.
+    assert "has workbook version 1" in note
     assert main(["draw", str(file)]) == 2
     assert "--force" in capsys.readouterr().err
     out = tmp_path / "set"
