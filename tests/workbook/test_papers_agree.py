@@ -204,6 +204,9 @@ def job_of(seed: int, path: Path) -> tuple[Inputs, Priced, dict[Key, Any]]:
             typed["Cap_overhang"] = length(rng, system, 0.0, 1.5 * size)
         typed = {name: value for name, value in typed.items() if not name.startswith("Option_")}
         typed["Sizes_listed"] = "no"  # Dozens of layouts more.
+        if rng.random() < 0.3:
+            edge = rng.choice(["1", "2", "3", "4", "2, 4"])
+            typed |= {"Courses_on_edge": edge, "Walls_on_edge": "all"}
         if not typed["Fitting_6"]:
             typed["Fitting_6_count"] = None  # A number of nothing stops the order.
         job = Inputs(system, {**start.typed, **typed}, start.tables)
