@@ -17,7 +17,7 @@ from basinbook.engine.findings.model import (
     Topic,
 )
 from basinbook.engine.inputs import Input
-from basinbook.engine.outfit import FALLS, STILL
+from basinbook.engine.outfit import BUBBLER, FALLS, STILL
 from basinbook.engine.water.pipe import HIGHEST_VELOCITY, USUAL_VELOCITY
 
 # A pump that gives less than this part of the flow wanted is too weak; common practice, no source.
@@ -54,6 +54,18 @@ def _no_pipe(facts: Facts) -> Found | None:
         Phrase("{}", facts.text("pump")),
         Phrase("a pipe"),
         Phrase("Choose a pipe"),
+    )
+
+
+def _no_outlet(facts: Facts) -> Found | None:
+    effect = facts.text("effect")
+    if effect not in (*FALLS, BUBBLER) or facts.text("outlet"):
+        return None
+    return Found(
+        Phrase("The water effect has no spillway, bowl or bubbler: none is priced or ordered"),
+        Phrase("{}", effect),
+        Phrase("a part of that kind"),
+        Phrase("Choose one on the Job sheet, or say who supplies it"),
     )
 
 
@@ -174,6 +186,7 @@ WATER: Final = Topic(
         "effect": _fact("Water effect", kinds.TEXT),
         "pump": _fact("Pump", kinds.TEXT),
         "pipe": _fact("Pipe", kinds.TEXT),
+        "outlet": _fact("Spillway, bowl or bubbler", kinds.TEXT),
         "flow_wanted": _fact("Flow wanted", kinds.PUMP_FLOW),
         "flow_running": _fact("Flow running", kinds.PUMP_FLOW),
         "velocity": _fact("Velocity", kinds.VELOCITY),
@@ -193,6 +206,13 @@ WATER: Final = Topic(
             "What drains back must fit below the rim: level rise of the Water sheet",
         ),
         Finding("no pipe", LOOK, "Pipe", _no_pipe, "A pump is joined to its outlet by a pipe"),
+        Finding(
+            "no outlet",
+            LOOK,
+            "Outlet",
+            _no_outlet,
+            "Water that falls or wells up does so from a part that is bought",
+        ),
         Finding(
             "no flow figure",
             LOOK,

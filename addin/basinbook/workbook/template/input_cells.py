@@ -142,5 +142,10 @@ def put_beside(sheet: Sheet, row: int, given: Input, note: str = "E", told: str 
     if sheet.last != note:
         sheet.merge(f"{note}{row}:{sheet.last}{row}")
     sheet.put(f"{note}{row}", f"={told}" if told else given.help or None, style.NOTE)
-    if len(given.help) > _NOTE * sheet.width(sheet.letters[first:]):
+    fit_note(sheet, row, given.help, note)
+
+
+def fit_note(sheet: Sheet, row: int, text: str, first: str) -> None:
+    """Give a row two lines where a note from a column to the sheet's edge needs them."""
+    if len(text) > _NOTE * sheet.width(sheet.letters[sheet.letters.index(first) :]):
         sheet.height(row, 26)

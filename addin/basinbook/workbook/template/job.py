@@ -29,6 +29,7 @@ from basinbook.workbook.template.formulas import (
     why,
 )
 from basinbook.workbook.template.input_cells import (
+    fit_note,
     limits,
     put_beside,
     put_cell,
@@ -176,6 +177,7 @@ def _water_parts(rows: Rows) -> None:
             f'=IF(OR({part.name}="",{there}<>""),"{note}","Not counted: "&{left_out})',
             style.NOTE,
         )
+        fit_note(sheet, row, note, "E")
 
 
 def _layout(rows: Rows) -> None:
