@@ -122,8 +122,9 @@ def make(
         "Pipe_length": rng.choice([None, 4, 7.5, 12]),
         "Fitting_1": one_of("Fittings"),
         "Fitting_1_count": rng.randint(0, 4),
-        "Fitting_6": one_of("Fittings", 0.5),
-        "Fitting_6_count": rng.choice([0, 2]),
+        "Fitting_6": (sixth := one_of("Fittings", 0.5)),
+        # A number without a name is asked about.
+        "Fitting_6_count": rng.choice([0, 2]) if sixth else None,
     }
     if rng.random() < 0.35:
         typed |= {

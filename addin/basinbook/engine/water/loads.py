@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from math import floor
+from math import floor, isfinite
 from typing import Final, NamedTuple
 
 from basinbook.engine.errors import InputError
@@ -274,7 +274,8 @@ def rounded_down(ratio: float) -> float:
     One rule for cells, tables and texts: what is shown is what is judged against a limit, and it
     is never more than there is. What is a hundredth but for the arithmetic stays.
     """
-    return floor(ratio * 100.0 + 1e-9) / 100.0
+    # What is past all numbers is told as such where results are converted.
+    return floor(ratio * 100.0 + 1e-9) / 100.0 if isfinite(ratio) else ratio
 
 
 def even_strip(

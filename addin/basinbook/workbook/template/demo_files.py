@@ -22,7 +22,7 @@ from basinbook.workbook.recalculation.drawing_inputs import drawing_inputs_of
 from basinbook.workbook.template.demo_job import DEMO_US
 from basinbook.workbook.template.template_files import make_workbook
 
-PREVIEWS: Final = ("Job", "Estimate", "Options", "Order", "Setting plan", "Checks")
+PREVIEWS: Final = ("Job", "Findings", "Estimate", "Options", "Order", "Setting plan", "Checks")
 _JOB: Final = "Fernbank courtyard basin.xlsx"
 _DPI: Final = 100
 

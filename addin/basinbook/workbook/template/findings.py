@@ -71,13 +71,13 @@ def put_panel(rows: Rows) -> None:
     for number in range(1, PANEL_ROWS + 1):
         row = rows.next()
         place = f"INDEX(Findings_listed,{number},1)"
-        there = f'{place}<>""'
+        there = f"LEN({place})>0"
         sheet.put(f"A{row}", f'=IF({there},{place},"")', style.BOX)
         sheet.merge(f"B{row}:{sheet.last}{row}")
         found, value, limit, change = (
             f"INDEX(Findings_listed,{number},{column})" for column in (3, 4, 5, 6)
         )
-        said = f'{found}&": "&{value}&IF({limit}="","","; limit "&{limit})&". "&{change}'
+        said = f'{found}&": "&{value}&IF(LEN({limit})=0,"","; limit "&{limit})&". "&{change}'
         sheet.put(
             f"B{row}",
             f'=IF({there},HYPERLINK("#"&INDEX(Findings_cells,{number}),{said}),"")',

@@ -518,7 +518,8 @@ def _remarks(sheet: Sheet, row: int, changed: dict[str, int], places: dict[str, 
         found = _too_high(option)
         if option is not AS_ON_JOB:
             found = f"{found}&{_another_height(option, changed, places)}"
-        sheet.put(f"{option.column}{row}", f"={found}", style.NOTE_TOP)
+        # A blank at the end of a text is lost where a program saves it.
+        sheet.put(f"{option.column}{row}", f"=TRIM({found})", style.NOTE_TOP)
     sheet.height(row, 66)
 
 
