@@ -39,9 +39,11 @@ from basinbook.workbook.file.open_workbook import open_workbook
 from basinbook.workbook.order.write_order import write_order
 from basinbook.workbook.paper.render import pdf_bytes
 from basinbook.workbook.recalculation.drawing_inputs import drawing_inputs
+from basinbook.workbook.recalculation.findings import check
 from basinbook.workbook.recalculation.recalc import recalculate
 from basinbook.workbook.recalculation.redraw import redraw
 from basinbook.workbook.template.template_files import NAMES, template_folder
+from basinbook.workbook.update.update import update
 from fuzz_limits import limited
 
 Parts = dict[str, bytes]
@@ -218,7 +220,17 @@ def to_draw(path: Path) -> None:
     drawing_inputs(path)
 
 
-USES: list[Callable[[Path], None]] = [recalc, to_excel, order, on_paper, compare, to_draw]
+def to_check(path: Path) -> None:
+    check(path)
+
+
+def up_to_date(path: Path) -> None:
+    update(path, out=path.with_name("out.xlsx"))
+
+
+USES: list[Callable[[Path], None]] = [
+    recalc, to_excel, order, on_paper, compare, to_draw, to_check, up_to_date,
+]  # fmt: skip
 
 
 def uses(data: bytes, what: list[Callable[[Path], None]]) -> None:

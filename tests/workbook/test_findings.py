@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import openpyxl
 import pytest
+from openpyxl import Workbook
 
 from basinbook.cli import main
 from basinbook.engine.findings.listing import FINDINGS, TOPICS
@@ -18,12 +20,24 @@ from basinbook.workbook.recalculation.recalc import Key, recalculate
 from basinbook.workbook.template.finding_facts import FACTS
 from basinbook.workbook.template.template import fill
 from workbook.finding_jobs import PAIRS
+from workbook.places import place
+
+
+@cache
+def _loaded(source: Path) -> Workbook:
+    return openpyxl.load_workbook(source)
 
 
 def _typed(source: Path, target: Path, values: dict[str, Any]) -> Path:
-    book = openpyxl.load_workbook(source)
+    """Save the job with values typed over it; the loaded workbook serves the next one too."""
+    book = _loaded(source)
+    places = [place(book, name) for name in values]
+    cells = [book[sheet][at.partition(":")[0]] for sheet, at in places]
+    before = [cell.value for cell in cells]
     fill(book, values)
     book.save(target)
+    for cell, value in zip(cells, before, strict=True):
+        cell.value = value
     return target
 
 
@@ -74,11 +88,18 @@ def test_what_stops_is_not_sent_and_nothing_is_written(
     out = tmp_path / "out"
     assert main(["order", str(job), "--out", str(out)]) == 2
     assert name in capsys.readouterr().err
-    # No reason lets it through.
-    assert main(["order", str(job), "--out", str(out), "--accept", f"{name}=all the same"]) == 2
-    assert "mend it" in capsys.readouterr().err
     assert not out.exists()
     assert job.read_bytes() == before
+
+
+def test_no_reason_lets_through_what_stops(
+    demos: dict[str, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job = _typed(demos["us"], tmp_path / "job.xlsx", PAIRS["liner size"].has)
+    out = tmp_path / "out"
+    assert main(["order", str(job), "--out", str(out), "--accept", "liner size=all the same"]) == 2
+    assert "mend it" in capsys.readouterr().err
+    assert not out.exists()
 
 
 def test_what_is_to_be_looked_at_is_sent_with_a_reason_that_is_kept(
@@ -108,6 +129,9 @@ def test_a_reason_for_no_finding_is_refused(
     job = _typed(demos["us"], tmp_path / "job.xlsx", {})
     assert main(["order", str(job), "--accept", "waves=why not"]) == 2
     assert "give the name of a finding" in capsys.readouterr().err
+    for reason in ("two\nlines", "x" * 201):
+        assert main(["order", str(job), "--accept", f"heavy pieces={reason}"]) == 2
+        assert "give one line" in capsys.readouterr().err
 
 
 def test_the_job_sheet_says_what_stops_and_where(demos: dict[str, Path], tmp_path: Path) -> None:

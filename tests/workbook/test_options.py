@@ -119,7 +119,7 @@ def test_what_an_option_has_of_its_own_goes_first(blanks: dict[str, Path], book:
     assert found.option(3, "Column cap side") == 30
     assert found.quantity(4, "Wall height") == 36
     # 36 in of wall for 20 in of water and 2 of freeboard: 24 in would do.
-    assert str(found.option(4, "Remarks")) == "Wall of 6 courses; the water needs 4. "
+    assert str(found.option(4, "Remarks")) == "Wall of 6 courses; the water needs 4."
     assert "near the height on Job" not in str(found.option(4, "Remarks"))
     assert "follow from" not in str(found.option(4, "Remarks"))
 
@@ -128,8 +128,8 @@ def test_a_wall_of_the_job_higher_than_its_water_needs_is_told(
     blanks: dict[str, Path], book: Workbook
 ) -> None:
     found = seen(blanks["us"], book, {**JOB, "Courses": 7, "Option_3_Courses": 6})
-    assert found.option(1, "Remarks") == "Wall of 7 courses; the water needs 6. "
-    assert found.option(2, "Remarks") == "Wall of 7 courses; the water needs 6. "
+    assert found.option(1, "Remarks") == "Wall of 7 courses; the water needs 6."
+    assert found.option(2, "Remarks") == "Wall of 7 courses; the water needs 6."
     assert found.option(3, "Remarks") == ""
 
 

@@ -23,6 +23,7 @@ UNCHECKED: Final = "not checked"
 """What has to be accepted to send from a workbook that has no list of findings."""
 _JOB: Final = "Job_values"
 _COLUMNS: Final = 9
+_LONGEST: Final = 200
 
 
 @dataclass(frozen=True)
@@ -98,7 +99,11 @@ def checked_reasons(
     Raises InputError for a name that is no finding, one that stops, and where anything still
     holds: all that does is named at once.
     """
-    for name in accept:
+    for name, reason in accept.items():
+        if len(reason) > _LONGEST or not reason.isprintable():
+            raise InputError(
+                "--accept", reason, f"give one line of at most {_LONGEST} plain characters"
+            )
         if name not in FINDINGS:
             known = ", ".join(f.name for f in FINDINGS.values() if f.grade == LOOK)
             raise InputError("--accept", name, f"give the name of a finding: {known}")
