@@ -25,7 +25,11 @@ from workbook.places import place
 
 @cache
 def _loaded(source: Path) -> Workbook:
-    return openpyxl.load_workbook(source)
+    book = openpyxl.load_workbook(source)
+    # The library saves a picture once only; no finding is judged from one.
+    for sheet in book.worksheets:
+        sheet._images.clear()  # type: ignore[attr-defined]
+    return book
 
 
 def _typed(source: Path, target: Path, values: dict[str, Any]) -> Path:
