@@ -63,7 +63,7 @@ def test_calc_shows_what_the_recalculation_stored(
 
 
 def changes(path: Path, system: str) -> list[dict[str, Any]]:
-    """Inputs that an estimator might change, one after the other, and 25 jobs at random."""
+    """Inputs that an estimator might change, one after the other, and 15 jobs at random."""
     source = random.Random(4)
     book = openpyxl.load_workbook(path)
 
@@ -86,7 +86,7 @@ def changes(path: Path, system: str) -> list[dict[str, Any]]:
         {"Columns": 2, "Second_wall": "yes"},
         {"Pipe_opening": None, "Access_gap": None},
     ]
-    for _ in range(25):
+    for _ in range(15):
         columns = source.randint(0, 4)
         listed.append(
             {
