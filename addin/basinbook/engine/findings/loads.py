@@ -15,8 +15,9 @@ from basinbook.engine.findings.model import (
     Found,
     Phrase,
     Topic,
+    fact,
+    length,
 )
-from basinbook.engine.inputs import Input
 
 # International Residential Code (2009), R404.4 and International Building Code (2009), 105.2: a
 # wall over 48 in from the bottom of its footing, or one that holds back over 24 in.
@@ -25,10 +26,6 @@ _RETAINED: Final = 24 * 0.0254
 _SLACK: Final = 0.0005
 _STANDS: Final = 1.0
 _USUAL: Final = 1.5
-
-
-def _length(number: float) -> Amount:
-    return Amount(number, kinds.LENGTH)
 
 
 def _engineer(facts: Facts) -> Found | None:
@@ -45,15 +42,15 @@ def _engineer(facts: Facts) -> Found | None:
         height = facts.number(name)
         if height is not None and height > 0.0 and height + base > _HIGH + _SLACK:
             said.append(f"{label} {{}} from the bottom of the base")
-            parts.append(_length(height + base))
+            parts.append(length(height + base))
             limits.append(f"{label} {{}}")
-            bounds.append(_length(_HIGH))
+            bounds.append(length(_HIGH))
     water = facts.number("water_depth")
     if water is not None and water > _RETAINED + _SLACK:
         said.append("water {} deep")
-        parts.append(_length(water))
+        parts.append(length(water))
         limits.append("water {}")
-        bounds.append(_length(_RETAINED))
+        bounds.append(length(_RETAINED))
     for name, label in (
         ("sliding", "sliding"),
         ("overturning", "overturning"),
@@ -124,26 +121,22 @@ def _weight_unknown(facts: Facts) -> Found | None:
     )
 
 
-def _fact(label: str, kind: kinds.Kind) -> Input:
-    return Input(label, kind)
-
-
 LOADS: Final = Topic(
     "loads",
     {
-        "wall_height": _fact("Wall height with caps", kinds.LENGTH),
-        "second_height": _fact("Second wall height", kinds.LENGTH),
-        "column_height": _fact("Column height", kinds.LENGTH),
-        "base_thickness": _fact("Base thickness", kinds.LENGTH),
-        "water_depth": _fact("Water depth", kinds.LENGTH),
-        "sliding": _fact("Sliding ratio", kinds.RATIO),
-        "overturning": _fact("Overturning ratio", kinds.RATIO),
-        "bond": _fact("Bond ratio", kinds.RATIO),
-        "bearing": _fact("Bearing ratio", kinds.RATIO),
-        "block": _fact("Weight of a block", kinds.MASS),
-        "cap": _fact("Weight of a cap", kinds.MASS),
-        "column_cap": _fact("Weight of a column cap", kinds.MASS),
-        "missing_weight": _fact("Missing weight", kinds.TEXT),
+        "wall_height": fact("Wall height with caps", kinds.LENGTH),
+        "second_height": fact("Second wall height", kinds.LENGTH),
+        "column_height": fact("Column height", kinds.LENGTH),
+        "base_thickness": fact("Base thickness", kinds.LENGTH),
+        "water_depth": fact("Water depth", kinds.LENGTH),
+        "sliding": fact("Sliding ratio", kinds.RATIO),
+        "overturning": fact("Overturning ratio", kinds.RATIO),
+        "bond": fact("Bond ratio", kinds.RATIO),
+        "bearing": fact("Bearing ratio", kinds.RATIO),
+        "block": fact("Weight of a block", kinds.MASS),
+        "cap": fact("Weight of a cap", kinds.MASS),
+        "column_cap": fact("Weight of a column cap", kinds.MASS),
+        "missing_weight": fact("Missing weight", kinds.TEXT),
     },
     (
         Finding(

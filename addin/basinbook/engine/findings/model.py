@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from basinbook.engine import kinds
 from basinbook.engine.inputs import Input
 from basinbook.engine.kinds import Kind
 
@@ -22,6 +23,21 @@ class Amount:
 
     number: float
     kind: Kind
+
+
+def length(number: float) -> Amount:
+    """Return a length [m] to be said."""
+    return Amount(number, kinds.LENGTH)
+
+
+def whole(number: float) -> Amount:
+    """Return a count to be said."""
+    return Amount(round(number), kinds.COUNT)
+
+
+def fact(label: str, kind: Kind) -> Input:
+    """Return a fact: its label on the sheets and its kind."""
+    return Input(label, kind)
 
 
 class Phrase:

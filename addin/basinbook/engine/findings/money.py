@@ -9,18 +9,14 @@ from basinbook.engine.findings.model import (
     LOOK,
     NOTE,
     STOPS,
-    Amount,
     Facts,
     Finding,
     Found,
     Phrase,
     Topic,
+    fact,
+    whole,
 )
-from basinbook.engine.inputs import Input
-
-
-def _days(number: float) -> Amount:
-    return Amount(round(number), kinds.COUNT)
 
 
 def _price_unknown(facts: Facts) -> Found | None:
@@ -41,7 +37,7 @@ def _too_soon(facts: Facts) -> Found | None:
         return None
     return Found(
         Phrase("The goods are needed before they are ordered"),
-        Phrase("{} d before the order date", _days(-days)),
+        Phrase("{} d before the order date", whole(-days)),
         Phrase("on the order date or later"),
         Phrase("Mend the order date or the day they are needed by"),
     )
@@ -53,8 +49,8 @@ def _old_prices(facts: Facts) -> Found | None:
         return None
     return Found(
         Phrase("The prices are old"),
-        Phrase("{} d", _days(ages[0])),
-        Phrase("{} d", _days(ages[1])),
+        Phrase("{} d", whole(ages[0])),
+        Phrase("{} d", whole(ages[1])),
         Phrase("Ask the supplier again, and set the date of the prices"),
     )
 
@@ -70,18 +66,14 @@ def _undated_prices(facts: Facts) -> Found | None:
     )
 
 
-def _fact(label: str, kind: kinds.Kind) -> Input:
-    return Input(label, kind)
-
-
 MONEY: Final = Topic(
     "money",
     {
-        "missing_price": _fact("Missing price", kinds.TEXT),
-        "days_to_delivery": _fact("Days from order to delivery", kinds.RATIO),
-        "prices_dated": _fact("Prices dated", kinds.TEXT),
-        "price_age": _fact("Age of the prices", kinds.RATIO),
-        "good_for": _fact("Prices good for", kinds.RATIO),
+        "missing_price": fact("Missing price", kinds.TEXT),
+        "days_to_delivery": fact("Days from order to delivery", kinds.RATIO),
+        "prices_dated": fact("Prices dated", kinds.TEXT),
+        "price_age": fact("Age of the prices", kinds.RATIO),
+        "good_for": fact("Prices good for", kinds.RATIO),
     },
     (
         Finding("needed before ordered", STOPS, "Order_needed_by", _too_soon, "The order date"),

@@ -9,14 +9,15 @@ from basinbook.engine.findings.model import (
     LOOK,
     NOTE,
     STOPS,
-    Amount,
     Facts,
     Finding,
     Found,
     Phrase,
     Topic,
+    fact,
+    length,
+    whole,
 )
-from basinbook.engine.inputs import Input
 
 # Room that the outer edge of the wall keeps for the adhesive of the caps: common practice, no
 # source.
@@ -24,14 +25,6 @@ BARE_EDGE: Final = 0.050
 # Half of the smallest step that a tape shows.
 _SLACK: Final = 0.0005
 _COUNT = kinds.COUNT
-
-
-def _length(number: float) -> Amount:
-    return Amount(number, kinds.LENGTH)
-
-
-def _whole(number: float) -> Amount:
-    return Amount(round(number), _COUNT)
 
 
 def _liner_size(facts: Facts) -> Found | None:
@@ -52,9 +45,9 @@ def _liner_size(facts: Facts) -> Found | None:
             word = "over" if is_ > wanted else "under"
             return Found(
                 Phrase(f"The inside {label} is {word} that of the preformed liner"),
-                Phrase("{}", _length(is_)),
-                Phrase("{} to {}", _length(wanted - tolerance), _length(wanted + tolerance)),
-                Phrase(f"Set the inside {label} to {{}}, or choose another liner", _length(wanted)),
+                Phrase("{}", length(is_)),
+                Phrase("{} to {}", length(wanted - tolerance), length(wanted + tolerance)),
+                Phrase(f"Set the inside {label} to {{}}, or choose another liner", length(wanted)),
             )
     return None
 
@@ -68,8 +61,8 @@ def _liner_depth(facts: Facts) -> Found | None:
         return None
     return Found(
         Phrase("The preformed liner is deeper than the wall is high"),
-        Phrase("{}", _length(wall)),
-        Phrase("{} or more", _length(depth)),
+        Phrase("{}", length(wall)),
+        Phrase("{} or more", length(depth)),
         Phrase("Add a course, or choose a liner of less depth"),
     )
 
@@ -83,8 +76,8 @@ def _liner_shallow(facts: Facts) -> Found | None:
         return None
     return Found(
         Phrase("The water stands above the rim of the preformed liner"),
-        Phrase("{}", _length(water)),
-        Phrase("{} at most", _length(depth)),
+        Phrase("{}", length(water)),
+        Phrase("{} at most", length(depth)),
         Phrase("Lower the water depth, or choose a deeper liner"),
     )
 
@@ -109,8 +102,8 @@ def _roll_width(facts: Facts) -> Found | None:
         return None
     return Found(
         Phrase("The liner is wider than its roll: it needs a seam"),
-        Phrase("{}", _length(min(sheet))),
-        Phrase("{}", _length(roll)),
+        Phrase("{}", length(min(sheet))),
+        Phrase("{}", length(roll)),
         Phrase("Order a wider roll, or plan the seam with the maker's tape and primer"),
     )
 
@@ -122,8 +115,8 @@ def _lap_over_wall(facts: Facts) -> Found | None:
     lap, wall = sizes
     return Found(
         Phrase("The liner's lap covers the whole wall: no block is bare for the adhesive of caps"),
-        Phrase("{}", _length(lap)),
-        Phrase("{} at most", _length(max(wall - BARE_EDGE, 0.0))),
+        Phrase("{}", length(lap)),
+        Phrase("{} at most", length(max(wall - BARE_EDGE, 0.0))),
         Phrase("Shorten the lap"),
     )
 
@@ -135,9 +128,9 @@ def _bare_edge(facts: Facts) -> Found | None:
     lap, wall = sizes
     return Found(
         Phrase("The liner's lap leaves little bare block for the adhesive of the caps"),
-        Phrase("{} bare", _length(wall - lap)),
-        Phrase("{} or more", _length(BARE_EDGE)),
-        Phrase("Shorten the lap to {}", _length(max(wall - BARE_EDGE, 0.0))),
+        Phrase("{} bare", length(wall - lap)),
+        Phrase("{} or more", length(BARE_EDGE)),
+        Phrase("Shorten the lap to {}", length(max(wall - BARE_EDGE, 0.0))),
     )
 
 
@@ -147,9 +140,9 @@ def _cap_joints(facts: Facts) -> Found | None:
         return None
     over, joints = sizes
     return Found(
-        Phrase("{} of {} cap joints stand over joints of the course below", _whole(over),
-               _whole(joints)),
-        Phrase("{}", _whole(over)),
+        Phrase("{} of {} cap joints stand over joints of the course below", whole(over),
+               whole(joints)),
+        Phrase("{}", whole(over)),
         Phrase("none, where it costs no cut"),
         Phrase("Take a cap of another length, or start the caps with a half piece"),
     )  # fmt: skip
@@ -162,8 +155,8 @@ def _cap_edge(facts: Facts) -> Found | None:
     _, edge, shortest = sizes
     return Found(
         Phrase("A mitred cap has a short edge under the shortest piece"),
-        Phrase("{}", _length(edge)),
-        Phrase("{} or more", _length(shortest)),
+        Phrase("{}", length(edge)),
+        Phrase("{} or more", length(shortest)),
         Phrase("Change the inside size or the cap, butt the corners, or set a shorter piece"),
     )
 
@@ -175,8 +168,8 @@ def _courses(facts: Facts) -> Found | None:
     courses, needed = counts
     return Found(
         Phrase("The wall has more courses than water and freeboard need"),
-        Phrase("{}", _whole(courses)),
-        Phrase("{}", _whole(needed)),
+        Phrase("{}", whole(courses)),
+        Phrase("{}", whole(needed)),
         Phrase("Clear the courses to follow the water depth, or keep them for looks"),
     )  # fmt: skip
 
@@ -188,8 +181,8 @@ def _thin(facts: Facts) -> Found | None:
     thin, wall = sizes
     return Found(
         Phrase("A course is thinner than the one above or below it"),
-        Phrase("{}", _length(thin)),
-        Phrase("{}", _length(wall)),
+        Phrase("{}", length(thin)),
+        Phrase("{}", length(wall)),
         Phrase("Double the blocks on edge, or lay that course flat"),
     )
 
@@ -200,43 +193,39 @@ def _not_proved(facts: Facts) -> Found | None:
         return None
     return Found(
         Phrase("Not every layout is proved to have the fewest cuts"),
-        Phrase("{} not proved", _whole(count)),
+        Phrase("{} not proved", whole(count)),
         Phrase(""),
         Phrase("Build it so, or try a size nearby: see the Sizes sheet"),
     )
 
 
-def _fact(label: str, kind: kinds.Kind) -> Input:
-    return Input(label, kind)
-
-
 SIZES: Final = Topic(
     "sizes",
     {
-        "inside_length": _fact("Inside length", kinds.LENGTH),
-        "inside_width": _fact("Inside width", kinds.LENGTH),
-        "water_depth": _fact("Water depth", kinds.LENGTH),
-        "wall_height": _fact("Wall height", kinds.LENGTH),
-        "wall": _fact("Wall thickness", kinds.LENGTH),
-        "block_depth": _fact("Block depth", kinds.LENGTH),
-        "liner_type": _fact("Liner type", kinds.TEXT),
-        "liner_length": _fact("Liner length", kinds.LENGTH),
-        "liner_width": _fact("Liner width", kinds.LENGTH),
-        "liner_depth": _fact("Liner depth", kinds.LENGTH),
-        "roll": _fact("Roll width", kinds.LENGTH),
-        "tolerance": _fact("Liner tolerance", kinds.LENGTH),
-        "sheet_length": _fact("Sheet length", kinds.LENGTH),
-        "sheet_width": _fact("Sheet width", kinds.LENGTH),
-        "lap": _fact("Liner lap under caps", kinds.LENGTH),
-        "cap_joints": _fact("Cap joints", _COUNT),
-        "cap_joints_over": _fact("Cap joints over joints", _COUNT),
-        "short_caps": _fact("Mitred caps under the shortest piece", _COUNT),
-        "cap_edge": _fact("Shortest cap edge", kinds.LENGTH),
-        "shortest": _fact("Shortest cap piece allowed", kinds.LENGTH),
-        "courses": _fact("Courses", _COUNT),
-        "courses_needed": _fact("Courses needed for the water", _COUNT),
-        "thin": _fact("Thin course", kinds.LENGTH),
-        "not_proved": _fact("Layouts not proved", _COUNT),
+        "inside_length": fact("Inside length", kinds.LENGTH),
+        "inside_width": fact("Inside width", kinds.LENGTH),
+        "water_depth": fact("Water depth", kinds.LENGTH),
+        "wall_height": fact("Wall height", kinds.LENGTH),
+        "wall": fact("Wall thickness", kinds.LENGTH),
+        "block_depth": fact("Block depth", kinds.LENGTH),
+        "liner_type": fact("Liner type", kinds.TEXT),
+        "liner_length": fact("Liner length", kinds.LENGTH),
+        "liner_width": fact("Liner width", kinds.LENGTH),
+        "liner_depth": fact("Liner depth", kinds.LENGTH),
+        "roll": fact("Roll width", kinds.LENGTH),
+        "tolerance": fact("Liner tolerance", kinds.LENGTH),
+        "sheet_length": fact("Sheet length", kinds.LENGTH),
+        "sheet_width": fact("Sheet width", kinds.LENGTH),
+        "lap": fact("Liner lap under caps", kinds.LENGTH),
+        "cap_joints": fact("Cap joints", _COUNT),
+        "cap_joints_over": fact("Cap joints over joints", _COUNT),
+        "short_caps": fact("Mitred caps under the shortest piece", _COUNT),
+        "cap_edge": fact("Shortest cap edge", kinds.LENGTH),
+        "shortest": fact("Shortest cap piece allowed", kinds.LENGTH),
+        "courses": fact("Courses", _COUNT),
+        "courses_needed": fact("Courses needed for the water", _COUNT),
+        "thin": fact("Thin course", kinds.LENGTH),
+        "not_proved": fact("Layouts not proved", _COUNT),
     },
     (
         Finding(

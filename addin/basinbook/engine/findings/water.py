@@ -15,8 +15,9 @@ from basinbook.engine.findings.model import (
     Found,
     Phrase,
     Topic,
+    fact,
+    length,
 )
-from basinbook.engine.inputs import Input
 from basinbook.engine.outfit import BUBBLER, FALLS, STILL
 from basinbook.engine.water.pipe import HIGHEST_VELOCITY, USUAL_VELOCITY
 
@@ -28,10 +29,6 @@ _TRUSTED: Final = "within the validated range"
 
 def _flow(number: float) -> Amount:
     return Amount(number, kinds.PUMP_FLOW)
-
-
-def _length(number: float) -> Amount:
-    return Amount(number, kinds.LENGTH)
 
 
 def _no_pump(facts: Facts) -> Found | None:
@@ -146,7 +143,7 @@ def _spills(facts: Facts) -> Found | None:
         return None
     return Found(
         Phrase("Water runs over the rim when the pump stops"),
-        Phrase("{} over the rim", _length(-left)),
+        Phrase("{} over the rim", length(-left)),
         Phrase("at or below the rim"),
         Phrase("Lower the water depth, add freeboard, or fit a check valve"),
     )
@@ -158,7 +155,7 @@ def _dry_pump(facts: Facts) -> Found | None:
         return None
     return Found(
         Phrase("The pump stands out of the water at start, while pipe and outlet fill"),
-        Phrase("{} of water over the pump", _length(left)),
+        Phrase("{} of water over the pump", length(left)),
         Phrase("covered"),
         Phrase("Fill deeper, or choose a lower pump, a narrower pipe or a thinner sheet"),
     )
@@ -176,23 +173,19 @@ def _rule_of_thumb(facts: Facts) -> Found | None:
     )
 
 
-def _fact(label: str, kind: kinds.Kind) -> Input:
-    return Input(label, kind)
-
-
 WATER: Final = Topic(
     "water",
     {
-        "effect": _fact("Water effect", kinds.TEXT),
-        "pump": _fact("Pump", kinds.TEXT),
-        "pipe": _fact("Pipe", kinds.TEXT),
-        "outlet": _fact("Spillway, bowl or bubbler", kinds.TEXT),
-        "flow_wanted": _fact("Flow wanted", kinds.PUMP_FLOW),
-        "flow_running": _fact("Flow running", kinds.PUMP_FLOW),
-        "velocity": _fact("Velocity", kinds.VELOCITY),
-        "freeboard_left": _fact("Freeboard left", kinds.LENGTH),
-        "depth_over_pump": _fact("Depth over the pump", kinds.LENGTH),
-        "spill_status": _fact("Spillway status", kinds.TEXT),
+        "effect": fact("Water effect", kinds.TEXT),
+        "pump": fact("Pump", kinds.TEXT),
+        "pipe": fact("Pipe", kinds.TEXT),
+        "outlet": fact("Spillway, bowl or bubbler", kinds.TEXT),
+        "flow_wanted": fact("Flow wanted", kinds.PUMP_FLOW),
+        "flow_running": fact("Flow running", kinds.PUMP_FLOW),
+        "velocity": fact("Velocity", kinds.VELOCITY),
+        "freeboard_left": fact("Freeboard left", kinds.LENGTH),
+        "depth_over_pump": fact("Depth over the pump", kinds.LENGTH),
+        "spill_status": fact("Spillway status", kinds.TEXT),
     },
     (
         Finding(
