@@ -18,6 +18,7 @@ import order_book
 from basinbook.cli import main
 from basinbook.engine.errors import InputError
 from basinbook.files import journal, writing
+from basinbook.files.reading import read_file
 from basinbook.files.scratch import scratch_folder, temporary_folder, tidy
 from basinbook.files.writing import write_file, write_files
 from basinbook.workbook.recalculation.recalc import recalculate
@@ -531,3 +532,12 @@ def test_a_set_over_two_disks_is_refused_before_anything_is_placed(
     with pytest.raises(InputError, match="another disk"):
         write_files({tmp_path / "a": b"", tmp_path / "b": b""})
     assert names(tmp_path) == []
+
+
+def test_a_small_file_takes_no_room_for_the_largest_one(tmp_path: Path) -> None:
+    path = tmp_path / "small.bin"
+    path.write_bytes(b"two" * 700_000)
+    with limited(seconds=20, mebibytes=64):
+        assert read_file(path, 2_000_000_000, "file") == path.read_bytes()
+    with pytest.raises(InputError, match="at most 2 MB"):
+        read_file(path, 2_000_000, "file")

@@ -5,11 +5,12 @@ from __future__ import annotations
 import os
 import stat
 from pathlib import Path
-from typing import Final
+from typing import BinaryIO, Final
 
 from basinbook.engine.errors import InputError
 
 OPEN_ELSEWHERE: Final = "close it in the other program and try again"
+_PIECE: Final = 1_000_000
 _NON_BLOCKING: Final = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 
 
@@ -27,8 +28,7 @@ def read_file(path: Path, limit: int, argument: str) -> bytes:
         with os.fdopen(descriptor, "rb") as file:
             found = os.fstat(descriptor)
             _check_kind(path, found.st_mode, argument)
-            # One byte more shows a file that has grown since.
-            data = file.read(limit + 1) if found.st_size <= limit else b""
+            data = _content(file, limit) if found.st_size <= limit else b""
     except FileNotFoundError as error:
         raise InputError(
             argument, str(path), "there is no such file; check the name and the folder"
@@ -44,6 +44,18 @@ def read_file(path: Path, limit: int, argument: str) -> bytes:
     if found.st_size > limit or len(data) > limit:
         raise InputError(argument, str(path), f"give a file of at most {limit / 1e6:g} MB")
     return data
+
+
+def _content(file: BinaryIO, limit: int) -> bytes:
+    """Return what the file has; one byte more than the limit shows one that has grown since.
+
+    Piece by piece: a read of so many bytes at once takes room for all of them first.
+    """
+    pieces, room = [], limit + 1
+    while room and (piece := file.read(min(room, _PIECE))):
+        pieces.append(piece)
+        room -= len(piece)
+    return b"".join(pieces)
 
 
 def _check_kind(path: Path, mode: int, argument: str) -> None:
