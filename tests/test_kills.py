@@ -27,7 +27,7 @@ from basinbook.workbook.template.template_files import NAMES, template_folder
 from drawing_jobs import OUTFIT, SIMPLE
 
 LONG = os.environ.get("BASINBOOK_FUZZ") == "long"
-MOMENTS = 12 if LONG else 3
+MOMENTS = 12 if LONG else 2
 LITTER = ".basinbook-write-"
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs Unix processes")

@@ -17,7 +17,7 @@ from hypothesis import HealthCheck, settings
 _QUIET = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
 
 settings.register_profile(
-    "fuzz-short", max_examples=60, deadline=None, derandomize=True, suppress_health_check=_QUIET
+    "fuzz-short", max_examples=40, deadline=None, derandomize=True, suppress_health_check=_QUIET
 )
 _WANTED = os.environ.get("BASINBOOK_FUZZ", "")
 _LONG = int(_WANTED) if _WANTED.isdecimal() else 5000
