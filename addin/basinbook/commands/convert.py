@@ -53,6 +53,8 @@ def _run(arguments: argparse.Namespace) -> int:
 
 def _tell(path: Path, done: Update) -> int:
     """Print what an update did; return the exit code."""
+    from basinbook.workbook.changes import printable
+
     carried = done.carried
     print(
         f"{done.out}: {carried.typed} typed cells of {path} (workbook version {done.before}) "
@@ -66,7 +68,7 @@ def _tell(path: Path, done: Update) -> int:
         if lines:
             print(title)
         for line in lines[:_LISTED]:
-            print(f"  {_printable(line)}")
+            print(f"  {printable(line)}")
         if len(lines) > _LISTED:
             print(f"  and {len(lines) - _LISTED} more")
     print("Cell formats, widths and page settings are those of today's template.")
@@ -90,9 +92,3 @@ def _tell(path: Path, done: Update) -> int:
 
 def _amount(value: object) -> str:
     return f"{value:,.2f}" if isinstance(value, (int, float)) else "none"
-
-
-def _printable(text: str) -> str:
-    return "".join(
-        letter if letter.isprintable() else "\N{REPLACEMENT CHARACTER}" for letter in text
-    )

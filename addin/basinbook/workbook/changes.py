@@ -93,9 +93,7 @@ def csv_text(found: pd.DataFrame) -> str:
 
 def screen_text(found: pd.DataFrame) -> str:
     """Return the rows as a table for a terminal, which no text in them can steer."""
-    return found.map(_printable).to_string(
-        index=False, float_format=lambda number: f"{number:,.2f}"
-    )
+    return found.map(printable).to_string(index=False, float_format=lambda number: f"{number:,.2f}")
 
 
 def _no_formula(value: object) -> object:
@@ -104,7 +102,8 @@ def _no_formula(value: object) -> object:
     return _FORMULA.sub(r"\1'\2", _BREAKS.sub(" ", value))
 
 
-def _printable(value: object) -> object:
+def printable(value: object) -> object:
+    """Return a text with a mark in place of each sign that could steer a terminal."""
     if not isinstance(value, str):
         return value
     return "".join(

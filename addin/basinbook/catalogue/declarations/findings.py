@@ -7,7 +7,7 @@ from typing import Final
 from basinbook.catalogue.labelled import Rows, flat_pairs, labelled, read_known
 from basinbook.catalogue.model import Argument, Array, Column, Example, choice, worksheet_function
 from basinbook.engine import kinds
-from basinbook.engine.findings.listing import TOPICS, judged, topic_of
+from basinbook.engine.findings.listing import TOPICS, judged
 from basinbook.engine.findings.model import Amount, Facts, Phrase
 from basinbook.units import shown
 
@@ -57,7 +57,6 @@ _LONGEST: Final = 400
     ),
 )
 def findings(topic: str, labels: Rows, values: Rows, system: str) -> list[tuple[str, ...]]:
-    known = topic_of(topic)
     facts = Facts(read_known(*flat_pairs(labels, values), system, _KNOWN[topic]))
     return [
         (
@@ -75,7 +74,7 @@ def findings(topic: str, labels: Rows, values: Rows, system: str) -> list[tuple[
             ),
             finding.cell,
         )
-        for finding, found in judged(known, facts)
+        for finding, found in judged(TOPICS[topic], facts)
     ]
 
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from basinbook.engine import kinds
-from basinbook.engine.findings.model import STOPS, Facts, Finding, Found, Phrase, Topic
-from basinbook.engine.inputs import Input
+from basinbook.engine.findings.model import STOPS, Facts, Finding, Found, Phrase, Topic, fact
 
 
 def _incomplete(facts: Facts) -> Found | None:
@@ -23,7 +22,7 @@ def _incomplete(facts: Facts) -> Found | None:
 
 INPUTS: Final = Topic(
     "inputs",
-    {"problem": Input("Problem of the inputs", kinds.TEXT)},
+    {"problem": fact("Problem of the inputs", kinds.TEXT)},
     (
         Finding(
             "inputs not complete",

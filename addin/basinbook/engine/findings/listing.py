@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Final
 
-from basinbook.engine.errors import InputError
 from basinbook.engine.findings.inputs import INPUTS
 from basinbook.engine.findings.loads import LOADS
 from basinbook.engine.findings.model import Facts, Finding, Found, Topic
@@ -19,13 +18,6 @@ FINDINGS: Final[dict[str, Finding]] = {
     finding.name: finding for topic in TOPICS.values() for finding in topic.findings
 }
 assert len(FINDINGS) == sum(len(topic.findings) for topic in TOPICS.values()), "a name stands twice"
-
-
-def topic_of(name: str) -> Topic:
-    """Return the topic of a name; raises InputError listing the names."""
-    if name not in TOPICS:
-        raise InputError("topic", name, f"allowed are {', '.join(TOPICS)}")
-    return TOPICS[name]
 
 
 def judged(topic: Topic, facts: Facts) -> list[tuple[Finding, Found | None]]:
