@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from typing import Final, NamedTuple
 
+from basinbook.engine import kinds
 from basinbook.engine.inputs import cell_name
-from basinbook.engine.outfit import CIRCULATION, EFFECTS, FALLS, FIELDS, STILL
+from basinbook.engine.outfit import BOWL, CIRCULATION, EFFECTS, FALLS, FIELDS, STILL
 from basinbook.workbook.template.costs import FITTING_ROWS
 from basinbook.workbook.template.formulas import (
     DEPTH_GIVEN,
@@ -18,8 +19,8 @@ from basinbook.workbook.template.formulas import (
     lookup,
     outfit_name,
 )
-from basinbook.workbook.template.inputs import PARTS
-from basinbook.workbook.template.sheet_writer import Template
+from basinbook.workbook.template.inputs import BY_NAME, PARTS
+from basinbook.workbook.template.sheet_writer import Rows, Template
 
 # What workbooks of before had in place of the effects without a fall.
 _OLD_NONE: Final = "none"
@@ -150,3 +151,22 @@ def _looked_up(table: str, key: str, field: str) -> str:
     """Formula text of a row's value in a table; blank where there is none."""
     value = lookup(table, key, outfit_name(field))
     return f'IFERROR(IF({value}="","",{value}),"")'
+
+
+def falling(formula: str) -> str:
+    """Formula text that shows a dash where no water falls."""
+    return f'IF({FALLING},{formula},"-")'
+
+
+def running(formula: str) -> str:
+    """Formula text that shows a dash where no pump runs."""
+    return f'IF(Runs,{formula},"-")'
+
+
+def suggestion(way: Way, shown: str, rows: Rows) -> str:
+    """Formula text of the note beside a height or length that the geometry suggests."""
+    given = BY_NAME[way.typed]
+    unit = "" if given.kind is kinds.LENGTH else f" {rows.sheet.unit(given.kind)}"
+    bowl = f'IF({_EFFECT}="{BOWL}",", the bowl\'s own height not counted","")'
+    told = f'IF({way.typed}="","Blank: ","Typed; ")&"by the geometry "&{shown}&"{unit}"&{bowl}'
+    return f'IF(ISNUMBER({way.suggested}),{told},"{given.help}; blank: by the geometry")'

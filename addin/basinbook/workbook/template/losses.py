@@ -1,0 +1,70 @@
+"""The part on evaporation, top-up, treatment and leaks."""
+
+from __future__ import annotations
+
+from basinbook.engine import kinds
+from basinbook.workbook.template.formulas import call, given
+from basinbook.workbook.template.input_cells import put_inputs
+from basinbook.workbook.template.inputs import CLIMATE, inputs_of
+from basinbook.workbook.template.lines import Result, put_results, put_sentence
+from basinbook.workbook.template.outfit import STANDS
+from basinbook.workbook.template.sheet_writer import Rows
+
+
+def put_losses(rows: Rows) -> None:
+    """Put the section of evaporation, splash, top-up, dose and leak test."""
+    put_inputs(rows, CLIMATE, inputs_of(CLIMATE), gap=0)
+    climate = ("Water_temperature", "Air_temperature", "Humidity", "Wind")
+    area = "Water_area"
+    lines = (
+        Result(
+            "Water surface",
+            call("LINERAREA", "Inside_length", "Inside_width", "0", "0"),
+            kinds.AREA,
+            "",
+            area,
+        ),
+        Result(
+            "Evaporation",
+            call("EVAPORATIONRATE", *climate),
+            kinds.WATER_RATE,
+            "Meyer, small shallow water; means of days",
+            "Evaporation",
+        ),
+        Result(
+            "to compare, quiet air",
+            call("EVAPORATIONRATE", *climate, "", '"pool"'),
+            kinds.WATER_RATE,
+            "Pool equation; the methods differ, in wind by a factor of two",
+        ),
+        Result(
+            "Splash per day",
+            f"IF({STANDS},0,{call('SPLASHLOSS', 'Flow_running', '', given('Pump_hours'))})",
+            kinds.LIQUID,
+            "A first guess without a source, until it is measured; still water splashes none",
+            "Splash",
+        ),
+        Result(
+            "Top-up per week",
+            # The engine is asked for what evaporates, which no hours of the pump change.
+            call("TOPUPWEEK", "Evaporation", area, "0") + "+7*Splash",
+            kinds.LIQUID,
+            "Without rain",
+        ),
+        Result(
+            "Dose of the treatment",
+            'IF(Label_amount="","",'
+            + call("TREATMENTDOSE", "Qty_Water_volume", "Label_amount", "Label_volume")
+            + ")",
+            kinds.RATIO,
+            "In the label's unit; the label binds",
+        ),
+    )
+    put_results(rows, *lines)
+    put_sentence(
+        rows,
+        "Leak test",
+        'IF(OR(Leak_drop="",Bucket_drop=""),"measure both drops",'
+        + call("LEAKCHECK", "Leak_drop", area, "Bucket_drop", "Leak_hours")
+        + ")",
+    )

@@ -1,0 +1,170 @@
+"""The part on loads of the water on walls and ground."""
+
+from __future__ import annotations
+
+from basinbook.engine import kinds
+from basinbook.workbook.template.formulas import DEPTH_GIVEN, call, given, if_numbers
+from basinbook.workbook.template.input_cells import put_inputs
+from basinbook.workbook.template.inputs import GROUND, inputs_of
+from basinbook.workbook.template.lines import (
+    CHART_ROWS,
+    Curve,
+    Result,
+    put_array,
+    put_chart,
+    put_results,
+    put_sentence,
+)
+from basinbook.workbook.template.sheet_writer import Rows
+
+# Joints listed: as many courses as a basin usually has.
+JOINTS = 10
+# What the walls' loads are worked out from: the layout, density, friction and glue.
+_WALLS = (
+    "Job_labels",
+    "Job_values",
+    "Block_density",
+    "Wall_friction",
+    'IF(Glue_shear="","",Glue_shear)',
+    given("Glued_share"),
+)
+# Steps of depth in the table of pressure.
+_STEPS = 6
+
+
+def put_loads(rows: Rows) -> None:
+    """Put the section of loads on walls and ground, with bed joints and pressure."""
+    sheet = rows.sheet
+    put_inputs(rows, GROUND, inputs_of(GROUND))
+    walls = sheet.template.table(call("WALLLOADS", *_WALLS), 1, 8, DEPTH_GIVEN)
+    of_walls = [
+        f"IF(ISNUMBER({walls.cell(1, column)}),{walls.cell(1, column)},NA())"
+        for column in range(1, 9)
+    ]
+    weight, lever, sliding, slid, overturning, turned, bond, sheared = of_walls
+    tons = 1000.0 if sheet.metric else 2000.0
+    parts = ("Qty_Water_weight", "Qty_Block_weight", "Qty_Cap_weight", "Qty_Base_weight")
+    mass = if_numbers(parts, f"{'+'.join(parts)}*{tons:g}")
+    lines = (
+        Result(
+            "Lever of the wall's weight",
+            lever,
+            kinds.LENGTH,
+            "Centre of courses and cap from the outer edge of the lowest joint",
+            "Half_thickness",
+        ),
+        Result("Pressure at the floor", call("WATERPRESSURE", "Water_depth"), kinds.PRESSURE),
+        Result(
+            "Thrust on a wall",
+            call("WALLTHRUST", "Water_depth"),
+            kinds.FORCE_PER_LENGTH,
+            "Per length; front and back wall, and side walls alike",
+            "Thrust",
+        ),
+        Result(
+            "Thrust on the front wall",
+            call("WALLFORCE", "Water_depth", "Inside_length"),
+            kinds.FORCE,
+            "Whole wall",
+        ),
+        Result(
+            "Weight of the wall",
+            weight,
+            kinds.FORCE_PER_LENGTH,
+            "Each course as thick as it is laid, and caps; the lightest wall",
+            "Wall_weight",
+        ),
+        Result(
+            "Sliding ratio",
+            sliding,
+            kinds.RATIO,
+            _least(slid, "friction over thrust; glue, corners and columns not counted"),
+            "Sliding",
+        ),
+        Result(
+            "Overturning ratio",
+            overturning,
+            kinds.RATIO,
+            _least(turned, "about the joint's outer edge, glue not counted"),
+            "Overturning",
+        ),
+        Result(
+            "Bond ratio, least joint",
+            f'IF(Glue_shear="","",{bond})',
+            kinds.RATIO,
+            _least(sheared, "needs the glue maker's figure"),
+            "Bond",
+        ),
+        Result(
+            "Weight on the ground", mass, kinds.MASS, "Water, block, caps and base", "Ground_weight"
+        ),
+        Result(
+            "Pressure on the ground",
+            call("SPREADPRESSURE", "Ground_weight", "Qty_Overall_length", "Qty_Overall_width"),
+            kinds.PRESSURE,
+            "Spread over the overall size",
+            "Ground_pressure",
+        ),
+        Result(
+            "Presumptive bearing",
+            call("SOILBEARING", "Soil"),
+            kinds.PRESSURE,
+            "Where local code has it; not for fill, mud or organic soil",
+            "Ground_bearing",
+        ),
+        Result(
+            "Bearing ratio",
+            call("BEARINGRATIO", "Ground_bearing", "Ground_pressure"),
+            kinds.RATIO,
+            "",
+            "Bearing",
+        ),
+    )
+    put_results(rows, *lines)
+    ratios = ("Sliding", "Overturning", "Bond", "Bearing")
+    blank = (f'IF(ISNUMBER({name}),{name},"")' for name in ratios)
+    # From the bottom of the base, which is what the limit of height is measured from.
+    base = call("CONVERTLENGTH", "Base_thickness", f'"{sheet.unit(kinds.LENGTH)}"')
+    height = f'Qty_Wall_height_with_caps+IF(Base_thickness="",0,{base})'
+    note = call("LOADNOTE", height, "Water_depth", *blank)
+    # A ratio that can't be worked out is no reason above, and must not seem to be none.
+    words = {"Sliding": "sliding", "Overturning": "overturning", "Bearing": "bearing"}
+    lacking = "&".join(f'IF(ISNUMBER({name}),""," {word},")' for name, word in words.items())
+    why = 'IF(Missing_weight="","see the lines above",Missing_weight)'
+    for asked in inputs_of(GROUND):
+        if asked.name in ("Block_density", "Wall_friction", "Glued_share", "Soil"):
+            why = f'IF({asked.name}="","{asked.label} is blank",{why})'
+    more = f'IF(COUNT({",".join(words)})=3,""," Not worked out:"&{lacking}&" "&{why}&".")'
+    put_sentence(rows, "Engineer", f"{note}&{more}", 44)
+    sheet.break_before(rows.row + 2)
+    _joints(rows)
+    _pressure(rows)
+
+
+def _least(course: str, how: str) -> str:
+    """Return a formula of a note: which joint has the least ratio, and how it is worked out."""
+    return f'="Least of the joints"&IFERROR(", under course "&{course},"")&": {how}"'
+
+
+def _joints(rows: Rows) -> None:
+    """What each bed joint carries, from the base up."""
+    rows.section("Bed joints from the base up: ratios of what resists to what pushes")
+    put_array(rows, "BEDJOINTLOADS", (*_WALLS, str(JOINTS)), JOINTS, "ABCDEFGH", DEPTH_GIVEN)
+
+
+def _pressure(rows: Rows) -> None:
+    """Table and chart of pressure by depth."""
+    sheet, head = rows.sheet, rows.row + 2
+    rows.next()
+    points = put_array(rows, "PRESSURETABLE", ("Water_depth", str(_STEPS)), _STEPS + 1, "AB")
+    put_chart(
+        sheet,
+        f"D{head}",
+        "Water pressure by depth",
+        f"Depth, {sheet.unit(kinds.LENGTH)}",
+        f"Pressure, {sheet.unit(kinds.PRESSURE)}",
+        points,
+        "A",
+        (Curve("B", "Pressure"),),
+    )
+    rows.reach(head + CHART_ROWS)
