@@ -239,7 +239,7 @@ def pipe_head_loss(flow: float, run: PipeRun) -> float:
         ratio("coefficient", "C of the pipe; blank is 150 (plastic)", 60.0, 160.0, default=150.0),
     ),
     result=kinds.HEAD,
-    source="Williams and Hazen; plumbing handbooks",
+    source="Williams and Hazen, as in NFPA 13",
     # 0.2083 (100/150)^1.852 · 10^1.852 / 1.049^4.8655 ft per 100 ft, to the rounding of 0.2083.
     examples=(Example(("10 gpm", "1.049", "100"), "5.49 ft"),),
     details="For comparison with printed tables. In pipes under 2 in it tends to read low; "
@@ -258,9 +258,10 @@ def pipe_head_loss_hw(
     arguments=(_FITTING, choice("level", "low, typical or high", _LEVELS, default="typical")),
     result=kinds.RATIO,
     source="As FITTINGSOURCE says",
-    examples=(Example(("90° elbow",), "0.9"), Example(("90° elbow", "high"), "1.5")),
-    details="Published values for one fitting differ by more than a factor of two. Edit them in "
-    "the workbook's table, and see KSPREAD for how much the answer moves.",
+    examples=(Example(("90° elbow",), "0.9"), Example(("90° elbow", "high"), "2.1")),
+    details="For pipe of 1/2 to 2 in. Published values for one fitting differ several times over "
+    "(a 90° elbow: 0.3 flanged, 2.1 screwed in 1/2 in). Type those of your size and kind in the "
+    "workbook's table, and see KSPREAD for how much the answer moves.",
 )
 def fitting_k(found: Fitting, level: str) -> float:
     return {"low": found.low, "typical": found.typical, "high": found.high}[level]

@@ -22,7 +22,7 @@ SMOOTH = 1.5e-6
 # Ribbed hose has no single roughness: 3 % of the bore stands for its ribs, which about doubles
 # the friction. Common practice, no source.
 RIBBED_SHARE = 0.03
-# Usual for plastic pipe: AWWA and the trade's tables.
+# Plastic pipe: NFPA 13, table of C values; also the Illinois table of tests/reference/test_pipe.py.
 PLASTIC_C = 150.0
 
 # Common practice for plastic pipe [m/s]: to 5 ft/s; over 8 ft/s noise and water hammer.
@@ -207,8 +207,8 @@ def pipe_head_hazen_williams(
     diameter, length [m]; coefficient C [-] (150 for plastic; 140 to stay careful).
     Equation: h = 10.67 L Q^1.852 / (C^1.852 D^4.8704). Validity: water near 16 °C, turbulent,
     pipes of 2 in and more, under 10 ft/s; in small pipes it reads low. Kept for comparison with
-    printed tables. Raises InputError without a bore. Source: Williams and Hazen, in AWWA manuals
-    and plumbing handbooks.
+    printed tables. Raises InputError without a bore. Source: Williams and Hazen, as NFPA 13 and
+    Illinois Administrative Code, title 77, part 906, appendix A, exhibit I use it.
     """
     if not diameter > 0.0:
         raise InputError("inside_diameter", diameter, "give a diameter above zero")
