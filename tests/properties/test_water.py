@@ -18,6 +18,7 @@ from basinbook.units import from_si, to_si
 SETTINGS = settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
 STATUSES = (
     "within the validated range",
+    "within the validated range, if fully contracted",
     "extrapolated below the validated head",
     "extrapolated outside the validated proportions",
     "rule of thumb",
@@ -150,7 +151,9 @@ def test_what_is_refused_is_an_end_of_the_range(
 
 def test_status_within_is_given_only_to_modest_proportions() -> None:
     # Francis, as in USBR, Water Measurement Manual, 3rd ed., ch. 7: head up to a third of the lip.
-    assert call("SPILLSTATUS", 200, 500, "sharp", None, 2, "metric").value == STATUSES[2]
+    assert (
+        call("SPILLSTATUS", 200, 500, "sharp", None, 2, None, None, "metric").value == STATUSES[3]
+    )
 
 
 @pytest.mark.parametrize(
@@ -160,7 +163,11 @@ def test_status_within_is_given_only_to_modest_proportions() -> None:
 @given(data=st.data())
 def test_head_and_flow_there_and_back(flow: str, head: str, data: st.DataObject) -> None:
     given = _draw(data, flow)
-    found = to_si(_or_refused(flow, given, "head", "lip_thickness"), kinds.PUMP_FLOW, "metric")
+    found = to_si(
+        _or_refused(flow, given, "head", "lip_thickness", "approach_width"),
+        kinds.PUMP_FLOW,
+        "metric",
+    )
     back = to_si(_or_refused(head, given | {"flow": found}, "flow"), kinds.LENGTH, "metric")
     assert back == pytest.approx(given["head"], rel=1e-6)
 
@@ -169,7 +176,7 @@ def test_head_and_flow_there_and_back(flow: str, head: str, data: st.DataObject)
 @SETTINGS
 @given(data=st.data())
 def test_heads_of_any_flow_are_heads_that_the_flow_takes(head: str, data: st.DataObject) -> None:
-    found = _or_refused(head, _draw(data, head), "flow", "lip_thickness")
+    found = _or_refused(head, _draw(data, head), "flow", "lip_thickness", "approach_width")
     assert 0.0 < to_si(found, kinds.LENGTH, "metric") <= 2.0 * (1.0 + 1e-9)
 
 
@@ -317,5 +324,8 @@ def test_flows_just_below_the_highest_head_rise() -> None:
     for ends in (1, 2):
         highest = 6.0 * 0.1 / ends
         heads = [highest * share * 1000 for share in (0.9, 0.99, 0.999)]
-        flows = [call("SPILLFLOW", h, 100, "sharp", None, ends, "metric").value for h in heads]
+        flows = [
+            call("SPILLFLOW", h, 100, "sharp", None, ends, None, None, "metric").value
+            for h in heads
+        ]
         assert all(a < b for a, b in combinations(flows, 2))  # type: ignore[operator]

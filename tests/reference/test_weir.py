@@ -55,7 +55,7 @@ def test_contracted_weir_table(
 def test_government_table_of_contracted_weirs(head: float, length: float, printed: float) -> None:
     found = weir.lip_flow(head * FOOT, weir.Lip(length * FOOT, contractions=2))
     assert found.flow / CFS == pytest.approx(printed, rel=0.005)
-    assert found.status == (weir.WITHIN if head <= length / 3.0 else weir.OUTSIDE)
+    assert found.status == (weir.IF_CONTRACTED if head <= length / 3.0 else weir.OUTSIDE)
 
 
 @pytest.mark.parametrize(
@@ -185,4 +185,4 @@ def test_ninety_degree_notch_by_cone(head: float) -> None:
     """
     found = weir.v_notch_flow(head * FOOT, 90.0)
     assert found.flow / CFS == pytest.approx(2.49 * head**2.48, rel=0.02)
-    assert found.status == weir.WITHIN
+    assert found.status == weir.IF_CONTRACTED

@@ -75,7 +75,11 @@ PAIRS: Final[dict[str, Pair]] = {
     # The pump is 8 in high; filling pipe and lip takes a little of the water.
     "pump dry at start": Pair({"Water_depth": 8}, {"Water_depth": 12}),
     "fast in the pipe": Pair({"Spill_head": "3/4"}, {"Spill_head": "1/2"}),
-    "spillway not measured": Pair({"Spill_head": "3/4"}, {"Spill_head": 3, "Spill_size": 36}),
+    # 3 in over a lip flush with the walls of its box, 12 in over its floor; unknown, it is told.
+    "spillway not measured": Pair(
+        {"Spill_head": 3, "Spill_size": 36},
+        {"Spill_head": 3, "Spill_size": 36, "Spill_crest": 12, "Spill_approach": 36},
+    ),
     # Columns of 12 courses of 4 in on a base of 4 in: 52 in, over 48.
     "needs an engineer": Pair({"Column_courses": 12}, {"Column_courses": 11}),
     "weight unknown": Pair({"Blocks_weight": None}, {"Blocks_weight": 46}),

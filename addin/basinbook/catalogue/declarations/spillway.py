@@ -18,19 +18,23 @@ from basinbook.engine.water.weir import Lip, WeirFlow
 
 _CATEGORY = "Spillway"
 _LIP_SOURCE = (
-    "Francis (sharp), Bos 1989 (thick), ISO 4374 (rounded); U.S. Bureau of Reclamation, Water "
-    "Measurement Manual, 3rd ed., ch. 7"
+    "Francis (sharp; Kindsvater and Carter where the pool is given), Bos 1989 (thick), ISO 4374 "
+    "(rounded); U.S. Bureau of Reclamation, Water Measurement Manual, 3rd ed., ch. 7"
 )
 _KINDSVATER_CARTER = (
     "Kindsvater and Carter 1959; U.S. Bureau of Reclamation, Water Measurement Manual, 3rd ed., "
     "sec. 7-6"
 )
-_V_SOURCE = "Kindsvater-Shen; U.S. Bureau of Reclamation, Water Measurement Manual, 3rd ed., ch. 7"
+_V_SOURCE = (
+    "Kindsvater-Shen; U.S. Bureau of Reclamation, Water Measurement Manual, 3rd ed., sec. 7-7; "
+    "ISO 1438"
+)
 _STATUS_DETAILS = (
-    "One of: within the validated range; extrapolated below the validated head; extrapolated "
-    "outside the validated proportions; rule of thumb. Under 1.2 in (30 mm) every sheet is a rule "
-    "of thumb: surface tension, the lip's finish and its level matter as much as the head. Try "
-    "it with a hose."
+    "One of: within the validated range; the same, if fully contracted (the pool behind must be "
+    "deep and wide: give crest_height and approach_width, where the function has them); "
+    "extrapolated below the validated head; extrapolated outside the validated proportions; rule "
+    "of thumb. Under 1.2 in (30 mm) every sheet is a rule of thumb: surface tension, the lip's "
+    "finish and its level matter as much as the head. Try it with a hose."
 )
 
 _HEAD = length("head", "Water level over the lip, measured back from it", 0.0002, weir.HIGHEST_HEAD)
@@ -48,17 +52,44 @@ _ENDS = count(
     "contractions", "Ends where the water turns in around a corner: 0, 1 or 2", 0, 2, default=0
 )
 _WIDTH = length("lip_width", "Clear width of the lip", 0.01, 20.0)
+_POOL = (
+    length(
+        "crest_height",
+        "Height of the lip over the floor of the pool behind it; blank where not known",
+        0.005,
+        5.0,
+        default=None,
+    ),
+    length(
+        "approach_width",
+        "Width of the water in the pool behind the lip; blank where not known",
+        0.01,
+        20.0,
+        default=None,
+    ),
+)
 
 
-def _lip(lip_width: float, edge: str, lip_thickness: float, contractions: int) -> Lip:
-    return Lip(lip_width, edge, lip_thickness, contractions)
+def _lip(
+    lip_width: float,
+    edge: str,
+    lip_thickness: float,
+    contractions: int,
+    crest_height: float | None,
+    approach_width: float | None,
+) -> Lip:
+    return Lip(lip_width, edge, lip_thickness, contractions, crest_height, approach_width)
 
 
-_LIP = Group("lip", (_WIDTH, _EDGE, _THICKNESS, _ENDS), _lip)
+def _notch(notch_width: float, crest_height: float | None, approach_width: float | None) -> Lip:
+    return Lip(
+        notch_width, contractions=2, crest_height=crest_height, approach_width=approach_width
+    )
+
+
+_LIP = Group("lip", (_WIDTH, _EDGE, _THICKNESS, _ENDS, *_POOL), _lip)
 _NOTCH = Group(
-    "lip",
-    (length("notch_width", "Clear width of the notch", 0.01, 5.0),),
-    lambda notch_width: Lip(notch_width, contractions=2),
+    "lip", (length("notch_width", "Clear width of the notch", 0.01, 5.0), *_POOL), _notch
 )
 _BOWL = (
     length("bowl_diameter", "Diameter of the rim that the water runs over", 0.05, 5.0),
@@ -77,7 +108,7 @@ _BOX_AT = Group(
     weir.boxed_lip_flow,
 )
 _ANGLE = ratio("angle", "Angle of the notch in degrees", 20.0, 120.0)
-_V_AT = Group("found", (_HEAD, _ANGLE), weir.v_notch_flow)
+_V_AT = Group("found", (_HEAD, _ANGLE, *_POOL), weir.v_notch_flow)
 
 
 @worksheet_function(
@@ -92,7 +123,9 @@ _V_AT = Group("found", (_HEAD, _ANGLE), weir.v_notch_flow)
         # 25/40 lies between broad (1.4457) and sharp (1.8385): 1.4784 · 0.3 · 0.025^1.5 m³/s.
         Example(("25", "300", "thick", "40"), "6,310.8 L/h", units="metric"),
     ),
-    details="Show SPILLSTATUS beside it: most sheets are thinner than the tests behind it.",
+    details="Show SPILLSTATUS beside it: most sheets are thinner than the tests behind it. A sharp "
+    "lip whose crest_height and approach_width are given is that of BOXSPILLFLOW, and its "
+    "contractions follow from the widths, but for one contracted end.",
 )
 def spill_flow(head: float, lip: Lip) -> float:
     return weir.lip_flow(head, lip).flow
@@ -120,7 +153,8 @@ def spill_head(flow: float, lip: Lip) -> float:
     examples=(
         Example(("1/2", "24"), "rule of thumb"),
         Example(("2", "24"), "extrapolated below the validated head"),
-        Example(("2.5", "24"), "within the validated range"),
+        Example(("2.5", "24"), "within the validated range, if fully contracted"),
+        Example(("2.5", "24", "", "", "", "8", "24"), "within the validated range"),
         Example(("70", "200"), "extrapolated outside the validated proportions", units="metric"),
     ),
     details=_STATUS_DETAILS,
@@ -179,6 +213,25 @@ def usual_spill_flow(lip_width: float, look: str) -> float:
 
 @worksheet_function(
     category=_CATEGORY,
+    summary="Usual flow for a bowl that runs over all round its rim: a starting point",
+    arguments=(
+        _BOWL[0],
+        choice("look", "light, full or heavy sheet", tuple(weir.RECOMMENDED_FLOW), default="full"),
+    ),
+    result=kinds.PUMP_FLOW,
+    source="Common practice, no source: that of a lip as long as the rim",
+    # π · 30 in · 100 gal/h per inch.
+    examples=(
+        Example(("30",), "9,424.8 gal/h"),
+        Example(("600", "light"), "14,045.9 L/h", units="metric"),
+    ),
+)
+def usual_bowl_flow(bowl_diameter: float, look: str) -> float:
+    return weir.recommended_bowl_flow(bowl_diameter, look)
+
+
+@worksheet_function(
+    category=_CATEGORY,
     summary="Flow over a sharp lip in a weir box whose size is known",
     arguments=(_BOX_AT,),
     result=kinds.PUMP_FLOW,
@@ -200,6 +253,8 @@ def box_spill_flow(found: WeirFlow) -> float:
     source=_KINDSVATER_CARTER,
     examples=(
         Example(("1.5", "12", "24", "6"), "within the validated range"),
+        # 2 in to the side; ISO 1438 has 0.1 m.
+        Example(("1.5", "20", "24", "6"), "extrapolated outside the validated proportions"),
         Example(("1", "12", "24", "6"), "rule of thumb"),
     ),
     details=_STATUS_DETAILS,
@@ -296,8 +351,8 @@ def notch_status(head: float, lip: Lip) -> str:
     arguments=(_V_AT,),
     result=kinds.PUMP_FLOW,
     source=_V_SOURCE,
-    # 8/15 · 0.5779 · 8.0210 · (0.25 + 0.0029)^2.5 = 0.07952 ft³/s.
-    examples=(Example(("3", "90"), "2,141.6 gal/h"),),
+    # 8/15 · 0.578 · 8.0217 · (0.25 + 0.00279)^2.5 = 0.07945 ft³/s.
+    examples=(Example(("3", "90"), "2,139.6 gal/h"),),
     details="Show VNOTCHSTATUS beside it.",
 )
 def v_notch_flow(found: WeirFlow) -> float:
@@ -310,7 +365,7 @@ def v_notch_flow(found: WeirFlow) -> float:
     arguments=(_FLOW, _ANGLE),
     result=kinds.LENGTH,
     source=_V_SOURCE,
-    examples=(Example(("2141.6", "90"), "3 in"),),
+    examples=(Example(("2139.6", "90"), "3 in"),),
 )
 def v_notch_head(flow: float, angle: float) -> float:
     return weir.v_notch_head(flow, angle).head
@@ -322,7 +377,11 @@ def v_notch_head(flow: float, angle: float) -> float:
     arguments=(_V_AT,),
     result=kinds.TEXT,
     source=_V_SOURCE,
-    examples=(Example(("3", "90"), "within the validated range"),),
+    examples=(
+        Example(("3", "90"), "within the validated range, if fully contracted"),
+        Example(("3", "90", "18", "36"), "within the validated range"),
+        Example(("3", "90", "6", "36"), "extrapolated outside the validated proportions"),
+    ),
     details=_STATUS_DETAILS,
 )
 def v_notch_status(found: WeirFlow) -> str:

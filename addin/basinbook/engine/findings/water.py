@@ -20,11 +20,11 @@ from basinbook.engine.findings.model import (
 )
 from basinbook.engine.outfit import BUBBLER, FALLS, STILL
 from basinbook.engine.water.pipe import HIGHEST_VELOCITY, USUAL_VELOCITY
+from basinbook.engine.water.weir_flow import IF_CONTRACTED, WITHIN
 
 # A pump that gives less than this part of the flow wanted is too weak; common practice, no source.
 _ENOUGH: Final = 0.95
 _SLACK: Final = 0.0005
-_TRUSTED: Final = "within the validated range"
 
 
 def _flow(number: float) -> Amount:
@@ -163,8 +163,15 @@ def _dry_pump(facts: Facts) -> Found | None:
 
 def _rule_of_thumb(facts: Facts) -> Found | None:
     status = facts.text("spill_status")
-    if facts.text("effect") not in FALLS or status in ("", "-", _TRUSTED):
+    if facts.text("effect") not in FALLS or status in ("", "-", WITHIN):
         return None
+    if status == IF_CONTRACTED:
+        return Found(
+            Phrase("The spillway's flow is a measured figure only over a deep and wide pool"),
+            Phrase("pool not known"),
+            Phrase("within the tests behind the formula"),
+            Phrase("Give the lip's height over its pool's floor, and the width of the water there"),
+        )
     return Found(
         Phrase("The spillway's flow is no measured figure"),
         Phrase("{}", status),

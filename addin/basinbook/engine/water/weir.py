@@ -1,4 +1,4 @@
-"""Flow over a spillway lip, a bowl's rim or a notch, and the head for a wanted flow.
+"""Flow over a spillway lip or a bowl's rim, and the head for a wanted flow.
 
 Every result carries a status, because the sheet of water on a spillway is mostly thinner than
 the heads at which weir formulas were tested.
@@ -7,68 +7,88 @@ the heads at which weir formulas were tested.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from basinbook.engine.errors import InputError
+from basinbook.engine.water.v_notch import v_notch_flow, v_notch_head
+from basinbook.engine.water.weir_box import MOST_HEAD_TO_CREST, boxed_lip_flow
+from basinbook.engine.water.weir_flow import (
+    BELOW,
+    BRACKET,
+    CLOSE,
+    GRAVITY,
+    HIGHEST_HEAD,
+    IF_CONTRACTED,
+    LEAST_HEAD,
+    OUTSIDE,
+    STATUSES,
+    THIN_SHEET,
+    THUMB,
+    WITHIN,
+    WeirFlow,
+    inverse,
+)
 
-GRAVITY = 9.80665
-
-WITHIN = "within the validated range"
-BELOW = "extrapolated below the validated head"
-OUTSIDE = "extrapolated outside the validated proportions"
-THUMB = "rule of thumb"
-STATUSES = (WITHIN, BELOW, OUTSIDE, THUMB)
+__all__ = [
+    "BELOW",
+    "EDGES",
+    "GRAVITY",
+    "HIGHEST_HEAD",
+    "IF_CONTRACTED",
+    "OUTSIDE",
+    "RECOMMENDED_FLOW",
+    "STATUSES",
+    "THIN_SHEET",
+    "THUMB",
+    "WITHIN",
+    "Lip",
+    "WeirFlow",
+    "boxed_lip_flow",
+    "lip_flow",
+    "lip_head",
+    "recommended_bowl_flow",
+    "recommended_flow",
+    "rim_flow",
+    "rim_head",
+    "v_notch_flow",
+    "v_notch_head",
+    "wetted_width",
+]
 
 EDGES = ("sharp", "thick", "rounded")
 
 # 3.33 ft^0.5/s, the round figure of J. B. Francis, in m^0.5/s.
 FRANCIS = 3.33 * math.sqrt(0.3048)
-# 0.2 ft: the least head of the standard weirs (USBR, Water Measurement Manual, 3rd ed., ch. 7).
-FRANCIS_LEAST_HEAD = 0.2 * 0.3048
-# The least head of the tests behind Kindsvater and Carter's formula. Under it surface tension
-# and the finish of the lip matter as much as the head.
-THIN_SHEET = 0.03
-# Higher than any sheet over a lip of a basin [m]; no formula here was tested near it.
-HIGHEST_HEAD = 2.0
-# Where the search for a head ends: well above what is given, so that the ends are found exactly.
-_BRACKET = 100.0
 # Critical flow over a crest without losses: (2/3)^1.5 √g.
-_CRITICAL = (2.0 / 3.0) ** 1.5 * math.sqrt(GRAVITY)
-_SQUARE_EDGED = 0.848
+CRITICAL = (2.0 / 3.0) ** 1.5 * math.sqrt(GRAVITY)
+SQUARE_EDGED = 0.848
+# H/t from which the sheet over a square-edged slab begins to leave it, and springs clear.
+BROAD_UP_TO, SHARP_FROM = 0.5, 2.0
 _BROAD_LEAST_HEAD = 0.06
+# The range of H/t in which a square-edged slab was tested.
+_SQUARE_LEAST, _SQUARE_MOST = 0.08, 0.33
+# Displacement of the boundary layer along a slab, as a share of its length t, and across its ends.
+_ALONG, _ACROSS = 0.003, 0.006
+# How deep and wide the pool must be for its velocity to be left out: H/p with flush ends, H/p with
+# contracted ones, and the room beside a contracted end, in heads.
+_FLUSH_TO_CREST, _CONTRACTED_TO_CREST, _SIDE_IN_HEADS = 1.0 / 3.0, 0.5, 2.0
 
-_FRANCIS_SOURCE = (
+FRANCIS_SOURCE = (
     "Francis formula, in U.S. Bureau of Reclamation, Water Measurement Manual, 3rd ed., ch. 7"
 )
 _SQUARE_SOURCE = (
     "Square-edged broad-crested weir, in M. G. Bos, Discharge Measurement Structures, 3rd ed., "
     "1989 (coefficient from memory)"
 )
-_SHORT_SOURCE = (
+_LOSING_SOURCE = (
+    f"{_SQUARE_SOURCE}, less the boundary layer of ISO 4374 beyond the length that was tested"
+)
+SHORT_SOURCE = (
     "Between broad and sharp by the limits of Brater and King, Handbook of Hydraulics, 1976, "
     "as given in the EPA SWMM Reference Manual, vol. II, 2017, sec. 6.3"
 )
 _ROUNDED_SOURCE = "Round-nosed broad-crested weir, ISO 4374 (coefficient from memory)"
-_KC_SOURCE = (
-    "Kindsvater and Carter 1959, in U.S. Bureau of Reclamation, Water Measurement Manual, "
-    "3rd ed., sec. 7-6"
-)
-_V_SOURCE = (
-    "Kindsvater-Shen formula for V-notches, in U.S. Bureau of Reclamation, Water Measurement "
-    "Manual, 3rd ed., ch. 7, and ISO 1438"
-)
-
-
-@dataclass(frozen=True)
-class WeirFlow:
-    """A flow [m³/s] at a head [m], how far it can be trusted (one of STATUSES), and its source."""
-
-    flow: float
-    head: float
-    status: str
-    source: str
 
 
 @dataclass(frozen=True)
@@ -78,13 +98,16 @@ class Lip:
     width: clear width that water can run over [m]; edge: "sharp" (a plate or a clean arris that
     the sheet springs off), "thick" (a flat slab with a square edge) or "rounded" (a flat slab
     with a rounded upstream edge); thickness: of a slab, along the flow [m]; contractions: ends
-    at which water turns in around a corner (0, 1 or 2).
+    at which water turns in around a corner (0, 1 or 2); crest_height: lip over the floor of the
+    pool behind it, approach_width: of the water in it [m], None where not known.
     """
 
     width: float
     edge: str = "sharp"
     thickness: float = 0.0
     contractions: int = 0
+    crest_height: float | None = None
+    approach_width: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse a lip that nothing can run over."""
@@ -98,6 +121,21 @@ class Lip:
             )
         if self.contractions not in (0, 1, 2):
             raise InputError("contractions", self.contractions, "allowed are 0, 1 and 2")
+        if self.crest_height is not None and not self.crest_height > 0.0:
+            raise InputError("crest_height", self.crest_height, "give a height above zero")
+        if self.approach_width is not None and self.approach_width < self.width:
+            raise InputError(
+                "approach_width", self.approach_width, "give at least the width of the lip"
+            )
+
+    @property
+    def box(self) -> tuple[float, float] | None:
+        """Width and lip height of the box behind a sharp lip, where its size tells the flow."""
+        if self.crest_height is None or self.approach_width is None:
+            return None
+        if self.edge != "sharp" or self.contractions == 1:
+            return None
+        return self.approach_width, self.crest_height
 
 
 def wetted_width(head: float, lip: Lip) -> float:
@@ -121,27 +159,36 @@ def lip_flow(head: float, lip: Lip) -> WeirFlow:
     """Return the flow over a straight lip at a head [m] measured over the lip, back from it.
 
     Equations, with the contracted width L' = L - 0.1 n H:
+    sharp, with crest height and approach width known: boxed_lip_flow; contractions then follow
+    from the widths (one contracted end is not of its tests: Francis).
     sharp: Q = 1.84 L' H^1.5 (3.33 in feet and seconds; Francis). Validated for H from 0.2 ft
     (61 mm) to L/3.
     thick, H/t up to 0.5: Q = 0.848 (2/3)^1.5 √g L' H^1.5 (Bos). Validated for H from 60 mm, with
-    H/t from 0.08 to 0.33. From H/t = 2 on the sheet springs clear and the lip counts as sharp;
-    in between the coefficient is interpolated: a rule of thumb.
+    H/t from 0.08 to 0.33. On a longer slab or with less head it loses the boundary layer as a
+    rounded one does, (1 - 0.003 t/H)^1.5 over its value at H/t = 0.08, and is never more than a
+    rounded one's. From H/t = 2 on the sheet springs clear and the lip counts as sharp; in between
+    the coefficient is interpolated: a rule of thumb.
     rounded: Q = (1 - 0.006 t/L)(1 - 0.003 t/H)^1.5 (2/3)^1.5 √g L' H^1.5 (ISO 4374). Validated
-    for H from 60 mm, with H/t from 0.05 to 0.57.
+    for H from 60 mm, with H/t from 0.05 to 0.57; over that never less than a thick one's.
     Under 30 mm every lip, and a slab with contracted ends at any head, is a rule of thumb. The
-    approach velocity is neglected and the sheet must have air under it. Raises InputError as
-    wetted_width does, for a head over 6 L/n, where more head would give less flow, and for a slab
-    too long for a rounded lip's formula.
+    approach velocity is neglected, which holds for H/p up to 1/3 (1/2 with contracted ends) and,
+    beside a contracted end, room of 2 H; the sheet must have air under it. Raises InputError as
+    wetted_width does, for a head over 6 L/n, where more head would give less flow, for a slab too
+    long for the boundary layer's formula, and as boxed_lip_flow does.
     Sources: Francis in USBR, Water Measurement Manual, 3rd ed., ch. 7; Bos 1989; ISO 4374; Brater
-    and King 1976 for the limits between broad and sharp. The result names the one that was used.
+    and King 1976 for the limits between broad and sharp; limits of the pool: Water Measurement
+    Manual, ch. 7, and Bos 1989, table 5.1 (from memory). The result names the one that was used.
     """
+    if lip.box:
+        return boxed_lip_flow(head, lip.width, *lip.box)
     width = wetted_width(head, lip)
-    if head > _highest_contracted(lip) * (1.0 + 1e-9):
+    if head > _highest_contracted(lip) * CLOSE:
         raise InputError(
             "head", head, "the end contractions take more than the head adds; give a wider lip"
         )
     found = _coefficient(head, lip)
-    return WeirFlow(found.value * width * head**1.5, head, found.status, found.source)
+    status = _pool_status(head, lip) if found.status == WITHIN else found.status
+    return WeirFlow(found.value * width * head**1.5, head, status, found.source)
 
 
 def _highest_contracted(lip: Lip) -> float:
@@ -150,6 +197,22 @@ def _highest_contracted(lip: Lip) -> float:
     dQ/dH = 0 of (L - 0.1 n H) H^1.5 is at H = 6 L / n.
     """
     return 6.0 * lip.width / lip.contractions if lip.contractions else math.inf
+
+
+def _pool_status(head: float, lip: Lip) -> str:
+    """Return the status of a lip whose head and shape are those of the tests, by its pool."""
+    ends, crest, approach = lip.contractions, lip.crest_height, lip.approach_width
+    if crest is not None:
+        most = (_CONTRACTED_TO_CREST if ends else _FLUSH_TO_CREST) * crest
+        if head > most * CLOSE:
+            return OUTSIDE
+    if approach is not None:
+        room = approach - lip.width
+        # With room beside it a lip is contracted, whatever was typed.
+        fits = room / ends * CLOSE >= _SIDE_IN_HEADS * head if ends else room <= 1e-6
+        if not fits:
+            return OUTSIDE
+    return IF_CONTRACTED if crest is None or (ends and approach is None) else WITHIN
 
 
 class _Coefficient(NamedTuple):
@@ -161,37 +224,60 @@ class _Coefficient(NamedTuple):
 
 
 def _coefficient(head: float, lip: Lip) -> _Coefficient:
-    ratio = head / lip.thickness if lip.thickness else math.inf
-    if lip.edge == "sharp" or (lip.edge == "thick" and ratio >= 2.0):
+    if lip.edge == "sharp" or (lip.edge == "thick" and head >= SHARP_FROM * lip.thickness):
         if head < THIN_SHEET:
-            return _Coefficient(FRANCIS, THUMB, _FRANCIS_SOURCE)
-        if head < FRANCIS_LEAST_HEAD:
-            return _Coefficient(FRANCIS, BELOW, _FRANCIS_SOURCE)
-        status = WITHIN if head <= lip.width / 3.0 else OUTSIDE
-        return _Coefficient(FRANCIS, status, _FRANCIS_SOURCE)
+            return _Coefficient(FRANCIS, THUMB, FRANCIS_SOURCE)
+        if head * CLOSE < LEAST_HEAD:
+            return _Coefficient(FRANCIS, BELOW, FRANCIS_SOURCE)
+        status = WITHIN if head <= lip.width / 3.0 * CLOSE else OUTSIDE
+        return _Coefficient(FRANCIS, status, FRANCIS_SOURCE)
+    thick = _thick(head, lip)
+    ratio = head / lip.thickness
     guessed = head < THIN_SHEET or lip.contractions > 0
     if lip.edge == "thick":
-        broad = _SQUARE_EDGED * _CRITICAL
-        if ratio > 0.5:
-            share = (ratio - 0.5) / 1.5
-            return _Coefficient(broad + share * (FRANCIS - broad), THUMB, _SHORT_SOURCE)
-        status = _broad_status(head, ratio, 0.08, 0.33)
-        return _Coefficient(broad, THUMB if guessed else status, _SQUARE_SOURCE)
-    along = 1.0 - 0.003 / ratio
-    across = 1.0 - 0.006 * lip.thickness / lip.width
+        status = _broad_status(head, ratio, _SQUARE_LEAST, _SQUARE_MOST)
+        short = ratio > BROAD_UP_TO
+        return thick._replace(status=THUMB if guessed or short else status)
+    status = _broad_status(head, ratio, 0.05, 0.57)
+    rounded = _Coefficient(_lost(head, lip) * CRITICAL, "", _ROUNDED_SOURCE)
+    # A rounding can't hold water back: where the sheet springs off the slab it gives no less.
+    return max(rounded, thick, key=lambda each: each.value)._replace(
+        status=THUMB if guessed else status
+    )
+
+
+def _thick(head: float, lip: Lip) -> _Coefficient:
+    """Return the coefficient of a slab with a square edge, without a status."""
+    ratio = head / lip.thickness
+    broad, rounded = SQUARE_EDGED * CRITICAL, _lost(head, lip) * CRITICAL
+    if ratio >= SHARP_FROM:
+        return _Coefficient(FRANCIS, "", FRANCIS_SOURCE)
+    if ratio > BROAD_UP_TO:
+        share = (ratio - BROAD_UP_TO) / (SHARP_FROM - BROAD_UP_TO)
+        return _Coefficient(broad + share * (FRANCIS - broad), "", SHORT_SOURCE)
+    source = _SQUARE_SOURCE
+    if ratio < _SQUARE_LEAST:
+        tested = 1.0 - _ALONG / _SQUARE_LEAST
+        broad *= ((1.0 - _ALONG / ratio) / tested) ** 1.5
+        source = _LOSING_SOURCE
+    return _Coefficient(min(broad, rounded), "", source)
+
+
+def _lost(head: float, lip: Lip) -> float:
+    """Return what a slab's boundary layers leave of the critical flow, by ISO 4374."""
+    along = 1.0 - _ALONG * lip.thickness / head
+    across = 1.0 - _ACROSS * lip.thickness / lip.width
     if along <= 0.0 or across <= 0.0:
         raise InputError(
             "lip_thickness", lip.thickness, "the slab is too long for its width and this head"
         )
-    status = _broad_status(head, ratio, 0.05, 0.57)
-    rounded = across * along**1.5 * _CRITICAL
-    return _Coefficient(rounded, THUMB if guessed else status, _ROUNDED_SOURCE)
+    return float(across * along**1.5)
 
 
 def _broad_status(head: float, ratio: float, least: float, most: float) -> str:
     if head < _BROAD_LEAST_HEAD:
         return BELOW
-    return WITHIN if least <= ratio <= most else OUTSIDE
+    return WITHIN if least <= ratio * CLOSE and ratio <= most * CLOSE else OUTSIDE
 
 
 def lip_head(flow: float, lip: Lip) -> WeirFlow:
@@ -200,151 +286,13 @@ def lip_head(flow: float, lip: Lip) -> WeirFlow:
     Raises InputError without a flow, and for a flow that no head up to 2 m gives. Validity and
     sources: those of lip_flow.
     """
-    most = min(_BRACKET, _highest_contracted(lip))
+    most = min(BRACKET, _highest_contracted(lip))
+    if lip.box:
+        most = MOST_HEAD_TO_CREST * lip.box[1]
     least = 0.0
-    if lip.edge == "rounded":
-        least = 0.003 * lip.thickness * (1.0 + 1e-9)
-    return _inverse(flow, lambda head: lip_flow(head, lip), least, most)
-
-
-def _inverse(
-    flow: float, flow_at: Callable[[float], WeirFlow], least: float, most: float
-) -> WeirFlow:
-    from fluids.numerics import brenth
-
-    if not flow > 0.0:
-        raise InputError("flow", flow, "give a flow above zero")
-    low = min(max(least, 1e-7), most)
-    if flow_at(low).flow > flow:
-        raise InputError("flow", flow, "the flow is too small to reach over the lip")
-    if flow_at(min(most, HIGHEST_HEAD)).flow * (1.0 + 1e-9) < flow:
-        raise InputError("flow", flow, "no head gives this flow here; give a wider lip")
-    if flow_at(most).flow <= flow:
-        return flow_at(most)
-
-    def excess(head: float) -> float:
-        return flow_at(head).flow / flow - 1.0
-
-    head = float(brenth(excess, low, most, xtol=1e-13))  # type: ignore[no-untyped-call]
-    found = flow_at(head)
-    return WeirFlow(flow, head, found.status, found.source)
-
-
-class _Box(NamedTuple):
-    """Kindsvater and Carter's figures for one share of the lip in the box's width.
-
-    share: L/B; c1, c2: of Ce = C1 H/p + C2 [ft^0.5/s]; kb: added to the lip's width [m].
-    """
-
-    share: float
-    c1: float
-    c2: float
-    kb: float
-
-
-# L/B, C1 and C2: USBR, Water Measurement Manual, sec. 7-6, as reprinted in the EPA SWMM Reference
-# Manual, vol. II, table 6-2. kb read off figure 7-4 (from memory, ±0.3 mm).
-_KINDSVATER_CARTER = (
-    _Box(0.2, -0.0087, 3.152, 0.0024),
-    _Box(0.4, 0.0317, 3.164, 0.0027),
-    _Box(0.5, 0.0612, 3.173, 0.0031),
-    _Box(0.6, 0.0995, 3.178, 0.0036),
-    _Box(0.7, 0.1602, 3.182, 0.0041),
-    _Box(0.8, 0.2376, 3.189, 0.0042),
-    _Box(0.9, 0.3447, 3.205, 0.0037),
-    _Box(1.0, 0.4000, 3.220, -0.0009),
-)
-_KH = 0.003 * 0.3048
-_MOST_HEAD_TO_CREST = 5.0
-
-
-def boxed_lip_flow(
-    head: float, lip_width: float, box_width: float, crest_height: float
-) -> WeirFlow:
-    """Return the flow over a sharp lip in a weir box whose size is known, by Kindsvater-Carter.
-
-    head, lip_width, box_width (of the water behind the lip), crest_height (lip above the box floor)
-    [m]. Equation: Q = Ce (L + kb)(H + kh)^1.5 with Ce = C1 H/p + C2, by L/B; kh = 0.9 mm.
-    Validated for H from 30 mm, L from 0.15 m, p from 0.10 m and H/p up to 2, L/B from 0.2 (under
-    that the values at 0.2 are taken). Raises InputError without a head or crest, for H/p over 5,
-    where a lip acts as a mere sill and the straight line of Ce in H/p leads nowhere, and for a lip
-    wider than its box. Source: USBR, Water Measurement Manual, 3rd ed., sec. 7-6; the limit of 5
-    is that of Rehbock's formula, also straight in H/p (Henderson, Open Channel Flow, 1966, from
-    memory).
-    """
-    if not head > 0.0:
-        raise InputError("head", head, "there is no flow without a head above zero over the lip")
-    if not 0.0 < lip_width <= box_width:
-        raise InputError("lip_width", lip_width, "give a width up to that of the box")
-    if not crest_height > 0.0:
-        raise InputError("crest_height", crest_height, "give a height above zero")
-    if head > _MOST_HEAD_TO_CREST * crest_height * (1.0 + 1e-9):
-        raise InputError("head", head, "allowed is up to five times the height of the crest")
-    box = _box(lip_width / box_width)
-    coefficient = (box.c1 * head / crest_height + box.c2) * math.sqrt(0.3048)
-    flow = coefficient * (lip_width + box.kb) * (head + _KH) ** 1.5
-    if head < THIN_SHEET:
-        status = THUMB
-    elif (
-        lip_width < 0.15
-        or crest_height < 0.10
-        or head > 2.0 * crest_height
-        or lip_width / box_width < 0.2
-    ):
-        status = OUTSIDE
-    else:
-        status = WITHIN
-    return WeirFlow(flow, head, status, _KC_SOURCE)
-
-
-def _box(share: float) -> _Box:
-    """Return the figures for a share L/B, on straight lines between those of the table."""
-    lower = _KINDSVATER_CARTER[0]
-    for upper in _KINDSVATER_CARTER:
-        if share <= upper.share:
-            break
-        lower = upper
-    span = upper.share - lower.share
-    part = (share - lower.share) / span if span else 0.0
-    return _Box(*(a + part * (b - a) for a, b in zip(lower, upper, strict=True)))
-
-
-def v_notch_flow(head: float, angle: float) -> WeirFlow:
-    """Return the flow through a sharp V-notch of an angle [degrees] at a head [m] over its point.
-
-    Equation: Q = 8/15 Ce √(2g) tan(θ/2) (H + kh)^2.5, with Ce = 0.607165052 - 8.74466963e-4 θ +
-    6.10393334e-6 θ² and kh = 0.0144902648 - 3.3955535e-4 θ + 3.29819003e-6 θ² -
-    1.06215442e-8 θ³ [ft], curves fitted to the printed charts. Validated for H from 0.2 ft
-    (61 mm) to 2 ft and 25° to 100°, fully contracted. Source: USBR, Water Measurement Manual,
-    3rd ed., ch. 7; ISO 1438 (fitted curves from memory). Raises InputError without a head, and
-    outside 20° to 120°.
-    """
-    if not head > 0.0:
-        raise InputError("head", head, "there is no flow without a head above zero in the notch")
-    if not 20.0 <= angle <= 120.0:
-        raise InputError("angle", angle, "allowed is 20 to 120 degrees")
-    ce = 0.607165052 - 8.74466963e-4 * angle + 6.10393334e-6 * angle**2
-    kh = 0.3048 * (
-        0.0144902648 - 3.3955535e-4 * angle + 3.29819003e-6 * angle**2 - 1.06215442e-8 * angle**3
-    )
-    half = math.tan(math.radians(angle) / 2.0)
-    flow = 8.0 / 15.0 * ce * math.sqrt(2.0 * GRAVITY) * half * (head + kh) ** 2.5
-    if head < THIN_SHEET:
-        status = THUMB
-    elif head < FRANCIS_LEAST_HEAD:
-        status = BELOW
-    else:
-        status = WITHIN if 25.0 <= angle <= 100.0 and head <= 2.0 * 0.3048 else OUTSIDE
-    return WeirFlow(flow, head, status, _V_SOURCE)
-
-
-def v_notch_head(flow: float, angle: float) -> WeirFlow:
-    """Return the head [m] for a flow [m³/s] through a V-notch of an angle [degrees].
-
-    The inverse of v_notch_flow, with its equation, validity and source. Raises InputError without a
-    flow, and for one that no head gives.
-    """
-    return _inverse(flow, lambda head: v_notch_flow(head, angle), 0.0, _BRACKET)
+    if lip.edge != "sharp":
+        least = _ALONG * lip.thickness * CLOSE
+    return inverse(flow, lambda head: lip_flow(head, lip), least, most)
 
 
 def rim_flow(
@@ -392,3 +340,12 @@ def recommended_flow(lip_width: float, look: str) -> float:
     if look not in RECOMMENDED_FLOW:
         raise InputError("look", look, f"allowed are {', '.join(RECOMMENDED_FLOW)}")
     return RECOMMENDED_FLOW[look] * lip_width
+
+
+def recommended_bowl_flow(bowl_diameter: float, look: str) -> float:
+    """Return a usual flow [m³/s] for a bowl of a diameter [m] that runs over all round its rim.
+
+    Equation: that of a lip as long as the rim, L = π D. Source: common practice, no source. Raises
+    InputError as recommended_flow does.
+    """
+    return recommended_flow(math.pi * bowl_diameter, look)

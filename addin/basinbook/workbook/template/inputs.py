@@ -356,6 +356,20 @@ INPUTS: Final[tuple[Input, ...]] = (
             named="Spill_head",
         ),
         Input(
+            "Lip over its pool's floor",
+            _LENGTH,
+            help="Height of lip or notch over the floor of the water behind it; blank: not known",
+            like="SPILLFLOW.crest_height",
+            named="Spill_crest",
+        ),
+        Input(
+            "Width of the water behind",
+            _LENGTH,
+            help="Of the pool or box behind lip or notch; blank: not known",
+            like="SPILLFLOW.approach_width",
+            named="Spill_approach",
+        ),
+        Input(
             "Height of fall",
             _LENGTH,
             help="Lip to the basin's water",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from basinbook.catalogue import function
 from basinbook.engine import kinds
 from basinbook.engine.outfit import BOWL, LIP, NOTCH
 from basinbook.workbook.template.formulas import call, outfit_name, why
@@ -43,32 +42,50 @@ def put_spillway(rows: Rows) -> None:
     put_results(
         rows,
         Result(
-            "Usual flow for a lip this wide",
-            falling(call("USUALSPILLFLOW", "Spill_size", '"full"')),
+            "Usual flow for its width or rim",
+            falling(_usual_flow()),
             kinds.PUMP_FLOW,
-            "Full sheet; common practice, no source",
+            "Full sheet; common practice, no source; a notch has none",
+            "Flow_usual",
+        ),
+        Result(
+            "Head at that usual flow",
+            falling(spill("HEAD", "Flow_usual")),
+            kinds.LENGTH,
+            "Over lip or rim",
         ),
     )
-    lip = ("Spill_head", "Spill_size", "Spill_edge", "Spill_thickness", "Spill_ends")
+    refused = "".join(
+        f'IF({_EFFECT}="{effect}",{why(f"{function}FLOW", "Spill_head", *taken, "Units")},'
+        for effect, (function, taken) in _OUTLETS.items()
+    )
     put_sentence(
         rows,
         "If there is no figure",
-        f'IF(OR(ISNUMBER(Flow_wanted),NOT({FALLING})),"",{why("SPILLFLOW", *lip, "Units")})',
+        f'IF(OR(ISNUMBER(Flow_wanted),NOT({FALLING})),"",{refused}""{")" * len(_OUTLETS)})',
     )
+
+
+_POOL = ("Spill_crest", "Spill_approach")
+_SLAB = ("Spill_size", "Spill_edge", "Spill_thickness")
+# By effect: the group of functions, and what they take after head or flow.
+_OUTLETS = {
+    LIP: ("SPILL", (*_SLAB, "Spill_ends", *_POOL)),
+    BOWL: ("BOWL", _SLAB),
+    NOTCH: ("NOTCH", ("Spill_size", *_POOL)),
+}
 
 
 def spill(ending: str, first: str) -> str:
     """Formula text of a spillway function for the water effect; blank for one without a fall."""
-    lip = call(f"SPILL{ending}", first, "Spill_size", "Spill_edge", "Spill_thickness", "Spill_ends")
-    bowl = call(f"BOWL{ending}", first, "Spill_size", "Spill_edge", "Spill_thickness")
-    notch = call(f"NOTCH{ending}", first, "Spill_size", *_notch_rest(ending))
     by_effect = "".join(
-        f'IF({_EFFECT}="{effect}",{found},'
-        for effect, found in ((LIP, lip), (BOWL, bowl), (NOTCH, notch))
+        f'IF({_EFFECT}="{effect}",{call(f"{function}{ending}", first, *taken)},'
+        for effect, (function, taken) in _OUTLETS.items()
     )
-    return f'{by_effect}"")))'
+    return f'{by_effect}""{")" * len(_OUTLETS)}'
 
 
-def _notch_rest(ending: str) -> tuple[str, ...]:
-    taken = len(function(f"NOTCH{ending}").arguments) - 2
-    return ("Spill_edge", "Spill_thickness", "Spill_ends")[:taken]
+def _usual_flow() -> str:
+    lip = call("USUALSPILLFLOW", "Spill_size", '"full"')
+    bowl = call("USUALBOWLFLOW", "Spill_size", '"full"')
+    return f'IF({_EFFECT}="{LIP}",{lip},IF({_EFFECT}="{BOWL}",{bowl},"-"))'
