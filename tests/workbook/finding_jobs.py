@@ -80,6 +80,14 @@ PAIRS: Final[dict[str, Pair]] = {
         {"Spill_head": 3, "Spill_size": 36},
         {"Spill_head": 3, "Spill_size": 36, "Spill_crest": 12, "Spill_approach": 36},
     ),
+    # 30 in across and some 6 in thrown each way are 41 in, in an inside width of 46.
+    "sheet thrown out": Pair(
+        {"Spill_kind": "bowl rim", "Spill_size": 40}, {"Spill_kind": "bowl rim", "Spill_size": 30}
+    ),
+    "sheet blown out": Pair(
+        {"Spill_kind": "bowl rim", "Spill_size": 30},
+        {"Spill_kind": "bowl rim", "Spill_size": 30, "Spill_wind": 2},
+    ),
     # Columns of 12 courses of 4 in on a base of 4 in: 52 in, over 48.
     "needs an engineer": Pair({"Column_courses": 12}, {"Column_courses": 11}),
     "weight unknown": Pair({"Blocks_weight": None}, {"Blocks_weight": 46}),

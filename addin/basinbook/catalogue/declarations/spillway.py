@@ -16,7 +16,7 @@ from basinbook.engine import kinds
 from basinbook.engine.water import weir
 from basinbook.engine.water.weir import Lip, WeirFlow
 
-_CATEGORY = "Spillway"
+CATEGORY = "Spillway"
 _LIP_SOURCE = (
     "Francis (sharp; Kindsvater and Carter where the pool is given), Bos 1989 (thick), ISO 4374 "
     "(rounded); U.S. Bureau of Reclamation, Water Measurement Manual, 3rd ed., ch. 7"
@@ -37,22 +37,22 @@ _STATUS_DETAILS = (
     "finish and its level matter as much as the head. Try it with a hose."
 )
 
-_HEAD = length("head", "Water level over the lip, measured back from it", 0.0002, weir.HIGHEST_HEAD)
-_FLOW = quantity("flow", kinds.PUMP_FLOW, "Flow over the lip", 1e-7, 1.0)
-_EDGE = choice(
+HEAD = length("head", "Water level over the lip, measured back from it", 0.0002, weir.HIGHEST_HEAD)
+FLOW = quantity("flow", kinds.PUMP_FLOW, "Flow over the lip", 1e-7, 1.0)
+EDGE = choice(
     "edge",
     "sharp (plate or clean arris), thick (flat slab) or rounded (slab with a rounded back edge)",
     weir.EDGES,
     default="sharp",
 )
-_THICKNESS = length(
+THICKNESS = length(
     "lip_thickness", "Thickness of a thick or rounded lip along the flow", 0.001, 2.0, default=0.0
 )
-_ENDS = count(
+ENDS = count(
     "contractions", "Ends where the water turns in around a corner: 0, 1 or 2", 0, 2, default=0
 )
 _WIDTH = length("lip_width", "Clear width of the lip", 0.01, 20.0)
-_POOL = (
+POOL = (
     length(
         "crest_height",
         "Height of the lip over the floor of the pool behind it; blank where not known",
@@ -87,20 +87,18 @@ def _notch(notch_width: float, crest_height: float | None, approach_width: float
     )
 
 
-_LIP = Group("lip", (_WIDTH, _EDGE, _THICKNESS, _ENDS, *_POOL), _lip)
-_NOTCH = Group(
-    "lip", (length("notch_width", "Clear width of the notch", 0.01, 5.0), *_POOL), _notch
-)
+_LIP = Group("lip", (_WIDTH, EDGE, THICKNESS, ENDS, *POOL), _lip)
+_NOTCH = Group("lip", (length("notch_width", "Clear width of the notch", 0.01, 5.0), *POOL), _notch)
 _BOWL = (
     length("bowl_diameter", "Diameter of the rim that the water runs over", 0.05, 5.0),
-    _EDGE,
-    _THICKNESS,
+    EDGE,
+    THICKNESS,
 )
-_BOWL_AT = Group("found", (_HEAD, *_BOWL), weir.rim_flow)
+_BOWL_AT = Group("found", (HEAD, *_BOWL), weir.rim_flow)
 _BOX_AT = Group(
     "found",
     (
-        _HEAD,
+        HEAD,
         _WIDTH,
         length("box_width", "Width of the water behind the lip", 0.01, 20.0),
         length("crest_height", "Height of the lip over the floor behind it", 0.005, 5.0),
@@ -108,13 +106,13 @@ _BOX_AT = Group(
     weir.boxed_lip_flow,
 )
 _ANGLE = ratio("angle", "Angle of the notch in degrees", 20.0, 120.0)
-_V_AT = Group("found", (_HEAD, _ANGLE, *_POOL), weir.v_notch_flow)
+_V_AT = Group("found", (HEAD, _ANGLE, *POOL), weir.v_notch_flow)
 
 
 @worksheet_function(
-    category=_CATEGORY,
+    category=CATEGORY,
     summary="Flow over a straight lip at a head",
-    arguments=(_HEAD, _LIP),
+    arguments=(HEAD, _LIP),
     result=kinds.PUMP_FLOW,
     source=_LIP_SOURCE,
     examples=(
@@ -132,9 +130,9 @@ def spill_flow(head: float, lip: Lip) -> float:
 
 
 @worksheet_function(
-    category=_CATEGORY,
+    category=CATEGORY,
     summary="Head over a straight lip for a flow",
-    arguments=(_FLOW, _LIP),
+    arguments=(FLOW, _LIP),
     result=kinds.LENGTH,
     source=_LIP_SOURCE,
     examples=(Example(("2157.3", "12"), "1 in"),),
@@ -145,9 +143,9 @@ def spill_head(flow: float, lip: Lip) -> float:
 
 
 @worksheet_function(
-    category=_CATEGORY,
+    category=CATEGORY,
     summary="How far the flow over a straight lip can be trusted at a head",
-    arguments=(_HEAD, _LIP),
+    arguments=(HEAD, _LIP),
     result=kinds.TEXT,
     source=_LIP_SOURCE,
     examples=(
@@ -164,9 +162,9 @@ def spill_status(head: float, lip: Lip) -> str:
 
 
 @worksheet_function(
-    category=_CATEGORY,
+    category=CATEGORY,
     summary="Published source of the formula that a straight lip uses at a head",
-    arguments=(_HEAD, _LIP),
+    arguments=(HEAD, _LIP),
     result=kinds.TEXT,
     source="Definition",
     examples=(
@@ -182,9 +180,9 @@ def spill_source(head: float, lip: Lip) -> str:
 
 
 @worksheet_function(
-    category=_CATEGORY,
+    category=CATEGORY,
     summary="Width of the sheet between its contracted ends",
-    arguments=(_HEAD, _WIDTH, _ENDS),
+    arguments=(HEAD, _WIDTH, ENDS),
     result=kinds.LENGTH,
     source="Francis, in U.S. Bureau of Reclamation, Water Measurement Manual, 3rd ed., ch. 7",
     examples=(Example(("1", "12", "2"), "11.8 in"),),
@@ -194,7 +192,7 @@ def spill_width(head: float, lip_width: float, contractions: int) -> float:
 
 
 @worksheet_function(
-    category=_CATEGORY,
+    category=CATEGORY,
     summary="Usual flow for a lip of a width: a starting point, not a calculation",
     arguments=(
         _WIDTH,
@@ -212,7 +210,7 @@ def usual_spill_flow(lip_width: float, look: str) -> float:
 
 
 @worksheet_function(
-    category=_CATEGORY,
+    category=CATEGORY,
     summary="Usual flow for a bowl that runs over all round its rim: a starting point",
     arguments=(
         _BOWL[0],
@@ -231,7 +229,7 @@ def usual_bowl_flow(bowl_diameter: float, look: str) -> float:
 
 
 @worksheet_function(
-    category=_CATEGORY,
+    category=CATEGORY,
     summary="Flow over a sharp lip in a weir box whose size is known",
     arguments=(_BOX_AT,),
     result=kinds.PUMP_FLOW,
@@ -246,7 +244,7 @@ def box_spill_flow(found: WeirFlow) -> float:
 
 
 @worksheet_function(
-    category=_CATEGORY,
+    category=CATEGORY,
     summary="How far BOXSPILLFLOW can be trusted at a head",
     arguments=(_BOX_AT,),
     result=kinds.TEXT,
@@ -267,7 +265,7 @@ _BOWL_SOURCE = f"{_LIP_SOURCE}; taken along the rim: rule of thumb"
 
 
 @worksheet_function(
-    category=_CATEGORY,
+    category=CATEGORY,
     summary="Flow over the whole rim of a round bowl at a head",
     arguments=(_BOWL_AT,),
     result=kinds.PUMP_FLOW,
@@ -281,9 +279,9 @@ def bowl_flow(found: WeirFlow) -> float:
 
 
 @worksheet_function(
-    category=_CATEGORY,
+    category=CATEGORY,
     summary="Head over the whole rim of a round bowl for a flow",
-    arguments=(Group("found", (_FLOW, *_BOWL), weir.rim_head),),
+    arguments=(Group("found", (FLOW, *_BOWL), weir.rim_head),),
     result=kinds.LENGTH,
     source=_BOWL_SOURCE,
     examples=(Example(("599", "24"), "0.125 in"),),
@@ -294,7 +292,7 @@ def bowl_head(found: WeirFlow) -> float:
 
 
 @worksheet_function(
-    category=_CATEGORY,
+    category=CATEGORY,
     summary="How far the flow over a bowl's whole rim can be trusted at a head",
     arguments=(_BOWL_AT,),
     result=kinds.TEXT,
@@ -307,9 +305,9 @@ def bowl_status(found: WeirFlow) -> str:
 
 
 @worksheet_function(
-    category=_CATEGORY,
+    category=CATEGORY,
     summary="Flow through a rectangular notch in a rim or wall at a head",
-    arguments=(_HEAD, _NOTCH),
+    arguments=(HEAD, _NOTCH),
     result=kinds.PUMP_FLOW,
     source=_LIP_SOURCE,
     # 3.33 · (0.5 - 0.2/12) ft · (1/12 ft)^1.5 = 0.038720 ft³/s = 1,042.7 gal/h.
@@ -321,9 +319,9 @@ def notch_flow(head: float, lip: Lip) -> float:
 
 
 @worksheet_function(
-    category=_CATEGORY,
+    category=CATEGORY,
     summary="Head in a rectangular notch for a flow",
-    arguments=(_FLOW, _NOTCH),
+    arguments=(FLOW, _NOTCH),
     result=kinds.LENGTH,
     source=_LIP_SOURCE,
     examples=(Example(("1042.7", "6"), "1 in"),),
@@ -333,9 +331,9 @@ def notch_head(flow: float, lip: Lip) -> float:
 
 
 @worksheet_function(
-    category=_CATEGORY,
+    category=CATEGORY,
     summary="How far the flow through a rectangular notch can be trusted at a head",
-    arguments=(_HEAD, _NOTCH),
+    arguments=(HEAD, _NOTCH),
     result=kinds.TEXT,
     source=_LIP_SOURCE,
     examples=(Example(("1", "6"), "rule of thumb"),),
@@ -346,7 +344,7 @@ def notch_status(head: float, lip: Lip) -> str:
 
 
 @worksheet_function(
-    category=_CATEGORY,
+    category=CATEGORY,
     summary="Flow through a V-notch at a head over its point",
     arguments=(_V_AT,),
     result=kinds.PUMP_FLOW,
@@ -360,9 +358,9 @@ def v_notch_flow(found: WeirFlow) -> float:
 
 
 @worksheet_function(
-    category=_CATEGORY,
+    category=CATEGORY,
     summary="Head over the point of a V-notch for a flow",
-    arguments=(_FLOW, _ANGLE),
+    arguments=(FLOW, _ANGLE),
     result=kinds.LENGTH,
     source=_V_SOURCE,
     examples=(Example(("2139.6", "90"), "3 in"),),
@@ -372,7 +370,7 @@ def v_notch_head(flow: float, angle: float) -> float:
 
 
 @worksheet_function(
-    category=_CATEGORY,
+    category=CATEGORY,
     summary="How far the flow through a V-notch can be trusted at a head",
     arguments=(_V_AT,),
     result=kinds.TEXT,

@@ -18,7 +18,7 @@ from basinbook.engine.findings.model import (
     fact,
     length,
 )
-from basinbook.engine.outfit import BUBBLER, FALLS, STILL
+from basinbook.engine.outfit import BOWL, BUBBLER, FALLS, STILL
 from basinbook.engine.water.pipe import HIGHEST_VELOCITY, USUAL_VELOCITY
 from basinbook.engine.water.weir_flow import IF_CONTRACTED, WITHIN
 
@@ -180,6 +180,43 @@ def _rule_of_thumb(facts: Facts) -> Found | None:
     )
 
 
+def _outside(facts: Facts, needed: str) -> tuple[float, float] | None:
+    """Return the inside width that a falling sheet needs and what it has, where that is less.
+
+    A lip stands on the back wall and falls across the width; a bowl falls all round.
+    """
+    found = facts.numbers(needed, "inside_width", "inside_length")
+    if facts.text("effect") not in FALLS or found is None:
+        return None
+    least, width, along = found
+    has = min(width, along) if facts.text("effect") == BOWL else width
+    return (least, has) if least > has + _SLACK else None
+
+
+def _thrown_out(facts: Facts) -> Found | None:
+    found = _outside(facts, "catch_still")
+    if found is None:
+        return None
+    return Found(
+        Phrase("The falling sheet lands outside the basin"),
+        Phrase("needs {} of inside width", length(found[0])),
+        Phrase("{}", length(found[1])),
+        Phrase("Want less head over the lip, a lower lip or a smaller bowl, or a wider basin"),
+    )
+
+
+def _blown_out(facts: Facts) -> Found | None:
+    found = _outside(facts, "catch_wind")
+    if found is None or _thrown_out(facts):
+        return None
+    return Found(
+        Phrase("Wind may carry the falling sheet out of the basin"),
+        Phrase("up to {} of inside width", length(found[0])),
+        Phrase("{}", length(found[1])),
+        Phrase("Take a fuller sheet or a lower fall, or stop the pump in such a wind"),
+    )
+
+
 WATER: Final = Topic(
     "water",
     {
@@ -193,6 +230,10 @@ WATER: Final = Topic(
         "freeboard_left": fact("Freeboard left", kinds.LENGTH),
         "depth_over_pump": fact("Depth over the pump", kinds.LENGTH),
         "spill_status": fact("Spillway status", kinds.TEXT),
+        "catch_still": fact("Least inside width for the sheet, still air", kinds.LENGTH),
+        "catch_wind": fact("Least inside width for the sheet, with wind", kinds.LENGTH),
+        "inside_length": fact("Inside length", kinds.LENGTH),
+        "inside_width": fact("Inside width", kinds.LENGTH),
     },
     (
         Finding(
@@ -245,6 +286,13 @@ WATER: Final = Topic(
             "The pump's height, while pipe and outlet fill",
         ),
         Finding(
+            "sheet thrown out",
+            LOOK,
+            "Spill_head",
+            _thrown_out,
+            "Throw of the nappe as its function says; an upper bound for thin sheets",
+        ),
+        Finding(
             "fast in the pipe", NOTE, "Pipe", _fast, "5 ft/s (1.5 m/s); common practice, no source"
         ),
         Finding(
@@ -253,6 +301,13 @@ WATER: Final = Topic(
             "Spill_head",
             _rule_of_thumb,
             "Range of the tests behind the spillway's formula, as its function says",
+        ),
+        Finding(
+            "sheet blown out",
+            NOTE,
+            "Spill_wind",
+            _blown_out,
+            "The typed wind, whole and square on the sheet: a bound, no source",
         ),
         Finding("pump in still water", NOTE, "Pump", _idle_pump, "Still water runs no pump"),
     ),

@@ -44,6 +44,7 @@ __all__ = [
     "WITHIN",
     "Lip",
     "WeirFlow",
+    "boundary_layer",
     "boxed_lip_flow",
     "lip_flow",
     "lip_head",
@@ -239,7 +240,7 @@ def _coefficient(head: float, lip: Lip) -> _Coefficient:
         short = ratio > BROAD_UP_TO
         return thick._replace(status=THUMB if guessed or short else status)
     status = _broad_status(head, ratio, 0.05, 0.57)
-    rounded = _Coefficient(_lost(head, lip) * CRITICAL, "", _ROUNDED_SOURCE)
+    rounded = _Coefficient(boundary_layer(head, lip) * CRITICAL, "", _ROUNDED_SOURCE)
     # A rounding can't hold water back: where the sheet springs off the slab it gives no less.
     return max(rounded, thick, key=lambda each: each.value)._replace(
         status=THUMB if guessed else status
@@ -249,7 +250,7 @@ def _coefficient(head: float, lip: Lip) -> _Coefficient:
 def _thick(head: float, lip: Lip) -> _Coefficient:
     """Return the coefficient of a slab with a square edge, without a status."""
     ratio = head / lip.thickness
-    broad, rounded = SQUARE_EDGED * CRITICAL, _lost(head, lip) * CRITICAL
+    broad, rounded = SQUARE_EDGED * CRITICAL, boundary_layer(head, lip) * CRITICAL
     if ratio >= SHARP_FROM:
         return _Coefficient(FRANCIS, "", FRANCIS_SOURCE)
     if ratio > BROAD_UP_TO:
@@ -263,8 +264,12 @@ def _thick(head: float, lip: Lip) -> _Coefficient:
     return _Coefficient(min(broad, rounded), "", source)
 
 
-def _lost(head: float, lip: Lip) -> float:
-    """Return what a slab's boundary layers leave of the critical flow, by ISO 4374."""
+def boundary_layer(head: float, lip: Lip) -> float:
+    """Return what a slab's boundary layers leave of the critical flow at a head [m], as a share.
+
+    Equation: (1 - 0.006 t/L)(1 - 0.003 t/H)^1.5. Validity: H/t from 0.05 to 0.57, H from 60 mm.
+    Source: ISO 4374 (from memory). Raises InputError for a slab too long for it.
+    """
     along = 1.0 - _ALONG * lip.thickness / head
     across = 1.0 - _ACROSS * lip.thickness / lip.width
     if along <= 0.0 or across <= 0.0:

@@ -64,6 +64,10 @@ FACTS: Final[Mapping[str, Mapping[str, str]]] = {
         "freeboard_left": _number("Freeboard_left"),
         "depth_over_pump": _number("Depth_over_pump"),
         "spill_status": "Spill_status",
+        "catch_still": _number("Catch_still"),
+        "catch_wind": _number("Catch_wind"),
+        "inside_length": "Inside_length",
+        "inside_width": "Inside_width",
     },
     "loads": {
         "wall_height": "Qty_Wall_height_with_caps",

@@ -376,6 +376,22 @@ INPUTS: Final[tuple[Input, ...]] = (
             like="VOLUMEINAIR.drop",
             named="Spill_drop",
         ),
+        Input(
+            "Lip stands out",
+            _LENGTH,
+            help="From the inner face of the wall under it; blank: flush",
+            like="CATCHWIDTH.stands_out",
+            named="Spill_overhang",
+        ),
+        Input(
+            "Wind at the fall",
+            kinds.WIND,
+            10,
+            4.5,
+            "In which the sheet is still to be caught, gusts included",
+            like="SHEETDRIFT.wind",
+            named="Spill_wind",
+        ),
     ),
     *_of(
         _WATER,

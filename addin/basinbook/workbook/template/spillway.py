@@ -7,7 +7,7 @@ from basinbook.engine.outfit import BOWL, LIP, NOTCH
 from basinbook.workbook.template.formulas import call, outfit_name, why
 from basinbook.workbook.template.input_cells import put_inputs
 from basinbook.workbook.template.inputs import SPILLWAY, inputs_of
-from basinbook.workbook.template.lines import Result, put_results, put_sentence
+from basinbook.workbook.template.lines import Result, put_array, put_results, put_sentence
 from basinbook.workbook.template.outfit import FALL, FALLING, falling, suggestion
 from basinbook.workbook.template.sheet_writer import Rows
 
@@ -55,6 +55,8 @@ def put_spillway(rows: Rows) -> None:
             "Over lip or rim",
         ),
     )
+    _two_formulas(rows)
+    _throw(rows)
     refused = "".join(
         f'IF({_EFFECT}="{effect}",{why(f"{function}FLOW", "Spill_head", *taken, "Units")},'
         for effect, (function, taken) in _OUTLETS.items()
@@ -68,12 +70,67 @@ def put_spillway(rows: Rows) -> None:
 
 _POOL = ("Spill_crest", "Spill_approach")
 _SLAB = ("Spill_size", "Spill_edge", "Spill_thickness")
+_OUTLET = (_EFFECT, *_SLAB, "Spill_ends", *_POOL)
+_OUT = "Spill_overhang"
 # By effect: the group of functions, and what they take after head or flow.
 _OUTLETS = {
     LIP: ("SPILL", (*_SLAB, "Spill_ends", *_POOL)),
     BOWL: ("BOWL", _SLAB),
     NOTCH: ("NOTCH", ("Spill_size", *_POOL)),
 }
+
+
+def _two_formulas(rows: Rows) -> None:
+    """Put the sheet's flow by two formulas, and how far they are apart."""
+    put_array(rows, "SHEETFORMULAS", ("Spill_head", *_OUTLET), 2, "AB", FALLING)
+    put_results(
+        rows,
+        Result(
+            "Formulas apart by",
+            falling(call("SHEETSPREAD", "Spill_head", *_OUTLET)),
+            kinds.RATIO,
+            "Of the flow wanted: it is at least so uncertain; level and finish of the lip on top",
+            "Flow_spread",
+        ),
+    )
+
+
+def _throw(rows: Rows) -> None:
+    """Put how far the sheet is thrown, and the least basin that catches it."""
+    # A full sheet flies furthest, a thin one drifts furthest.
+    full, thin = (f"{which}(Flow_wanted,Flow_running)" for which in ("MAX", "MIN"))
+    length = kinds.LENGTH
+    put_results(
+        rows,
+        Result(
+            "Sheet lands from the lip",
+            falling(call("SHEETTHROW", full, FALL.used, *_OUTLET)),
+            length,
+            "Outer edge, at the larger of flow wanted and pump's flow; a thin sheet lands nearer",
+            "Sheet_throw",
+        ),
+        Result(
+            "Wind adds at most",
+            falling(call("SHEETDRIFT", thin, FALL.used, "Spill_wind", *_OUTLET)),
+            length,
+            "At the smaller flow, the whole wind square on the sheet; a bound, no source",
+            "Sheet_drift",
+        ),
+        Result(
+            "Least inside width, still air",
+            falling(call("CATCHWIDTH", _EFFECT, "Spill_size", "Sheet_throw", "0", _OUT)),
+            length,
+            "From the wall under the lip; of a bowl, about its middle",
+            "Catch_still",
+        ),
+        Result(
+            "Least inside width, with wind",
+            falling(call("CATCHWIDTH", _EFFECT, "Spill_size", "Sheet_throw", "Sheet_drift", _OUT)),
+            length,
+            "Drops that splash up go further: usually as far as the fall is high (no source)",
+            "Catch_wind",
+        ),
+    )
 
 
 def spill(ending: str, first: str) -> str:
