@@ -1,62 +1,136 @@
-"""Adhesive yields against a published table and sealant-supply figures."""
+"""Adhesive: areas of round sections as standards print them, an integral, and hand arithmetic."""
 
 from __future__ import annotations
 
+from math import sqrt
+
 import pytest
+from scipy.integrate import quad
 
 from basinbook.catalogue import call
-from basinbook.engine.adhesive import bead_yield, cartridges
+from basinbook.engine.adhesive import bead_volume, bead_yield, cartridges
+from outside import Check, Exhibit, judge, named
 
 INCH = 0.0254
+FOOT = 12 * INCH
 FLUID_OUNCE = 231 * INCH**3 / 128  # NIST Handbook 44, appendix C
-ML = 1e-6
 
-# Technical bulletin TB2017-15 of an adhesive maker, "How much adhesive will I need?" (March 2017),
-# table "Linear yield by package size": metres of bead by pack [mL] and bead diameter [mm], as
-# printed (one decimal, or whole metres).
-PACKS = (30, 50, 200, 310, 400, 1000)
-TABLE = {
-    1: ("38", "64", "255", "395", "509", "1273"),
-    2: ("9.5", "16", "64", "99", "127", "318"),
-    3: ("4.2", "7.1", "28", "44", "57", "141"),
-    4: ("2.4", "4.0", "16", "25", "32", "80"),
-    5: ("1.5", "2.5", "10", "16", "20", "51"),
-    6: ("1.1", "1.8", "7", "11", "14", "35"),
-}
+# Gauge, diameter [in], area [in²] as printed.
+WIRE = ((6, 0.1620, 0.02062), (4, 0.2043, 0.03278), (2, 0.2576, 0.05213), (0, 0.3249, 0.08291))
+# Number, nominal diameter [in], nominal area [in²] as printed.
+BARS = ((3, 0.375, 0.11), (4, 0.500, 0.20), (5, 0.625, 0.31), (6, 0.750, 0.44))
+# Share of each cartridge lost, cartridges. 100 ft of a 1/4 in bead are π/4 · 1/16 · 1200 = 58.905
+# in³; 10 fl oz are 18.047 in³: 3.264 of them. A tenth lost leaves 16.242 in³ (3.627), a half 9.023
+# in³ (6.528), nine tenths 1.805 in³ (32.64). 135 ft are 79.522 in³: 8.813 halves, so 9.
+LOST = ((100, 0.0, 4), (100, 0.1, 4), (100, 0.5, 7), (100, 0.9, 33), (135, 0.0, 5), (135, 0.5, 9))
 
 
-@pytest.mark.parametrize("diameter", TABLE)
-def test_yield_table_of_an_adhesive_maker(diameter: int) -> None:
-    for pack, printed in zip(PACKS, TABLE[diameter], strict=True):
-        ours = bead_yield(pack * ML, diameter / 1000.0)
-        # Half a unit in the last printed digit.
-        half = 0.05 if "." in printed else 0.5
-        assert ours == pytest.approx(float(printed), abs=half), (pack, diameter)
+def _swept(diameter: float, length: float) -> float:
+    """Volume of a round bead, its section added up in strips by scipy."""
+    radius = diameter / 2.0
+    area, _ = quad(lambda x: 2.0 * sqrt(radius**2 - x**2), -radius, radius)
+    return float(area) * length
 
 
-# A sealant supplier's yield rule: contents in cubic inches by cartridge, "27 ounce fill has
-# 48.7 cubic inches, 30 ounce fill has 54.1"; yield in feet = contents / (12 · area of the bead).
-@pytest.mark.parametrize(("ounces", "cubic_inches"), [(27, 48.7), (30, 54.1)])
-def test_yield_by_cubic_inches(ounces: float, cubic_inches: float) -> None:
-    diameter = 0.375
-    area = 3.14159265 / 4 * diameter**2
-    feet = cubic_inches / (12 * area)
-    ours = bead_yield(ounces * FLUID_OUNCE, diameter * INCH) / (12 * INCH)
-    assert ours == pytest.approx(feet, rel=2e-3)
-    assert call("BEADYIELD", f"{ounces} fl oz", "3/8 in").value == pytest.approx(feet, rel=2e-3)
+OUTSIDE = [
+    Exhibit(
+        "Volume of a bead: areas of round wire",
+        "NBS Handbook 100 (1966), Copper Wire Tables, table of American wire gauge: diameter and "
+        "area; from memory",
+        "four printed digits of diameter and area",
+        tuple(
+            Check(
+                f"bead of {diameter} in, gauge {gauge}: in³ to the inch",
+                area,
+                "in²",
+                lambda d=diameter: bead_volume(1.0, d),  # type: ignore[misc]
+                rel=1e-3,
+            )
+            for gauge, diameter, area in WIRE
+        ),
+        "gauges of other sizes than a bead has",
+    ),
+    Exhibit(
+        "Volume of a bead: areas of round bars",
+        "ASTM A615, table 1, nominal diameters and areas of bars; from memory",
+        "areas are printed to 0.01 in²",
+        tuple(
+            Check(
+                f"bead of {diameter} in, bar no. {number}: in³ to the inch",
+                area,
+                "in²",
+                lambda d=diameter: bead_volume(1.0, d),  # type: ignore[misc]
+                abs=0.005,
+            )
+            for number, diameter, area in BARS
+        ),
+        "bars no. 7 to 18, thicker than any bead",
+    ),
+    Exhibit(
+        "Length of bead from a cartridge: section added up by a library",
+        "scipy.integrate.quad over the half chords of a circle; 1 US gallon = 231 in³, NIST "
+        "Handbook 44, appendix C",
+        "what the integral leaves at the ends of the half circle",
+        tuple(
+            Check(
+                f"{ounces} fl oz, bead of {diameter} in",
+                ounces * FLUID_OUNCE / _swept(diameter * INCH, FOOT),
+                "ft",
+                lambda o=ounces, d=diameter: (  # type: ignore[misc]
+                    bead_yield(o * FLUID_OUNCE, d * INCH) / FOOT
+                ),
+                rel=1e-6,
+            )
+            for ounces in (10, 28)
+            for diameter in (0.25, 0.375, 0.5)
+        ),
+    ),
+    Exhibit(
+        "Cartridges with a share of each lost",
+        "hand arithmetic, written beside the values in the test: volume of a cylinder over what "
+        "is left of 10 fl oz (18.047 in³)",
+        "a count: no difference is allowed",
+        tuple(
+            Check(
+                f"{feet} ft of a 1/4 in bead, {lost:.0%} lost",
+                count,
+                "each",
+                lambda f=feet, w=lost: float(  # type: ignore[misc]
+                    cartridges(f * FOOT, 1, 0.25 * INCH, 10 * FLUID_OUNCE, w)
+                ),
+                abs=1e-6,
+            )
+            for feet, lost, count in LOST
+        ),
+    ),
+]
+
+
+@pytest.mark.parametrize("name", named(OUTSIDE))
+def test_outside(name: str) -> None:
+    judge(*named(OUTSIDE)[name])
 
 
 def test_cartridges_of_the_trades_two_sizes() -> None:
     # By hand, from 1 fl oz = 231/128 in³: a 1/4 in bead holds π/4 · 1/16 · 12 = 0.58905 in³ a
     # foot, so 10 fl oz (18.047 in³) make 30.6 ft and 28 fl oz (50.531 in³) make 85.8 ft.
-    quarter, foot = 0.25 * INCH, 12 * INCH
-    assert bead_yield(10 * FLUID_OUNCE, quarter) / foot == pytest.approx(30.6, abs=0.05)
-    assert bead_yield(28 * FLUID_OUNCE, quarter) / foot == pytest.approx(85.8, abs=0.05)
+    quarter = 0.25 * INCH
+    assert bead_yield(10 * FLUID_OUNCE, quarter) / FOOT == pytest.approx(30.6, abs=0.05)
+    assert bead_yield(28 * FLUID_OUNCE, quarter) / FOOT == pytest.approx(85.8, abs=0.05)
     # Two beads along 60 ft are 120 ft: 4 of the small (122.5 ft), 2 of the large (171.6 ft);
-    # with a tenth lost, 132 ft: 5 and 2.
+    # with a tenth of each lost, 110.3 and 154.4 ft: 5 and 2.
     for waste, small, large in ((0.0, 4, 2), (0.1, 5, 2)):
-        assert cartridges(60 * foot, 2, quarter, 10 * FLUID_OUNCE, waste) == small
-        assert cartridges(60 * foot, 2, quarter, 28 * FLUID_OUNCE, waste) == large
+        assert cartridges(60 * FOOT, 2, quarter, 10 * FLUID_OUNCE, waste) == small
+        assert cartridges(60 * FOOT, 2, quarter, 28 * FLUID_OUNCE, waste) == large
+
+
+def test_half_lost_doubles_what_is_bought() -> None:
+    # The reported case: 7 where a share lost of one half means 9.
+    assert call("CARTRIDGES", "135", "1", "1/4 in", "10", 0.5).value == 9
+    assert call("CARTRIDGES", "135", "1", "1/4 in", "10", "50%").value == 9
+    for lost in (-0.01, 1.0, 1.5):
+        with pytest.raises(ValueError, match="waste"):
+            cartridges(10.0, 1, 0.01, 3e-4, lost)
 
 
 def test_half_the_diameter_goes_four_times_as_far() -> None:

@@ -25,6 +25,7 @@ from basinbook.workbook.update.carry import Carried, Place, carry, rows_wanted
 from basinbook.workbook.update.known import known, mark, marks, shape
 from basinbook.workbook.update.older import version_note
 from basinbook.workbook.update.side import Side
+from basinbook.workbook.update.translations import translated
 from basinbook.workbook.update.update import _new_side, update
 from past_workbooks import side_of
 from workbook.places import SYSTEMS, place
@@ -89,6 +90,8 @@ def test_all_that_was_typed_is_carried_over(
         if new.typed(at.sheet, at.spot) and name in old.single():
             typed += 1
             was = old.value(old.single()[name])
+            if name == "Adhesive_waste":  # what was added is a share lost today
+                was = was / (1 + was)
             assert new.value(at) == was, name
             assert type(new.value(at)) is type(was), name
     assert typed > 100
@@ -361,6 +364,20 @@ def test_an_old_word_for_the_spillway_is_told_and_carried_as_todays(
     old.version = 2
     moves = {move.to: move.value for move in carry(old, new, known(1)).moves}
     assert moves[new.single()["Spill_kind"]] == spillway
+
+
+@pytest.mark.parametrize(
+    ("added", "lost"),
+    [(0.1, 1 / 11), (1, 0.5), ("25%", 0.2), (0, 0), ("", ""), (None, None), ("much", "much")],
+)
+def test_adhesive_that_was_added_is_a_share_lost_today(added: object, lost: object) -> None:
+    now = translated("Adhesive_waste", added, {}, 1)  # type: ignore[arg-type]
+    assert now == (pytest.approx(lost) if isinstance(lost, float) else lost)
+    assert translated("Adhesive_waste", added, {}, 2) == added  # type: ignore[arg-type]
+    if isinstance(added, (int, float)):
+        # The same cartridges as before: 1 + w bought for 1 used.
+        assert isinstance(now, (int, float))
+        assert 1 / (1 - now) == pytest.approx(1 + added)
 
 
 def _cells(area: Any) -> set[Place]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import pi
 
 from basinbook.engine.base import packs
+from basinbook.engine.errors import InputError
 
 
 def bead_volume(length: float, diameter: float) -> float:
@@ -28,8 +29,12 @@ def cartridges(
 ) -> int:
     """Return the whole cartridges for beds of a length [m] with a number of beads along each.
 
-    diameter: bead [m]; cartridge: its volume [m³]; waste: share lost in nozzles and tails [-].
-    Equation: n = ⌈V(bed · beads, d) · (1 + w) / V_cartridge⌉. Source: geometry of a cylinder; bead
-    and number of beads by the maker's instructions.
+    diameter: bead [m]; cartridge: its volume [m³]; waste: share of each cartridge's content that
+    is lost, in nozzle, tail and what is wiped off [-], 0 or more and below 1.
+    Equation: n = ⌈V(bed · beads, d) / (V_cartridge · (1 − w))⌉: only 1 − w of what is bought
+    becomes bead. Source: geometry of a cylinder; bead and number of beads by the maker's
+    instructions.
     """
-    return packs(bead_volume(bed_length * beads, diameter) * (1.0 + waste), cartridge)
+    if not 0.0 <= waste < 1.0:
+        raise InputError("waste", waste, "a share of each cartridge that is lost, 0 to below 1")
+    return packs(bead_volume(bed_length * beads, diameter), cartridge * (1.0 - waste))

@@ -87,12 +87,22 @@ def packs(quantity: float, pack_size: float) -> int:
         count("beads", "Beads along each bed", 1, 10),
         length("bead_diameter", "Diameter of a bead", 0.001, 0.05),
         quantity("cartridge", kinds.CARTRIDGE, "Content of a cartridge", 1e-5, 0.02),
-        ratio("waste", "Share lost in nozzles and tails", 0.0, 1.0, default=0.0),
+        ratio(
+            "waste",
+            "Share of each cartridge lost, below 1; 0.5 doubles them",
+            0.0,
+            0.99,
+            default=0.0,
+        ),
     ),
     result=kinds.COUNT,
-    source="Volume of a cylinder, rounded up; follow the maker's instructions",
-    # One bead of 1/4 in, 100 ft: 58.9 in³; a 10 fl oz cartridge holds 18.05 in³.
-    examples=(Example(("100", "1", "1/4 in", "10"), "4"),),
+    source="Volume of a cylinder over what is left of a cartridge, rounded up; follow the maker's "
+    "instructions",
+    # One bead of 1/4 in, 100 ft: 58.9 in³; a 10 fl oz cartridge holds 18.05 in³, half of it 9.02.
+    examples=(
+        Example(("100", "1", "1/4 in", "10"), "4"),
+        Example(("100", "1", "1/4 in", "10", "0.5"), "7"),
+    ),
 )
 def cartridges(
     bed_length: float, beads: int, bead_diameter: float, cartridge: float, waste: float

@@ -238,7 +238,15 @@ INPUTS: Final[tuple[Input, ...]] = (
             required=True,
         ),
         Input("Bead diameter", _LENGTH, "3/8", 10, like="CARTRIDGES.bead_diameter", required=True),
-        Input("Adhesive waste", _RATIO, 0.1, 0.1, like="CARTRIDGES.waste", percent=True),
+        Input(
+            "Adhesive waste",
+            _RATIO,
+            0.1,
+            0.1,
+            "Share of each cartridge lost in nozzle and tail; half lost buys double",
+            like="CARTRIDGES.waste",
+            percent=True,
+        ),
         Input(
             "Liner lap",
             _LENGTH,

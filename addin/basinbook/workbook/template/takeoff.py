@@ -92,7 +92,7 @@ def derived_quantities(system: str) -> tuple[Derived, ...]:
         Derived("Cartridges", kinds.COUNT,
          call("CARTRIDGES", "Qty_Bed_length", "Beads", "Bead_diameter",
               lookup("Adhesives", "cartridge", "Adhesive"), "Adhesive_waste"),
-         "Beads along every glued bed, waste included"),
+         "Beads along every glued bed, with the share of each cartridge lost"),
         Derived("Liner length", kinds.LENGTH,
          call("LINERSHEET", "Inside_length", "Qty_Wall_height", "Liner_lap"),
          "Sheet liner: down, across, up, and flaps"),
