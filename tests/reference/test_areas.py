@@ -7,6 +7,7 @@ round and keeps its corners square, as a dug base has them.
 from __future__ import annotations
 
 import random
+from functools import cache
 from typing import Any
 
 import pytest
@@ -17,6 +18,9 @@ from basinbook.engine.layout.model import Box, Layout
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import INCH, BasinSpec
 from basinbook.engine.takeoff import base_area, footprint_boxes, union_area
+from outside import Check, Exhibit, judge, named
+
+FOOT = 0.3048
 
 
 def _random_boxes(source: random.Random, count: int) -> list[Box]:
@@ -44,13 +48,6 @@ def test_union_with_margin(seed: int, margin: float) -> None:
     assert union_area(boxes, margin) == pytest.approx(grown.area, rel=1e-9)
 
 
-def test_rectangle_with_margin_by_hand() -> None:
-    # (8 ft + 2 · 6 in) · (5 ft + 2 · 6 in) = 9 ft · 6 ft = 54 ft²
-    foot = 0.3048
-    area = union_area([Box(0.0, 0.0, 0.0, 8 * foot, 5 * foot, 0.0)], foot / 2)
-    assert area / foot**2 == pytest.approx(54.0, rel=1e-12)
-
-
 def _built_on(layout: Layout) -> Polygon:
     """Outline of the first course by shapely, what it encloses filled in, to 1 micrometre."""
     pieces = [p.box for p in layout.courses[0].pieces]
@@ -69,6 +66,10 @@ LAYOUTS: dict[str, dict[str, Any]] = {
 }
 
 
+INSIDE = [(60.0, 36.0), (71.5, 40.25)]
+
+
+@cache
 def _layout(name: str, inside: tuple[float, float]) -> Layout:
     return solve(
         BasinSpec(
@@ -79,18 +80,62 @@ def _layout(name: str, inside: tuple[float, float]) -> Layout:
     )  # fmt: skip
 
 
-@pytest.mark.parametrize("name", LAYOUTS)
-@pytest.mark.parametrize("inside", [(60.0, 36.0), (71.5, 40.25)])
-def test_footprint_of_a_whole_layout(name: str, inside: tuple[float, float]) -> None:
-    layout = _layout(name, inside)
-    built = _built_on(layout)
-    assert union_area(footprint_boxes(layout)) == pytest.approx(built.area, rel=1e-5)
+def _rectangle() -> float:
+    area = union_area([Box(0.0, 0.0, 0.0, 8 * FOOT, 5 * FOOT, 0.0)], FOOT / 2)
+    return area / FOOT**2
 
 
-@pytest.mark.parametrize("name", LAYOUTS)
-@pytest.mark.parametrize("inside", [(60.0, 36.0), (71.5, 40.25)])
-@pytest.mark.parametrize("margin", [4 * INCH, 0.3])
-def test_base_under_a_whole_layout(name: str, inside: tuple[float, float], margin: float) -> None:
+def _footprint(name: str, inside: tuple[float, float]) -> Check:
     layout = _layout(name, inside)
-    grown = _built_on(layout).buffer(margin, join_style="mitre")
-    assert base_area(layout, margin) == pytest.approx(grown.area, rel=1e-5)
+    return Check(
+        f"{name}, inside {inside[0]:g} by {inside[1]:g} in",
+        _built_on(layout).area,
+        "m²",
+        lambda: union_area(footprint_boxes(layout)),
+        rel=1e-5,
+    )
+
+
+def _base(name: str, inside: tuple[float, float], margin: float) -> Check:
+    layout = _layout(name, inside)
+    return Check(
+        f"{name}, inside {inside[0]:g} by {inside[1]:g} in, margin {1000 * margin:g} mm",
+        _built_on(layout).buffer(margin, join_style="mitre").area,
+        "m²",
+        lambda: base_area(layout, margin),
+        rel=1e-5,
+    )
+
+
+GRID = "the outline for shapely is set to 1 micrometre"
+OUTSIDE = [
+    Exhibit(
+        "A rectangle with a margin",
+        "by hand: (8 + 1) ft · (5 + 1) ft",
+        "exact",
+        (Check("8 by 5 ft, 6 in all round", 54.0, "ft²", _rectangle, rel=1e-12),),
+    ),
+    Exhibit(
+        "Footprints of whole layouts",
+        "library shapely: union of the first course, what it encloses filled in",
+        GRID,
+        tuple(_footprint(name, inside) for name in LAYOUTS for inside in INSIDE),
+    ),
+    Exhibit(
+        "Bases under whole layouts",
+        "library shapely: the same outline grown by the margin, corners square",
+        GRID,
+        tuple(
+            _base(name, inside, margin)
+            for name in LAYOUTS
+            for inside in INSIDE
+            for margin in (4 * INCH, 0.3)
+        ),
+    ),
+]
+CHECKS = named(OUTSIDE)
+
+
+@pytest.mark.parametrize("name", CHECKS)
+def test_outside(name: str) -> None:
+    judge(*CHECKS[name])

@@ -1,6 +1,6 @@
 """Cut plans against published examples, optima known by construction, and an integer programme.
 
-Sources stand beside each example. "By construction" means: the pieces come from cutting up full
+"By construction" means: the pieces come from cutting up full
 blocks without waste, so the number of blocks cut up is the least there can be.
 """
 
@@ -9,6 +9,7 @@ from __future__ import annotations
 import random
 from collections import Counter
 from collections.abc import Sequence
+from functools import cache
 
 import numpy as np
 import pytest
@@ -19,11 +20,9 @@ from basinbook.engine.layout.results.cutting import (
     saw_cuts,
 )
 from cut_plans import by_arc_flow, fewest_bars
+from outside import Check, Exhibit, judge, named
 
-# J. E. Beasley, OR-Library, file binpack1.txt, instance u120_00 (120 items, capacity 150, best
-# known and proved number of bins 48); class "u" of E. Falkenauer, "A hybrid grouping genetic
-# algorithm for bin packing", Journal of Heuristics 2 (1996) 5-30. Proof of optimality: BPPLIB,
-# M. Delorme, M. Iori and S. Martello, Optimization Letters 12 (2018) 235-250.
+# OR-Library, binpack1, instance u120_00.
 U120_00 = [
     42, 69, 67, 57, 93, 90, 38, 36, 45, 42, 33, 79, 27, 57, 44, 84, 86, 92, 46, 38, 85, 33, 82, 73,
     49, 70, 59, 23, 57, 72, 74, 69, 33, 42, 28, 46, 30, 64, 29, 74, 41, 49, 55, 98, 80, 32, 25, 38,
@@ -32,32 +31,30 @@ U120_00 = [
     73, 62, 36, 44, 94, 69, 32, 96, 70, 84, 58, 78, 25, 80, 58, 66, 83, 24, 98, 60, 42, 43, 43, 39,
 ]  # fmt: skip
 
-PUBLISHED = {
-    # V. Chvátal, Linear Programming (Freeman 1983), chapter 13, page 195: raws of 100 in, finals
-    # of 45, 36, 31 and 14 in; the relaxed optimum there is 452 1/4, and 453 raws are enough
-    # (optimum from memory, re-derived below by the integer programme).
-    "Chvátal 1983, p. 195": (100, {45: 97, 36: 610, 31: 395, 14: 211}, 453),
-    # "Cutting stock problem", Wikipedia: 13 widths from rolls of 5600 mm, 73 rolls, 0.401 % waste.
-    "Wikipedia, 13 widths": (
-        5600,
-        {1380: 22, 1520: 25, 1560: 12, 1710: 14, 1820: 18, 1880: 18, 1930: 20, 2000: 10,
-         2050: 12, 2100: 14, 2140: 16, 2150: 18, 2200: 20},
-        73,
-    ),
-    # R. Fourer, D. M. Gay and B. W. Kernighan, AMPL: A Modeling Language for Mathematical
-    # Programming (2nd ed. 2003), sections 14.3 and 15: rolls of 110 in; relaxed optimum 46.25,
-    # integer optimum 47 (from memory, re-derived below).
-    "Fourer, Gay and Kernighan 2003": (110, {20: 48, 45: 35, 50: 24, 55: 10, 75: 8}, 47),
-    # S. Heipcke, "Parallel models" paper-cutting example (2004): rolls of 94 cut to 17, 21, 22.5,
-    # 24 and 29.5; relaxed optimum 160.95, 161 rolls. Doubled here to be whole numbers. Width 94
-    # and demands checked against the published usage of each pattern.
-    "Heipcke 2004": (188, {34: 150, 42: 96, 45: 48, 48: 108, 59: 227}, 161),
-    "Falkenauer 1996, u120_00": (150, dict(Counter(U120_00)), 48),
-    # L. Perron and V. Furnon, OR-Tools manual, bin-packing lesson: 4 bins of 100 (volume bound 4).
-    "Perron and Furnon, bin packing": (
-        100, {48: 1, 42: 2, 36: 3, 30: 2, 27: 1, 24: 1, 19: 1}, 4,
-    ),
-}  # fmt: skip
+# Length of a raw, orders by length, published least number of raws (None: none printed).
+PUBLISHED: dict[str, tuple[int, dict[int, int], int | None]] = {
+    "Chvátal": (100, {45: 97, 36: 610, 31: 395, 14: 211}, 453),
+    "Fourer, Gay and Kernighan": (110, {20: 48, 45: 35, 50: 24, 55: 10, 75: 8}, 47),
+    # Widths of 17, 21, 22.5, 24 and 29.5 from 94, doubled to be whole numbers.
+    "Heipcke": (188, {34: 150, 42: 96, 45: 48, 48: 108, 59: 227}, 161),
+    "Falkenauer, u120_00": (150, dict(Counter(U120_00)), 48),
+    "Perron and Furnon": (100, {48: 1, 42: 2, 36: 3, 30: 2, 27: 1, 24: 1, 19: 1}, 4),
+    "Winston": (17, {3: 25, 5: 20, 9: 15}, None),
+}
+SOURCES = {
+    "Chvátal": "V. Chvátal, Linear Programming, 1983, ch. 13: raws of 100 in, finals of 45, 36, 31 "
+    "and 14 in; orders found again in the NEOS Guide, relaxed optimum 452 1/4 from memory",
+    "Fourer, Gay and Kernighan": "R. Fourer, D. M. Gay and B. W. Kernighan, AMPL, 2nd ed., "
+    "2003, sec. 14.4: rolls of 110 in; orders found again in the book's file cut.dat, optimum "
+    "from memory",
+    "Heipcke": "S. Heipcke, parallel models, cutting stock: relaxed optimum 160.95, 161 rolls; "
+    "orders by the printed usage of each pattern",
+    "Falkenauer, u120_00": "J. E. Beasley, OR-Library, binpack1, u120_00; E. Falkenauer, "
+    "Journal of Heuristics 2 (1996) 5-30; optimum 48 proved: M. Delorme, M. Iori and S. Martello, "
+    "Optimization Letters 12 (2018) 235-250 (from memory)",
+    "Perron and Furnon": "L. Perron and V. Furnon, OR-Tools, lesson on bin packing (from memory); "
+    "no fewer by volume",
+}
 
 
 def _spread(demand: dict[int, int]) -> list[int]:
@@ -104,30 +101,89 @@ def _check(bars: Sequence[Sequence[int]], pieces: Sequence[int], stock: int, ker
     assert all(sum(bar) + (len(bar) - 1) * kerf <= stock for bar in bars)
 
 
-@pytest.mark.parametrize("name", PUBLISHED)
-def test_published_example_reaches_its_optimum(name: str) -> None:
-    stock, demand, optimum = PUBLISHED[name]
+@cache
+def _fewest(name: str) -> float:
+    stock, demand, _ = PUBLISHED[name]
     pieces = _spread(demand)
     bars = fewest_bars(pieces, stock, 0)
     _check(bars, pieces, stock, 0)
-    assert len(bars) == optimum
+    return float(len(bars))
 
 
-@pytest.mark.parametrize("name", [name for name in PUBLISHED if "u120" not in name])
-def test_published_optimum_by_integer_programme(name: str) -> None:
-    stock, demand, optimum = PUBLISHED[name]
-    assert integer_programme(_spread(demand), stock, 0) == optimum
+@cache
+def _programme(name: str) -> float:
+    stock, demand, _ = PUBLISHED[name]
+    return float(integer_programme(_spread(demand), stock, 0))
 
 
-@pytest.mark.parametrize("m", [1, 2, 5])
-def test_worst_case_of_first_fit_decreasing(m: int) -> None:
-    # D. S. Johnson, A. Demers, J. D. Ullman, M. R. Garey and R. L. Graham, "Worst-case
-    # performance bounds for simple one-dimensional packing algorithms", SIAM Journal on Computing
-    # 3 (1974) 299-325: the family on which first (and best) fit decreasing needs 11/9 of the
-    # optimum. With ε = 1 % of the block; 9m blocks are full to the brim, so 9m is the optimum.
+@cache
+def _family(m: int) -> float:
+    """With ε = 1 % of the block; 9m blocks are full to the brim, so 9m is the optimum."""
     pieces = [51] * 6 * m + [27] * 6 * m + [26] * 6 * m + [23] * 12 * m
     assert sum(pieces) == 9 * m * 100
-    assert len(fewest_bars(pieces, 100, 0)) == 9 * m
+    return float(len(fewest_bars(pieces, 100, 0)))
+
+
+WHOLE = "a number of raws is right or wrong"
+OUTSIDE = [
+    *(
+        Exhibit(
+            f"Least number of raws: {name}",
+            source,
+            WHOLE,
+            (
+                Check(
+                    f"{sum(PUBLISHED[name][1].values())} pieces",
+                    float(PUBLISHED[name][2] or 0),
+                    "raws",
+                    lambda name=name: _fewest(name),  # type: ignore[misc]
+                    abs=1e-9,
+                ),
+            ),
+        )
+        for name, source in SOURCES.items()
+    ),
+    Exhibit(
+        "Least number of raws by an integer programme",
+        "covering of the orders by patterns, solved by HiGHS in scipy; the orders above, and W. L. "
+        "Winston, Operations Research, Woodco: 25, 20 and 15 boards of 3, 5 and 9 ft from 17 ft",
+        WHOLE,
+        tuple(
+            Check(
+                name,
+                _programme(name),
+                "raws",
+                lambda name=name: _fewest(name),  # type: ignore[misc]
+                abs=1e-9,
+            )
+            for name in PUBLISHED
+            if "u120" not in name
+        ),
+        "u120_00, which has too many patterns",
+    ),
+    Exhibit(
+        "The family on which first fit decreasing needs 11/9 of the optimum",
+        "D. S. Johnson, A. Demers, J. D. Ullman, M. R. Garey and R. L. Graham, SIAM Journal on "
+        "Computing 3 (1974) 299-325 (from memory); 9 m by construction",
+        WHOLE,
+        tuple(
+            Check(
+                f"m = {m}",
+                9.0 * m,
+                "raws",
+                lambda m=m: _family(m),  # type: ignore[misc]
+                abs=1e-9,
+            )
+            for m in (1, 2, 5)
+        ),
+    ),
+]
+CHECKS = named(OUTSIDE)
+
+
+@pytest.mark.parametrize("name", CHECKS)
+def test_outside(name: str) -> None:
+    judge(*CHECKS[name])
 
 
 def _triplets(bins: int, seed: int) -> list[int]:

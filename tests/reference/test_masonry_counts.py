@@ -1,15 +1,18 @@
 """Placed blocks against masonry counts per wall area, to which long walls must converge.
 
-Sources beside the figures. All are for walls with 3/8 in joints; a nominal size is the actual
+All are for walls with 3/8 in joints; a nominal size is the actual
 size plus one joint.
 """
 
 from __future__ import annotations
 
+from functools import cache
+
 import pytest
 
 from basinbook.engine.layout.solver import count_cuts, solve
 from basinbook.engine.spec import BasinSpec
+from outside import Check, Exhibit, judge, named
 
 INCH = 0.0254
 FOOT = 12 * INCH
@@ -17,13 +20,8 @@ JOINT = 3 / 8 * INCH
 
 # nominal length, nominal height, actual depth [in], units per 100 ft² of wall
 UNITS_PER_100 = {
-    # "Estimating Wall Cost", Masonry Magazine, September 1969, page 22: 8 × 16 in nominal,
-    # 112.5 units; half-high units and others by the training manual "Builder Advanced"
-    # (NAVEDTRA 14045), table 4-3 (the half-high figure from memory).
     "concrete block 8 x 16": (16.0, 8.0, 7.625, 112.5),
     "concrete block 4 x 16": (16.0, 4.0, 7.625, 225.0),
-    # Brick Industry Association, Technical Notes 10, "Dimensioning and Estimating Brick Masonry",
-    # table of modular brick without waste (from memory): units per 100 ft².
     "modular brick": (8.0, 8 / 3, 3.625, 675.0),
     "engineer modular brick": (8.0, 3.2, 3.625, 563.0),
     "economy brick": (8.0, 4.0, 3.625, 450.0),
@@ -77,24 +75,72 @@ def test_long_walls_converge_to_the_table(name: str) -> None:
     assert long < 0.02
 
 
-@pytest.mark.parametrize("name", UNITS_PER_100)
-def test_walls_on_the_module_meet_the_table(name: str) -> None:
-    # Outside dimensions of whole nominal lengths: nothing is wasted, so the table holds to the
-    # last digit it gives.
-    length, _, depth, table = UNITS_PER_100[name]
+@cache
+def _on_the_module(name: str) -> float:
+    """Outside dimensions of whole nominal lengths, so that nothing is wasted."""
+    length, _, depth, _ = UNITS_PER_100[name]
     outside = [(n * length - 3 / 8) * INCH for n in (24, 12)]
     spec = _walls(name, *(size - 2.0 * depth * INCH for size in outside))
-    layout = solve(spec)
-    assert _per_100(name, spec, layout.blocks.needed) == pytest.approx(table, abs=0.501)
+    return _per_100(name, spec, solve(spec).blocks.needed)
 
 
-def test_twenty_by_eight_foot_building() -> None:
-    # "Builder Advanced" (NAVEDTRA 14045), chapter 4: a building 20 × 8 ft and 8 ft high of
-    # 8 × 8 × 16 block takes 504 by the 3/4 rule on outside measures, which counts corners twice.
-    # Counting corners once, as "Estimating Wall Cost" asks: 2 · (20 + 8 - 2 · 8/12) · 8 = 426.7
-    # ft², times 1.125 is 480.
-    name = "concrete block 8 x 16"
-    spec = _walls(name, (240 - 3 / 8 - 15.25) * INCH, (96 - 3 / 8 - 15.25) * INCH, courses=12)
+def _building() -> float:
+    spec = _walls(
+        "concrete block 8 x 16", (240 - 3 / 8 - 15.25) * INCH, (96 - 3 / 8 - 15.25) * INCH, 12
+    )
     layout = solve(spec)
     assert len(layout.courses) == 12
-    assert layout.blocks.needed == 480
+    return float(layout.blocks.needed)
+
+
+OUTSIDE = [
+    *(
+        Exhibit(
+            title,
+            source,
+            "the last digit of the table: nothing is wasted on the module",
+            tuple(
+                Check(
+                    name,
+                    UNITS_PER_100[name][3],
+                    "per 100 ft²",
+                    lambda name=name: _on_the_module(name),  # type: ignore[misc]
+                    abs=0.501,
+                )
+                for name in UNITS_PER_100
+                if kind in name
+            ),
+            left_out,
+        )
+        for title, kind, source, left_out in (
+            (
+                "Concrete block in a wall",
+                "block",
+                "National Concrete Masonry Association, TEK 14, Estimating Concrete Masonry, in "
+                "Masonry Magazine, September 1969, pages 21 and 22; the half-high block from "
+                "memory, which NAVEDTRA 14045, Builder Advanced, table 4-3, has too",
+                "nothing",
+            ),
+            (
+                "Modular brick in a wall",
+                "brick",
+                "Brick Industry Association, Technical Notes 10, Dimensioning and Estimating Brick "
+                "Masonry, February 2009, table 4 (values from memory)",
+                "sizes that are not modular",
+            ),
+        )
+    ),
+    Exhibit(
+        "A building 20 by 8 ft and 8 ft high",
+        "NAVEDTRA 14045, Builder Advanced, ch. 4, which counts corners twice, 504; corners once, "
+        "as TEK 14 asks: 2 · (20 + 8 - 2 · 8/12) · 8 · 1.125",
+        "whole blocks",
+        (Check("blocks of 8 × 8 × 16 in", 480.0, "blocks", _building, abs=1e-9),),
+    ),
+]
+CHECKS = named(OUTSIDE)
+
+
+@pytest.mark.parametrize("name", CHECKS)
+def test_outside(name: str) -> None:
+    judge(*CHECKS[name])

@@ -9,8 +9,9 @@ import pytest
 
 from basinbook.evaluation.number_format import format_value
 
-# Source: ECMA-376 part 1, section 18.8.31 "numFmts", the tables of worked examples for decimal
-# places, thousands, dates and fractions; from memory.
+# ECMA-376 part 1, section 18.8.31 "numFmts" (first edition: part 4, section 3.8.31), found again
+# with its format codes; the worked examples for decimal places, thousands and fractions are from
+# memory.
 ECMA = [
     (1234.59, "####.#", "1234.6"),
     (8.9, "#.000", "8.900"),
@@ -30,6 +31,7 @@ ECMA = [
 
 @pytest.mark.parametrize(("value", "code", "expected"), ECMA)
 def test_examples_of_the_standard(value: float, code: str, expected: str) -> None:
+    """ECMA-376 part 1, section 18.8.31, worked examples (from memory)."""
     assert format_value(value, code).text == expected
 
 
