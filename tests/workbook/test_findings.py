@@ -20,7 +20,7 @@ from basinbook.workbook.recalculation.recalc import Key, recalculate
 from basinbook.workbook.template.finding_facts import FACTS
 from basinbook.workbook.template.template import fill
 from workbook.finding_jobs import PAIRS
-from workbook.places import place
+from workbook.places import SYSTEMS, place
 
 
 @cache
@@ -73,6 +73,15 @@ def test_a_finding_is_there_where_it_holds_and_not_beside_it(
             assert lines[name]["value"]
             assert lines[name]["change"]
             assert lines[name]["place"]
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_pump_and_pipe_of_the_demo_are_of_the_right_size(
+    demos: dict[str, Path], system: str
+) -> None:
+    found = _stored(demos[system])
+    assert found  # a calculated workbook
+    assert not {"fast in the pipe", "too fast in the pipe", "pump too weak"} & set(found)
 
 
 @pytest.mark.parametrize("name", ["liner size", "old prices"])

@@ -337,3 +337,26 @@ def test_facts_of_pump_and_levels(blanks: dict[str, Path]) -> None:
     assert book.named("Outlet_contents") == pytest.approx(over)
     bubbler = Book(blanks["us"], job("us", "bubbler"))
     assert bubbler.named("Pump_reach") == ""  # nothing says what flow is wanted
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize("book", ["blank", "demo"])
+def test_what_a_job_starts_with_goes_together(
+    blanks: dict[str, Path], demos: dict[str, Path], system: str, book: str
+) -> None:
+    """The lift is the fall and the head over the lip; a pipe of the starter rows carries the flow
+    within 5 ft/s (1.5 m/s), and the pump reaches it."""
+    wide = {"us": "sch40 2", "metric": "pn16 63"}[system]
+    found = (
+        Book(blanks[system], job(system, "straight lip", Pipe=wide))
+        if book == "blank"
+        else Book(demos[system], {})
+    )
+    per_head, most = (12, 5.0) if system == "us" else (1000, 1.5)  # in a ft, mm a m
+    head = 0.75 if system == "us" else 20
+    for name in ("Spill_drop", "Static_lift", "Pipe_length"):
+        assert found.named(name) == "", name
+    over = found.named("Lift_used") * per_head - found.named("Fall_used")
+    assert over == pytest.approx(head)
+    assert 0 < found.named("Pipe_velocity") <= most
+    assert found.named("Pump_reach") >= 1

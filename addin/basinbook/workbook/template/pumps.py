@@ -60,8 +60,10 @@ _US_PIPES = (
     SoldPipe("sch40 1", 1.05, 10),
     SoldPipe("sch40 1-1/4", 1.42, 10),
     SoldPipe("sch40 1-1/2", 1.68, 10),
+    SoldPipe("sch40 2", 2.25, 10),
     SoldPipe("flex40 1", 1.95, 5),
     SoldPipe("flex40 1-1/2", 2.75, 5),
+    SoldPipe("flex40 2", 3.60, 5),
     SoldPipe("tube 1", 1.10, 1),
     SoldPipe("ribbed 1-1/2", 1.85, 1),
 )
@@ -70,6 +72,7 @@ _METRIC_PIPES = (
     SoldPipe("pn16 32", 3.5, 3),
     SoldPipe("pn16 40", 4.6, 3),
     SoldPipe("pn16 50", 6.2, 3),
+    SoldPipe("pn16 63", 9.1, 3),
     SoldPipe("tube 1", 3.4, 1),
     SoldPipe("ribbed 1-1/2", 5.9, 1),
 )
