@@ -31,17 +31,17 @@ _CURVE_DETAILS = (
 Cells = tuple[float | None, ...]
 
 _FLOW = quantity("flow", kinds.PUMP_FLOW, "Flow in the pipe", 0.0, 1.0)
-_BORE = length("inside_diameter", "Inside diameter of the pipe, not its nominal size", 0.003, 1.0)
-_RUN = quantity("pipe_length", kinds.RUN, "Length of the pipe", 0.0, 1000.0)
+BORE = length("inside_diameter", "Inside diameter of the pipe, not its nominal size", 0.003, 1.0)
+RUN = quantity("pipe_length", kinds.RUN, "Length of the pipe", 0.0, 1000.0)
 _LIFT = quantity(
     "static_lift", kinds.HEAD, "Height from the water in the basin to the outlet", 0.0, 100.0
 )
-_K = ratio("k_sum", "Sum of the loss coefficients K of all fittings", 0.0, 1000.0)
-_ROUGH = quantity(
+K = ratio("k_sum", "Sum of the loss coefficients K of all fittings", 0.0, 1000.0)
+ROUGH = quantity(
     "roughness", kinds.ROUGHNESS, "Wall roughness; blank is smooth plastic, 0.0015 mm",
     0.0, 0.02, default=pipe.SMOOTH,
 )  # fmt: skip
-_TEMPERATURE = quantity(
+TEMPERATURE = quantity(
     "water_temperature", kinds.TEMPERATURE, "Water temperature; blank is 68 °F (20 °C)",
     273.15, 313.15, default=pipe.ROOM_TEMPERATURE,
 )  # fmt: skip
@@ -90,7 +90,7 @@ _FITTING = Group(
     (choice("fitting", "Fitting, such as 90° elbow", tuple(_FITTINGS)),),
     lambda fitting: _FITTINGS[fitting],
 )
-_CURVE = Group(
+CURVE = Group(
     "curve",
     (
         quantities("flows", kinds.PUMP_FLOW, "Flows of the pump's table, rising", 0.0, 1.0),
@@ -99,10 +99,10 @@ _CURVE = Group(
     _curve,
 )
 # What a pump works against: the whole of it, without fittings, a straight pipe, and its bore.
-_SYSTEM = Group("run", (_LIFT, _BORE, _RUN, _K, _ROUGH, _TEMPERATURE), _run)
-_BARE_SYSTEM = Group("run", (_LIFT, _BORE, _RUN, _ROUGH, _TEMPERATURE), _run)
-_STRAIGHT = Group("run", (_BORE, _RUN, _ROUGH, _TEMPERATURE), _run)
-_WALL = Group("run", (_BORE, _ROUGH, _TEMPERATURE), _run)
+_SYSTEM = Group("run", (_LIFT, BORE, RUN, K, ROUGH, TEMPERATURE), _run)
+_BARE_SYSTEM = Group("run", (_LIFT, BORE, RUN, ROUGH, TEMPERATURE), _run)
+_STRAIGHT = Group("run", (BORE, RUN, ROUGH, TEMPERATURE), _run)
+_WALL = Group("run", (BORE, ROUGH, TEMPERATURE), _run)
 _WANTED = quantity("wanted_flow", kinds.PUMP_FLOW, "Flow that the spillway needs", 1e-7, 1.0)
 
 
@@ -175,7 +175,7 @@ def pipe_for_flow(flow: float, family: str, velocity_limit: float) -> str:
 @worksheet_function(
     category=_CATEGORY,
     summary="Mean velocity of the water in a pipe",
-    arguments=(_FLOW, _BORE),
+    arguments=(_FLOW, BORE),
     result=kinds.VELOCITY,
     source="Continuity",
     # 20 gal/min = 0.044561 ft³/s through 0.0060017 ft² of 1.049 in bore.
@@ -234,8 +234,8 @@ def pipe_head_loss(flow: float, run: PipeRun) -> float:
     summary="Friction head along a pipe, by Hazen-Williams",
     arguments=(
         _FLOW,
-        _BORE,
-        _RUN,
+        BORE,
+        RUN,
         ratio("coefficient", "C of the pipe; blank is 150 (plastic)", 60.0, 160.0, default=150.0),
     ),
     result=kinds.HEAD,
@@ -282,7 +282,7 @@ def fitting_source(found: Fitting) -> str:
 @worksheet_function(
     category=_CATEGORY,
     summary="Head lost in fittings with a sum of loss coefficients",
-    arguments=(_FLOW, _BORE, _K),
+    arguments=(_FLOW, BORE, K),
     result=kinds.HEAD,
     source="Definition of the loss coefficient",
     # 5 · (7.4247 ft/s)² / (2 · 32.174 ft/s²).
@@ -311,7 +311,7 @@ def total_head(flow: float, run: PipeRun) -> float:
 @worksheet_function(
     category=_CATEGORY,
     summary="Head of a pump at a flow, from its table",
-    arguments=(_FLOW, _CURVE),
+    arguments=(_FLOW, CURVE),
     result=kinds.HEAD,
     source="Straight lines between the points of the maker's table",
     examples=(Example(("600", "[[0],[400],[800],[1200]]", "[[10],[9],[7],[3]]"), "8 ft"),),
@@ -327,7 +327,7 @@ _EXAMPLE_CURVE = ("[[0],[400],[800],[1200]]", "[[10],[9],[7],[3]]")
 @worksheet_function(
     category=_CATEGORY,
     summary="Flow at which a pump runs on a pipe: pump curve against system curve",
-    arguments=(_CURVE, _SYSTEM),
+    arguments=(CURVE, _SYSTEM),
     result=kinds.PUMP_FLOW,
     source=_DARCY,
     # There the pipe takes 3 + 1.06 + 6 · 0.421 = 6.58 ft, the pump gives 7 - 4 · 41.6/400 ft.
@@ -341,7 +341,7 @@ def pump_point(curve: PumpCurve, run: PipeRun) -> float:
 @worksheet_function(
     category=_CATEGORY,
     summary="Head at which a pump runs on a pipe",
-    arguments=(_CURVE, _SYSTEM),
+    arguments=(CURVE, _SYSTEM),
     result=kinds.HEAD,
     source=_DARCY,
     examples=(Example((*_EXAMPLE_CURVE, "3", "1.049", "10", "6"), "6.58 ft"),),
@@ -354,7 +354,7 @@ def pump_point_head(curve: PumpCurve, run: PipeRun) -> float:
 @worksheet_function(
     category=_CATEGORY,
     summary="How a pump on a pipe suits a wanted flow: keep, throttle or take another size",
-    arguments=(_WANTED, _CURVE, _SYSTEM),
+    arguments=(_WANTED, CURVE, _SYSTEM),
     result=kinds.TEXT,
     source=_DARCY,
     examples=(
@@ -398,7 +398,7 @@ def pump_advice(wanted_flow: float, curve: PumpCurve, run: PipeRun, system: str)
     category=_CATEGORY,
     summary="How much the flow of a pump moves between low and high loss coefficients",
     arguments=(
-        _CURVE,
+        CURVE,
         ratio("k_low", "Sum of the low loss coefficients", 0.0, 1000.0),
         ratio("k_high", "Sum of the high loss coefficients", 0.0, 1000.0),
         _BARE_SYSTEM,
@@ -418,7 +418,7 @@ def k_spread(curve: PumpCurve, k_low: float, k_high: float, run: PipeRun) -> flo
 @worksheet_function(
     category=_CATEGORY,
     summary="Loss coefficient that a valve must add to bring a pump down to a wanted flow",
-    arguments=(_WANTED, _CURVE, _SYSTEM),
+    arguments=(_WANTED, CURVE, _SYSTEM),
     result=kinds.RATIO,
     source="Head to spare over the velocity head at the wanted flow",
     # (8 - 4.86) ft over the velocity head of 0.2142 ft.
