@@ -87,10 +87,10 @@ _ALL = (
     Caution(
         "lifting",
         ("order", "setting plan"),
-        "Over 23 kg (51 lb) a piece is more than one person should lift even in the best "
-        "posture: lift it by two or with a tool. Reaching, twisting and repeating lower that "
-        "weight.",
-        "DHHS (NIOSH) Publication 94-110, revised lifting equation, load constant",
+        "Over 23 kg (51 lb) even in the best posture, and over its limit on the Take-off sheet "
+        "as it is handled, lift a piece by two or with a tool. Reach, low and high lifts, "
+        "turning and repeating lower the limit.",
+        "DHHS (NIOSH) Publication 94-110, revised lifting equation",
     ),
     Caution(
         "falling block",

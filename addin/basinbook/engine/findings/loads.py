@@ -92,20 +92,25 @@ def _strip(facts: Facts) -> Found | None:
 
 
 def _heavy(facts: Facts) -> Found | None:
-    heavy = [
-        (label, mass)
-        for name, label in (("block", "block"), ("cap", "cap"), ("column_cap", "column cap"))
-        if (mass := facts.number(name)) is not None and mass > LOAD_CONSTANT
-    ]
-    if not heavy:
+    """What weighs more than one person's limit; where that is unknown, than its most anywhere."""
+    said: list[str] = []
+    masses: list[Amount | str] = []
+    limits: list[Amount | str] = []
+    for name, label in (("block", "block"), ("cap", "cap"), ("column_cap", "column cap")):
+        mass, limit = facts.number(name), facts.number(f"{name}_limit")
+        most = LOAD_CONSTANT if limit is None else limit
+        if mass is not None and mass > most:
+            said.append(f"{label} {{}}")
+            masses.append(Amount(mass, kinds.MASS))
+            limits.append(Amount(most, kinds.MASS))
+    if not said:
         return None
-    said = ", ".join(f"{label} {{}}" for label, _ in heavy)
-    masses = [Amount(mass, kinds.MASS) for _, mass in heavy]
+    words = ", ".join(said)
     return Found(
-        Phrase("A piece is too heavy for one person"),
-        Phrase(said, *masses),
-        Phrase("{}", Amount(LOAD_CONSTANT, kinds.MASS)),
-        Phrase("Plan two people or a lifting tool"),
+        Phrase("A piece is over one person's limit at the reach and height it is lifted"),
+        Phrase(words, *masses),
+        Phrase(words, *limits),
+        Phrase("Plan two people or a lifting tool, or say on the Job sheet how it is handled"),
     )
 
 
@@ -136,6 +141,9 @@ LOADS: Final = Topic(
         "block": fact("Weight of a block", kinds.MASS),
         "cap": fact("Weight of a cap", kinds.MASS),
         "column_cap": fact("Weight of a column cap", kinds.MASS),
+        "block_limit": fact("Limit for a block", kinds.MASS),
+        "cap_limit": fact("Limit for a cap", kinds.MASS),
+        "column_cap_limit": fact("Limit for a column cap", kinds.MASS),
         "missing_weight": fact("Missing weight", kinds.TEXT),
     },
     (
@@ -168,7 +176,8 @@ LOADS: Final = Topic(
             NOTE,
             "Block",
             _heavy,
-            "23 kg (51 lb), load constant: DHHS (NIOSH) Publication 94-110",
+            "Recommended weight limit at the reach and height of the Job sheet, at the most 23 kg "
+            "(51 lb): DHHS (NIOSH) Publication 94-110",
         ),
     ),
 )

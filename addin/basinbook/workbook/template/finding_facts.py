@@ -82,6 +82,9 @@ FACTS: Final[Mapping[str, Mapping[str, str]]] = {
         "block": _of("Blocks", "weight", "Block"),
         "cap": _of("Caps", "weight", "Cap"),
         "column_cap": _of("Column_caps", "weight", "Column_cap"),
+        "block_limit": _number("Lift_limit_blocks"),
+        "cap_limit": _number("Lift_limit_caps"),
+        "column_cap_limit": _number("Lift_limit_column_caps"),
         "missing_weight": "LEFT(Missing_weight,400)",
     },
     "money": {

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Final
 
-from basinbook.engine import kinds, outfit
+from basinbook.engine import kinds, lifting, outfit
 from basinbook.engine.inputs import Input, cell_name
 from basinbook.engine.outfit import BOWL, BUBBLER, CIRCULATION, EFFECTS, LIP, NOTCH, STILL
 from basinbook.engine.spec import FIELDS, GROUPS
@@ -22,6 +22,7 @@ PARTICULARS: Final = "Job"
 CHOSEN: Final = "Materials chosen"
 WATER_PARTS: Final = "Water effect and parts"
 METHOD: Final = "Base, adhesive, liner and filling"
+LIFTING: Final = "Lifting: how block and cap are handled"
 PRICING: Final = "Labour and pricing"
 SPILLWAY: Final = "Spillway or bowl"
 PLUMBING: Final = "Pump and pipe"
@@ -273,6 +274,71 @@ INPUTS: Final[tuple[Input, ...]] = (
             "Time a bucket at the site's hose",
             like="FILLTIME.hose_flow",
             required=True,
+        ),
+    ),
+    *_of(
+        _JOB,
+        LIFTING,
+        Input(
+            "Reach",
+            _LENGTH,
+            help="Ankles to hands; blank is 8 in (20 cm) and half the piece's depth",
+            like="LIFTLIMIT.reach",
+            named="Lift_reach",
+        ),
+        Input(
+            "Lift from",
+            _LENGTH,
+            15,
+            400,
+            "Hands above the ground where pieces lie; on a pallet, 15 in (400 mm)",
+            like="LIFTLIMIT.start",
+            required=True,
+        ),
+        Input(
+            "Lift to",
+            _LENGTH,
+            help="Hands where it is set; blank is lowest course and top",
+            like="LIFTLIMIT.end",
+        ),
+        Input(
+            "Turn of the body",
+            _COUNT,
+            0,
+            0,
+            "Away from straight ahead; 0 where one steps round",
+            0,
+            180,
+            named="Lift_turn",
+            per="degrees",
+        ),
+        Input(
+            "Lifts per minute",
+            _RATIO,
+            0.2,
+            0.2,
+            "By one person; 0.2 is one in 5 minutes",
+            like="LIFTLIMIT.rate",
+            required=True,
+            per="/min",
+        ),
+        Input(
+            "Lifting goes on",
+            _TEXT,
+            lifting.TIMES[1],
+            lifting.TIMES[1],
+            "At a stretch, with light work in between",
+            choices=lifting.TIMES,
+            named="Lift_time",
+        ),
+        Input(
+            "Grip",
+            _TEXT,
+            "fair",
+            "fair",
+            "fair: fingers go under the piece; poor: bulky, or hard to hold",
+            choices=lifting.GRIPS,
+            named="Lift_grip",
         ),
     ),
     *_of(

@@ -40,6 +40,7 @@ from basinbook.workbook.template.inputs import (
     BY_NAME,
     CHOSEN,
     INPUTS,
+    LIFTING,
     METHOD,
     PARTICULARS,
     PARTS,
@@ -128,7 +129,7 @@ def add_job(template: Template) -> None:
     _water_parts(rows)
     _layout(rows)
     _ready(rows)
-    for group in (METHOD, PRICING):
+    for group in (METHOD, LIFTING, PRICING):
         if group == PRICING:
             sheet.break_before(rows.row + 2)
         put_inputs(rows, group, inputs_of(group))

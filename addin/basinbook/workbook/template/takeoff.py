@@ -181,26 +181,75 @@ def _water_side(rows: Rows, pipe: Derived) -> None:
             sheet.put(f"D{row}", f"={outfit_name(field)}", style.NOTE)
 
 
+class _Piece(NamedTuple):
+    """What is lifted: label, table, where it is chosen, its size away from the body, heights.
+
+    The heights are formula texts of the lowest and the highest that it is set at.
+    """
+
+    label: str
+    table: str
+    chosen: str
+    depth: str
+    low: str
+    high: str
+
+    @property
+    def limit(self) -> str:
+        """The name of the cell of its weight limit."""
+        return f"Lift_limit_{self.table.lower()}"
+
+
+_TOP: Final = "Qty_Wall_height_with_caps"
+PIECES: Final = (
+    _Piece("block", "Blocks", "Block", "Block_depth", "Block_height",
+           "MAX(Qty_Wall_height,N(Qty_Second_wall_height),N(Qty_Column_height))"),
+    _Piece("cap", "Caps", "Cap", lookup("Caps", "depth", "Cap"), _TOP, _TOP),
+    _Piece("column cap", "Column_caps", "Column_cap",
+           lookup("Column_caps", "side", "Column_cap"), "Qty_Column_height", "Qty_Column_height"),
+)  # fmt: skip
+
+
+def _limit(piece: _Piece) -> str:
+    """Formula text of one person's limit for a piece, the lower where it is set low and high."""
+    reach = f'IF(Lift_reach="",{call("LIFTREACH", piece.depth, "Lift_from")},Lift_reach)'
+    how = ("Lift_turn", "Lifts_per_minute", "Lift_time", "Lift_grip")
+    at = [
+        call("LIFTLIMIT", reach, "Lift_from", f'IF(Lift_to="",{end},Lift_to)', *how)
+        for end in dict.fromkeys((piece.low, piece.high))
+    ]
+    return f"MIN({','.join(at)})"
+
+
 def _lifting(rows: Rows) -> None:
-    """Which pieces are too heavy for one person."""
+    """What one person should lift, as the Job sheet says that pieces are handled."""
     sheet = rows.sheet
-    rows.section("Lifting")
-    for table, chosen, label in (
-        ("Blocks", "Block", "One block"),
-        ("Caps", "Cap", "One cap"),
-        ("Column_caps", "Column_cap", "One column cap"),
-    ):
+    rows.section("Lifting: one person's limit, as typed on the Job sheet")
+    for piece in PIECES:
         row = rows.next()
-        note = call("LIFTNOTE", size(lookup(table, "weight", chosen)))
-        sheet.put(f"A{row}", label, style.LABEL)
+        limit = if_known(f'IF({piece.chosen}="","",{_limit(piece)})', "Layout_problem", UNKNOWN)
+        sheet.put(f"A{row}", f"Limit for a {piece.label}", style.LABEL)
+        sheet.put(
+            f"B{row}",
+            limit,
+            style.RESULT,
+            number_format=sheet.number_format(kinds.MASS),
+            name=piece.limit,
+        )
+        sheet.put(f"C{row}", sheet.unit(kinds.MASS), style.UNIT)
+        sheet.put(f"D{row}", "By reach, height, turn, rate and grip: NIOSH 94-110", style.NOTE)
+        row = rows.next()
+        weight = size(lookup(piece.table, "weight", piece.chosen))
+        advice = call("LIFTADVICE", weight, piece.limit)
+        sheet.put(f"A{row}", f"One {piece.label}", style.LABEL)
         sheet.merge(f"B{row}:D{row}")
         sheet.put(
             f"B{row}",
-            f'=IF({chosen}="","none",IFERROR(IF({note}="","within one person\'s load constant, '
-            f'23 kg (51 lb)",{note}),"no weight on the Materials sheet"))',
+            f'=IF({piece.chosen}="","none",IF(ISERROR({weight}),"no weight on the Materials sheet",'
+            f'IFERROR({advice},"no limit: see Lifting on the Job sheet")))',
             style.CAUTION,
         )
-        sheet.height(row, 40)
+        sheet.height(row, 28)
 
 
 def _line(sheet: Sheet, row: int, line: Derived) -> None:
