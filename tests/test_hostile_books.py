@@ -86,6 +86,26 @@ def test_a_style_whose_font_is_missing(tmp_path: Path) -> None:
             open_workbook(path)
 
 
+def test_sizes_that_are_no_finite_number(tmp_path: Path) -> None:
+    parts = hostile_books.order(tmp_path / "job.xlsx")
+    sheet, styles = "xl/worksheets/sheet1.xml", "xl/styles.xml"
+    sizes = {
+        sheet: ("pageMargins left", "pageMargins footer", "sheetFormatPr defaultRowHeight",
+                "col width"),
+        styles: ("sz val", "family val"),
+    }  # fmt: skip
+    for part, places in sizes.items():
+        for place in places:
+            element, name = place.split()
+            for value in (b"nan", b"1e999"):
+                pattern = rf'(<{element} [^>]*\b{name}=")[^"]*'.encode()
+                data, count = re.subn(pattern, rb"\g<1>" + value, parts[part], count=1)
+                assert count, place
+                path = hostile_books.write(tmp_path / "changed.xlsx", {**parts, part: data})
+                with pytest.raises(InputError, match="damaged"):
+                    open_workbook(path)
+
+
 def test_a_picture_whose_data_are_damaged(tmp_path: Path) -> None:
     path = hostile_books.huge_picture(tmp_path / "job.xlsx", 800)
     parts = hostile_books.parts_of(path)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import warnings
 from io import BytesIO
 from pathlib import Path
@@ -40,6 +41,7 @@ def open_workbook(path: Path) -> Workbook:
             warnings.simplefilter("ignore")
             book = openpyxl.load_workbook(BytesIO(data), data_only=True)
             _check_styles(book)
+            _check_sizes(book)
             return book
     except Image.DecompressionBombError as error:
         raise InputError(
@@ -63,6 +65,25 @@ def _check_styles(book: Any) -> None:
         ):
             if kind >= len(found):
                 raise IndexError(kind)
+
+
+def _check_sizes(book: Any) -> None:
+    """Raise ValueError for a size that is no finite number; the library takes "nan" for one."""
+    for font in book._fonts:
+        _check_finite(font.sz, font.family)
+    for sheet in book.worksheets:
+        margins, usual = sheet.page_margins, sheet.sheet_format
+        _check_finite(margins.left, margins.right, margins.top, margins.bottom)
+        _check_finite(margins.header, margins.footer)
+        _check_finite(usual.defaultRowHeight, usual.defaultColWidth)
+        _check_finite(*(column.width for column in sheet.column_dimensions.values()))
+        _check_finite(*(row.height for row in sheet.row_dimensions.values()))
+
+
+def _check_finite(*sizes: float | None) -> None:
+    for size in sizes:
+        if size is not None and not math.isfinite(size):
+            raise ValueError(f"a size of {size}")
 
 
 def named_cells(book: Workbook, name: str) -> Cells:

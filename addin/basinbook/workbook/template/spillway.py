@@ -97,8 +97,12 @@ def _two_formulas(rows: Rows) -> None:
 
 def _throw(rows: Rows) -> None:
     """Put how far the sheet is thrown, and the least basin that catches it."""
-    # A full sheet flies furthest, a thin one drifts furthest.
-    full, thin = (f"{which}(Flow_wanted,Flow_running)" for which in ("MAX", "MIN"))
+    # A full sheet flies furthest, a thin one drifts furthest. Once a pump is chosen its flow
+    # counts, and while that is unknown so is this.
+    full, thin = (
+        f'IF(OR(Pump="",ISNUMBER(Flow_running)),{which}(Flow_wanted,Flow_running),"")'
+        for which in ("MAX", "MIN")
+    )
     length = kinds.LENGTH
     put_results(
         rows,
