@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping
 from pathlib import Path
 
-import openpyxl
 from openpyxl.utils.cell import coordinate_to_tuple
+from openpyxl.utils.datetime import to_excel
 from openpyxl.workbook import Workbook
 
 from basinbook.workbook.file.cells import SheetCells
 from basinbook.workbook.file.package import open_package, sheet_parts, to_xml, write_package
+from basinbook.workbook.recalculation.named_values import NamedValues
 
 SYSTEMS = ("us", "metric")
 
@@ -23,14 +25,19 @@ def place(book: Workbook, name: str) -> tuple[str, str]:
 
 
 def retyped(path: Path, out: Path, values: Mapping[str, object]) -> Path:
-    """Type values over others in the file's own bytes, as a program without the functions does."""
+    """Type values over others in the file's own bytes, as a program without the functions does.
+
+    Of a name for a range, into its first cell.
+    """
     package = open_package(path)
-    book = openpyxl.load_workbook(path)
+    names = NamedValues(package, {})
     parts = sheet_parts(package)
     sheets: dict[str, SheetCells] = {}
     for name, value in values.items():
-        sheet, at = place(book, name)
+        sheet, at = names.places(name)[0][0]
         cells = sheets.setdefault(sheet, SheetCells(package.xml(parts[sheet]), []))
+        if isinstance(value, dt.date):
+            value = to_excel(value)
         assert value is None or isinstance(value, (bool, int, float, str))
         cells.store(coordinate_to_tuple(at), value)
     fresh = {parts[sheet]: to_xml(cells.root) for sheet, cells in sheets.items()}

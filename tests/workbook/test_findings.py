@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import json
-from functools import cache
 from pathlib import Path
 from typing import Any
 
 import openpyxl
 import pytest
-from openpyxl import Workbook
 
 from basinbook.cli import main
 from basinbook.engine.findings.listing import FINDINGS, TOPICS
@@ -18,31 +16,8 @@ from basinbook.workbook.file.open_workbook import named_cells, open_workbook
 from basinbook.workbook.recalculation.findings import LIST, check
 from basinbook.workbook.recalculation.recalc import Key, recalculate
 from basinbook.workbook.template.finding_facts import FACTS
-from basinbook.workbook.template.template import fill
 from workbook.finding_jobs import PAIRS
-from workbook.places import SYSTEMS, place
-
-
-@cache
-def _loaded(source: Path) -> Workbook:
-    book = openpyxl.load_workbook(source)
-    # The library saves a picture once only; no finding is judged from one.
-    for sheet in book.worksheets:
-        sheet._images.clear()  # type: ignore[attr-defined]
-    return book
-
-
-def _typed(source: Path, target: Path, values: dict[str, Any]) -> Path:
-    """Save the job with values typed over it; the loaded workbook serves the next one too."""
-    book = _loaded(source)
-    places = [place(book, name) for name in values]
-    cells = [book[sheet][at.partition(":")[0]] for sheet, at in places]
-    before = [cell.value for cell in cells]
-    fill(book, values)
-    book.save(target)
-    for cell, value in zip(cells, before, strict=True):
-        cell.value = value
-    return target
+from workbook.places import SYSTEMS, retyped
 
 
 def _stored(path: Path) -> list[str]:
@@ -62,7 +37,7 @@ def test_a_finding_is_there_where_it_holds_and_not_beside_it(
 ) -> None:
     finding = FINDINGS[name]
     for number, (typed, there) in enumerate(zip(PAIRS[name], (True, False), strict=True)):
-        job = _typed(demos["us"], tmp_path / f"job{number}.xlsx", typed)
+        job = retyped(demos["us"], tmp_path / f"job{number}.xlsx", typed)
         code = main(["check", str(job), "--json"])
         lines = {line["name"]: line for line in json.loads(capsys.readouterr().out)}
         assert (name in lines) is there, (typed, list(lines))
@@ -86,7 +61,7 @@ def test_pump_and_pipe_of_the_demo_are_of_the_right_size(
 
 @pytest.mark.parametrize("name", ["liner size", "old prices"])
 def test_recalc_stores_what_check_lists(name: str, demos: dict[str, Path], tmp_path: Path) -> None:
-    job = _typed(demos["us"], tmp_path / "job.xlsx", PAIRS[name].has)
+    job = retyped(demos["us"], tmp_path / "job.xlsx", PAIRS[name].has)
     recalculate(job)
     assert set(_stored(job)) == {line.name for line in check(job)}
     assert name in _stored(job)
@@ -96,7 +71,7 @@ def test_recalc_stores_what_check_lists(name: str, demos: dict[str, Path], tmp_p
 def test_what_stops_is_not_sent_and_nothing_is_written(
     name: str, demos: dict[str, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    job = _typed(demos["us"], tmp_path / "job.xlsx", PAIRS[name].has)
+    job = retyped(demos["us"], tmp_path / "job.xlsx", PAIRS[name].has)
     before = job.read_bytes()
     out = tmp_path / "out"
     assert main(["order", str(job), "--out", str(out)]) == 2
@@ -108,7 +83,7 @@ def test_what_stops_is_not_sent_and_nothing_is_written(
 def test_no_reason_lets_through_what_stops(
     demos: dict[str, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    job = _typed(demos["us"], tmp_path / "job.xlsx", PAIRS["liner size"].has)
+    job = retyped(demos["us"], tmp_path / "job.xlsx", PAIRS["liner size"].has)
     out = tmp_path / "out"
     assert main(["order", str(job), "--out", str(out), "--accept", "liner size=all the same"]) == 2
     assert "mend it" in capsys.readouterr().err
@@ -119,7 +94,7 @@ def test_what_is_to_be_looked_at_is_sent_with_a_reason_that_is_kept(
     demos: dict[str, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     typed = {"Column_courses": 12, "Accepted_finding": None, "Accepted_reason": None}
-    job = _typed(demos["us"], tmp_path / "job.xlsx", typed)
+    job = retyped(demos["us"], tmp_path / "job.xlsx", typed)
     looks = [line.name for line in check(job) if line.grade == LOOK]
     assert "needs an engineer" in looks
     out = tmp_path / "out"
@@ -139,7 +114,7 @@ def test_what_is_to_be_looked_at_is_sent_with_a_reason_that_is_kept(
 def test_a_reason_for_no_finding_is_refused(
     demos: dict[str, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    job = _typed(demos["us"], tmp_path / "job.xlsx", {})
+    job = retyped(demos["us"], tmp_path / "job.xlsx", {})
     assert main(["order", str(job), "--accept", "waves=why not"]) == 2
     assert "give the name of a finding" in capsys.readouterr().err
     for reason in ("two\nlines", "x" * 201):
@@ -148,7 +123,7 @@ def test_a_reason_for_no_finding_is_refused(
 
 
 def test_the_job_sheet_says_what_stops_and_where(demos: dict[str, Path], tmp_path: Path) -> None:
-    job = _typed(demos["us"], tmp_path / "job.xlsx", {"Inside_length": 66})
+    job = retyped(demos["us"], tmp_path / "job.xlsx", {"Inside_length": 66})
     recalculate(job)
     book = open_workbook(job)
     words = {str(cell.value) for row in book["Job"].iter_rows(max_row=12) for cell in row}

@@ -81,12 +81,15 @@ _CALL_STEPS: Final = 500
 _LONG_CALL: Final = 500
 
 
-def evaluate_book(book: Book) -> Evaluation:
-    """Evaluate every formula of ``book``; cells that fail keep their stored value."""
+def evaluate_book(book: Book, wanted: Iterable[Cell] | None = None) -> Evaluation:
+    """Evaluate every formula of ``book``; cells that fail keep their stored value.
+
+    wanted: only these cells are wanted; then they and what they read are evaluated.
+    """
     evaluator = Evaluator(book)
     token = CURRENT.set(evaluator.budget)
     try:
-        return evaluator.run()
+        return evaluator.run(wanted)
     finally:
         CURRENT.reset(token)
 
@@ -165,9 +168,10 @@ class Evaluator:
         anchors.update((anchor, anchor) for anchor, _ in formulas)
         return anchors
 
-    def run(self) -> Evaluation:
-        """Compute all formula cells, in the order of the book."""
-        for anchor in dict.fromkeys(self._anchors.values()):
+    def run(self, wanted: Iterable[Cell] | None = None) -> Evaluation:
+        """Compute all formula cells, in the order of the book, or wanted ones and what they read."""
+        cells = self._anchors if wanted is None else wanted
+        for anchor in dict.fromkeys(self._anchors[cell] for cell in cells if cell in self._anchors):
             self._settle(anchor)
         return Evaluation(
             {

@@ -88,7 +88,7 @@ def _line(named: Named, row: Sequence[str]) -> FoundLine:
 
 def check(path: Path) -> tuple[FoundLine, ...]:
     """Return the findings of a workbook as they are after a recalculation; the file stays."""
-    return found_lines(NamedValues(*calculated(path)), path)
+    return found_lines(NamedValues(*calculated(path, LIST)), path)
 
 
 def checked_reasons(

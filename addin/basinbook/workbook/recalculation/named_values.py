@@ -51,15 +51,19 @@ class NamedValues:
 
     def cells(self, name: str) -> Cells:
         """Return the values of a name's cells; none where it is missing."""
+        return tuple(
+            tuple(_plain(name, self._values.get(place)) for place in row)
+            for row in self.places(name)
+        )
+
+    def places(self, name: str) -> tuple[tuple[tuple[str, str], ...], ...]:
+        """Return sheet and cell of each of a name's cells; none where it is missing."""
         sheet, area = self._area(name)
         if not sheet:
             return ()
         left, top, right, bottom = named_area(name, area)
         return tuple(
-            tuple(
-                _plain(name, self._values.get((sheet, f"{get_column_letter(column)}{row}")))
-                for column in range(left, right + 1)
-            )
+            tuple((sheet, f"{get_column_letter(column)}{row}") for column in range(left, right + 1))
             for row in range(top, bottom + 1)
         )
 

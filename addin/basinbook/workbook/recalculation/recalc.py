@@ -31,6 +31,7 @@ from basinbook.workbook.file.package import (
     workbook_part,
     write_package,
 )
+from basinbook.workbook.recalculation.named_values import NamedValues
 
 Key = tuple[str, str]
 """A sheet's name and a cell of it, such as ("Job", "B5")."""
@@ -130,10 +131,16 @@ def evaluate(path: Path, overrides: Mapping[Key, Value] | None = None) -> dict[K
     return opened.values(evaluate_book(opened.book))
 
 
-def calculated(path: Path) -> tuple[Package, dict[Key, Value]]:
-    """Return the workbook's package and every cell's value after a recalculation."""
+def calculated(path: Path, name: str) -> tuple[Package, dict[Key, Value]]:
+    """Return the workbook's package, and the values with those of a defined name calculated.
+
+    What that name's cells do not read has its stored value.
+    """
     opened = _open(path)
-    return opened.package, opened.values(evaluate_book(opened.book))
+    package = opened.package
+    places = (place for row in NamedValues(package, {}).places(name) for place in row)
+    cells = [(sheet.upper(), *coordinate_to_tuple(at)) for sheet, at in places]
+    return package, opened.values(evaluate_book(opened.book, cells))
 
 
 def read_values(path: Path) -> dict[str, dict[str, Value]]:
