@@ -169,7 +169,7 @@ class Evaluator:
         return anchors
 
     def run(self, wanted: Iterable[Cell] | None = None) -> Evaluation:
-        """Compute all formula cells, in the order of the book, or wanted ones and what they read."""
+        """Compute all formula cells, in the book's order, or wanted ones and what they read."""
         cells = self._anchors if wanted is None else wanted
         for anchor in dict.fromkeys(self._anchors[cell] for cell in cells if cell in self._anchors):
             self._settle(anchor)
