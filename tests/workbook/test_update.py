@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,8 @@ from basinbook.cli import main
 from basinbook.engine.errors import InputError
 from basinbook.evaluation.book import Value
 from basinbook.workbook.convert import convert
+from basinbook.workbook.file.package import open_package
+from basinbook.workbook.recalculation.named_values import NamedValues
 from basinbook.workbook.recalculation.recalc import read_values, recalculate
 from basinbook.workbook.template import job as job_sheet
 from basinbook.workbook.template.template import built_template, fill
@@ -39,8 +42,13 @@ TOTALS = ("Price_total", "Total_materials", "Total_labour", "Option_1_price", "O
 
 
 def named(path: Path, name: str) -> Value:
-    sheet, at = place(openpyxl.load_workbook(path), name)
-    return read_values(path)[sheet].get(at)
+    sheet, at = NamedValues(open_package(path), {}).places(name)[0][0]
+    return _stored(path, path.stat().st_mtime_ns)[sheet].get(at)
+
+
+@cache
+def _stored(path: Path, _written: int) -> dict[str, dict[str, Value]]:
+    return read_values(path)
 
 
 @pytest.mark.parametrize("path", OLD, ids=lambda path: path.stem)
