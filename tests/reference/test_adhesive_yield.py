@@ -18,7 +18,11 @@ FLUID_OUNCE = 231 * INCH**3 / 128  # NIST Handbook 44, appendix C
 # Gauge, diameter [in], area [in²] as printed.
 WIRE = ((6, 0.1620, 0.02062), (4, 0.2043, 0.03278), (2, 0.2576, 0.05213), (0, 0.3249, 0.08291))
 # Number, nominal diameter [in], nominal area [in²] as printed.
-BARS = ((3, 0.375, 0.11), (4, 0.500, 0.20), (5, 0.625, 0.31), (6, 0.750, 0.44))
+BARS = (
+    (3, 0.375, 0.11), (4, 0.500, 0.20), (5, 0.625, 0.31), (6, 0.750, 0.44), (7, 0.875, 0.60),
+    (8, 1.000, 0.79), (9, 1.128, 1.00), (10, 1.270, 1.27), (11, 1.410, 1.56), (14, 1.693, 2.25),
+    (18, 2.257, 4.00),
+)  # fmt: skip
 # Share of each cartridge lost, cartridges. 100 ft of a 1/4 in bead are π/4 · 1/16 · 1200 = 58.905
 # in³; 10 fl oz are 18.047 in³: 3.264 of them. A tenth lost leaves 16.242 in³ (3.627), a half 9.023
 # in³ (6.528), nine tenths 1.805 in³ (32.64). 135 ft are 79.522 in³: 8.813 halves, so 9.
@@ -52,7 +56,7 @@ OUTSIDE = [
     ),
     Exhibit(
         "Volume of a bead: areas of round bars",
-        "ASTM A615, table 1, nominal diameters and areas of bars; from memory",
+        "ASTM A615/A615M, table 1, nominal diameters and areas of bars",
         "areas are printed to 0.01 in²",
         tuple(
             Check(

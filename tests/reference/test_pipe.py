@@ -94,6 +94,7 @@ def _prandtl(reynolds: float) -> float:
 
 
 FACTORS = [(4e3, 0.001), (1e4, 1e-5), (2e4, 0.02), (1e5, 0.001), (5e5, 0.0001), (1e6, 0.01)]
+DIN_8062 = {20: 1.5, 25: 1.9, 32: 2.4, 40: 3.0, 50: 3.7, 63: 4.7, 75: 5.6}
 SIZES = {"1/2": 0.5, "3/4": 0.75, "1": 1.0, "1-1/4": 1.25, "1-1/2": 1.5, "2": 2.0, "2-1/2": 2.5,
          "3": 3.0}  # fmt: skip
 
@@ -201,7 +202,7 @@ OUTSIDE = [
     ),
     Exhibit(
         "Hazen and Williams of the standard on sprinklers",
-        "NFPA 13, p = 4.52 Q^1.85 / (C^1.85 d^4.87), psi per ft; the clause was not found again",
+        "NFPA 13, p = 4.52 Q^1.85 / (C^1.85 d^4.87), psi per ft (from memory)",
         "C = 140, 62.4 lb/ft³; its powers are rounded from 1.852 and 4.8704",
         tuple(
             Check(
@@ -269,6 +270,26 @@ OUTSIDE = [
             )
             for size, nominal in SIZES.items()
         ),
+    ),
+    Exhibit(
+        "Bores of PN 16 plastic pipe",
+        "DIN 8062, uPVC pipes, dimensions, series for 16 bar at 20 °C: mean outside diameter less "
+        "twice the least wall",
+        "printed to 0.1 mm",
+        tuple(
+            Check(
+                f"{outside} mm, wall {wall:g} mm",
+                outside - 2.0 * wall,
+                "mm",
+                lambda outside=outside: (
+                    1000.0  # type: ignore[misc]
+                    * pipe.PIPES[f"pn16 {outside}"].inside_diameter
+                ),
+                abs=1e-6,
+            )
+            for outside, wall in DIN_8062.items()
+        ),
+        "sizes over 75 mm, which no basin pipe has",
     ),
     Exhibit(
         "Viscosity of water",

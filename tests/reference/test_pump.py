@@ -141,7 +141,7 @@ OUTSIDE = [
     ),
     Exhibit(
         "Continuous load of common circuits",
-        "NFPA 70, 210.20(A): a rating of at least 125 % of the continuous load (from memory)",
+        "NFPA 70, 210.20(A): a rating of at least 125 % of the continuous load",
         "exact",
         (
             Check("12 A on 15 A", 1.0, "", lambda: pump.circuit_share(12.0, 15.0), rel=1e-9),

@@ -82,7 +82,7 @@ def test_length_texts(text: str, system: str, metres: float) -> None:
     assert read(text, kinds.LENGTH, system, "x") == pytest.approx(metres, rel=1e-12)
 
 
-# Text, kind, SI value; factors as in NIST Special Publication 811, appendix B (from memory).
+# Text, kind, SI value; factors as in NIST Special Publication 811 (2008), appendix B.8.
 OTHERS = [
     ("10 gal", kinds.LIQUID, 10 * 231 * 0.0254**3),
     ("300 L", kinds.LIQUID, 0.3),

@@ -111,7 +111,7 @@ _WANTED = quantity("wanted_flow", kinds.PUMP_FLOW, "Flow that the spillway needs
     summary="Inside diameter of a pipe of the built-in table",
     arguments=(_PIPE,),
     result=kinds.LENGTH,
-    source="ASTM D1785, EN ISO 1452-2 and common practice; see PIPESOURCE",
+    source="ASTM D1785, DIN 8062 and common practice; see PIPESOURCE",
     examples=(
         # 1.900 - 2 · 0.145 in.
         Example(("sch40 1-1/2",), "1.61 in"),
@@ -239,7 +239,7 @@ def pipe_head_loss(flow: float, run: PipeRun) -> float:
         ratio("coefficient", "C of the pipe; blank is 150 (plastic)", 60.0, 160.0, default=150.0),
     ),
     result=kinds.HEAD,
-    source="Williams and Hazen, as in NFPA 13",
+    source="Williams and Hazen, as in NFPA 13 (from memory)",
     # 0.2083 (100/150)^1.852 · 10^1.852 / 1.049^4.8655 ft per 100 ft, to the rounding of 0.2083.
     examples=(Example(("10 gpm", "1.049", "100"), "5.49 ft"),),
     details="For comparison with printed tables. In pipes under 2 in it tends to read low; "

@@ -22,7 +22,8 @@ SMOOTH = 1.5e-6
 # Ribbed hose has no single roughness: 3 % of the bore stands for its ribs, which about doubles
 # the friction. Common practice, no source.
 RIBBED_SHARE = 0.03
-# Plastic pipe: NFPA 13, table of C values; also the Illinois table of tests/reference/test_pipe.py.
+# Plastic pipe: Illinois Administrative Code, title 77, part 906, appendix A, exhibit I; also NFPA
+# 13, table of C values (from memory).
 PLASTIC_C = 150.0
 
 # Common practice for plastic pipe [m/s]: to 5 ft/s; over 8 ft/s noise and water hammer.
@@ -43,7 +44,7 @@ class Pipe:
 
 
 _D1785 = "ASTM D1785, outside diameter less twice the least wall; the real bore is a little smaller"
-_ISO = "EN ISO 1452-2, PN 16 (from memory), outside diameter less twice the wall"
+_ISO = "DIN 8062, series for 16 bar, outside diameter less twice the least wall"
 _FLEXIBLE = "Flexible PVC on schedule 40 outside diameters: bore as ASTM D1785, common practice"
 _TUBE = "Sold by inside diameter: common practice, no source"
 _RIBBED = "Sold by inside diameter; roughness of the ribs is common practice, no source"

@@ -62,7 +62,7 @@ def v_notch_flow(
     Validated for 25° to 100°, H from 0.2 ft (61 mm) to 1.25 ft (0.38 m), fully contracted: H/p to
     0.4, H/B to 0.2, p from 1.5 ft (0.46 m), B from 3 ft (0.91 m).
     Source: USBR, Water Measurement Manual, 3rd ed., sec. 7-7 and fig. 7-6; ISO 1438 (points of the
-    curves, H/p, H/B, p and B from memory). Raises InputError without a head, and outside 20° to
+    curves and H/p from memory). Raises InputError without a head, and outside 20° to
     120°.
     """
     if not head > 0.0:

@@ -41,8 +41,8 @@ _SHARES = (
 # Added to the head: 0.003 ft (USBR, Water Measurement Manual, sec. 7-6).
 ADDED_HEAD = 0.003 * 0.3048
 MOST_HEAD_TO_CREST = 5.0
-# Limits of ISO 1438 for this formula (from memory): H/p, L, p, and the room (B - L)/2 beside a
-# contracted lip.
+# Limits of ISO 1438:2017, 9.6.4, for this formula (figures from memory): H/p, L, p, and the room
+# (B - L)/2 beside a contracted lip.
 _MOST_TESTED = 2.5
 _LEAST_WIDTH = 0.15
 _LEAST_CREST = 0.10
@@ -62,8 +62,8 @@ def boxed_lip_flow(
     from 0.10 m (ISO 1438, from memory); for L/B from 0.2 (under that the values at 0.2 are
     taken). Raises InputError without a head or crest, for H/p over 5, where a lip acts as a mere
     sill and the straight line of Ce in H/p leads nowhere, and for a lip wider than its box.
-    Source: USBR, Water Measurement Manual, 3rd ed., sec. 7-6; the limit of 5 is that of Rehbock's
-    formula, also straight in H/p (Henderson, Open Channel Flow, 1966, from memory).
+    Source: USBR, Water Measurement Manual, 3rd ed., sec. 7-6; the limit of 5: H. Hulsing,
+    Measurement of Peak Discharge at Dams, USGS TWRI 3-A5, 1967, p. 4.
     """
     if not head > 0.0:
         raise InputError("head", head, "there is no flow without a head above zero over the lip")

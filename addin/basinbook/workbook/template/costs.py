@@ -425,8 +425,7 @@ def _fitting(number: int) -> MaterialLine:
     )
 
 
-# The hours are those of common practice, no source: two people build a basin of some 160 blocks in
-# under a day.
+# The hours are those of common practice, no source.
 WORK: Final = (
     WorkLine("Set up, protect, clean up", ("job", "job"), (3.0, 3.0), "1"),
     WorkLine("Dig, level and tamp base", ("yd³", "m³"), (2.2, 2.9), "Qty_Base_tamped"),

@@ -227,8 +227,8 @@ LABOUR = MaterialTable(
     us=tuple((line.task, line.hours[0], line.unit[0]) for line in WORK),
     metric=tuple((line.task, line.hours[1], line.unit[1]) for line in WORK),
     spare=0,
-    note="Two people build a basin of some 160 blocks in under a day when the material lies "
-    "close by (common practice, no source). Tasks of your own have lines on the Estimate sheet.",
+    note="Common practice, no source: type your crew's own hours. Tasks of your own have lines on "
+    "the Estimate sheet.",
 )
 
 TABLES = (BLOCKS, CAPS, COLUMN_CAPS, BASES, ADHESIVES, LINERS, UNDERLAYS, WATER, LABOUR)
