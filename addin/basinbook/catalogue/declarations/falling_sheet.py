@@ -118,7 +118,7 @@ def sheet_throw(flow: float, fall: float, lip: Lip) -> float:
         _OUTLET,
     ),
     result=kinds.LENGTH,
-    source="Equation of motion, no source for the bound; drag 1.2 of a flat plate: Hoerner 1965",
+    source="Equation of motion, no source for the bound; drag 1.2 of a flat plate: Matthews 2002",
     # q = 0.005 m²/s; 0.72 · 25 Pa · 1.2258 m · 0.5 s/(3 · 1000 · 0.005) = 0.735 m.
     examples=(
         Example(("18000", "1225.8", "5", "straight lip", "1000"), "735.5 mm", units="metric"),

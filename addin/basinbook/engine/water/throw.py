@@ -12,8 +12,8 @@ from basinbook.engine.water.weir import wetted_width as width_at
 
 WATER_DENSITY = 1000.0
 AIR_DENSITY = 1.2
-# Drag of a flat plate of about equal sides square to the wind: 1.17 in S. F. Hoerner, Fluid-Dynamic
-# Drag, 1965 (from memory), rounded up.
+# Drag of a square flat plate square to the wind: 1.17 in C. Matthews, Aeronautical Engineer's Data
+# Book, 2002, fig. 5.13(b), rounded up. A long plate in an endless stream has 1.98 there.
 DRAG = 1.2
 # The greatest share of the approach's velocity head in the head that the nappe was measured with.
 _MOST_APPROACH = 0.2
@@ -94,7 +94,7 @@ def wind_drift(flow: float, fall: float, wind: float, lip: Lip) -> float:
     ½ ρa Cd U² z t / (3 ρ q), t = √(2 z / g), and no more than U t, the wind's own way.
     A bound with no source: the whole wind square on the sheet from behind, none of it kept off by
     wall and lip, and the sheet whole; a sheet torn into fine drops is carried up to U t. Source
-    of Cd = 1.2: Hoerner 1965 (from memory). Raises InputError without a fall, for a wind below
+    of Cd = 1.2: Matthews 2002. Raises InputError without a fall, for a wind below
     zero, and as lip_head does.
     """
     if not fall > 0.0:
