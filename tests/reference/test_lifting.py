@@ -14,6 +14,7 @@ from outside import Check, Exhibit, judge, named
 
 INCH, LB, CM = 0.0254, 0.45359237, 0.01
 MANUAL = "DHHS (NIOSH) Publication 94-110, revised 2021, "
+REPRINTED = ", found again in a stored copy of its worksheet for single lifts, all rows"
 
 
 # Rows as printed: of table 1, 22 and 23 in are .46 and .44 where 10/H rounds to .45 and .43; of
@@ -35,6 +36,15 @@ V_CM = _rows(
 D_IN = _rows((*range(10, 61, 5), 70), "1 .94 .91 .89 .88 .87 .87 .86 .86 .85 .85 .85")
 D_CM = _rows(range(25, 176, 15), "1 .93 .90 .88 .87 .87 .86 .86 .85 .85 .85")
 A_DEG = _rows(range(0, 136, 15), "1 .95 .90 .86 .81 .76 .71 .66 .62 .57")
+# Lifts a minute: hands under 30 in and from there up, for 1, 2 and 8 h.
+F_ROWS = {
+    0.2: (1.00, 1.00, 0.95, 0.95, 0.85, 0.85), 0.5: (0.97, 0.97, 0.92, 0.92, 0.81, 0.81),
+    1: (0.94, 0.94, 0.88, 0.88, 0.75, 0.75), 2: (0.91, 0.91, 0.84, 0.84, 0.65, 0.65),
+    3: (0.88, 0.88, 0.79, 0.79, 0.55, 0.55), 4: (0.84, 0.84, 0.72, 0.72, 0.45, 0.45),
+    5: (0.80, 0.80, 0.60, 0.60, 0.35, 0.35), 6: (0.75, 0.75, 0.50, 0.50, 0.27, 0.27),
+    7: (0.70, 0.70, 0.42, 0.42, 0.22, 0.22), 8: (0.60, 0.60, 0.35, 0.35, 0.18, 0.18),
+    9: (0.52, 0.52, 0.30, 0.30, 0.00, 0.15), 10: (0.45, 0.45, 0.26, 0.26, 0.00, 0.13),
+}  # fmt: skip
 ROOM = {("H", 22): 0.0055, ("H", 23): 0.0055, ("D", 130): 0.0055}
 ROUNDED = "printed to two digits; a half is rounded up"
 
@@ -99,46 +109,65 @@ def _examples() -> Iterable[Check]:
 OUTSIDE = [
     Exhibit(
         "Lifting: horizontal multiplier, inches",
-        MANUAL + "table 1, pp. 8 and 9: the transcription found says that every row is the formula "
-        "rounded but 22 and 23 in; rows from memory",
+        MANUAL + "table 1, pp. 8 and 9" + REPRINTED,
         ROUNDED + "; 22 and 23 in are printed .46 and .44, a unit more than the formula",
         _table("H", H_IN, "in", lambda h: lifting.horizontal_multiplier(h * INCH, US)),
     ),
     Exhibit(
         "Lifting: horizontal multiplier, centimetres",
-        MANUAL + "table 1, pp. 8 and 9; rows from memory",
+        MANUAL + "table 1, pp. 8 and 9" + REPRINTED,
         ROUNDED,
         _table("H", H_CM, "cm", lambda h: lifting.horizontal_multiplier(h * CM)),
     ),
     Exhibit(
         "Lifting: vertical multiplier, inches",
-        MANUAL + "table 2, p. 10; rows from memory",
+        MANUAL + "table 2, p. 10" + REPRINTED,
         ROUNDED,
         _table("V", V_IN, "in", lambda v: lifting.vertical_multiplier(v * INCH, US)),
     ),
     Exhibit(
         "Lifting: vertical multiplier, centimetres",
-        MANUAL + "table 2, p. 10; rows from memory",
+        MANUAL + "table 2, p. 10" + REPRINTED,
         ROUNDED,
         _table("V", V_CM, "cm", lambda v: lifting.vertical_multiplier(v * CM)),
     ),
     Exhibit(
         "Lifting: distance multiplier, inches",
-        MANUAL + "table 3, p. 11; rows from memory",
+        MANUAL + "table 3, p. 11" + REPRINTED,
         ROUNDED,
         _table("D", D_IN, "in", lambda d: lifting.distance_multiplier(d * INCH, US)),
     ),
     Exhibit(
         "Lifting: distance multiplier, centimetres",
-        MANUAL + "table 3, p. 11; rows from memory, 130 cm as the transcription found names it",
+        MANUAL + "table 3, p. 11" + REPRINTED,
         ROUNDED + "; 130 cm is printed .86, a unit more than the formula",
         _table("D", D_CM, "cm", lambda d: lifting.distance_multiplier(d * CM)),
     ),
     Exhibit(
         "Lifting: asymmetry multiplier",
-        MANUAL + "table 4, p. 13, as a handbook chapter on materials handling reprints it",
+        MANUAL + "table 4, p. 13" + REPRINTED,
         ROUNDED,
         _table("A", A_DEG, "°", lifting.asymmetry_multiplier),
+    ),
+    Exhibit(
+        "Lifting: frequency multiplier",
+        MANUAL + "table 5" + REPRINTED.replace("all rows", "rows to 10 lifts a minute"),
+        "the printed value",
+        tuple(
+            Check(
+                f"{rate:g} a minute, {time}, hands {'from 30 in up' if up else 'under 30 in'}",
+                row[2 * column + up],
+                "-",
+                lambda rate=rate, time=time, up=up: lifting.frequency_multiplier(  # type: ignore[misc]
+                    rate, time, (30.0 if up else 29.0) * INCH, US
+                ),
+                abs=1e-9,
+            )
+            for rate, row in F_ROWS.items()
+            for column, time in enumerate(("up to 1 h", "up to 2 h", "up to 8 h"))
+            for up in (0, 1)
+        ),
+        "11 to 15 lifts a minute, which the stored copy has cut off",
     ),
     Exhibit(
         "Lifting: frequency multiplier between rates of its table",
