@@ -34,11 +34,16 @@ from past_workbooks import side_of
 from workbook.places import SYSTEMS, place
 
 # The demo's workbook, filled in and calculated by the first and the last program whose workbooks
-# carry no version; their pictures are taken out.
+# carry no version, and by the last of version 2; their pictures are taken out.
 DATA = Path(__file__).parents[1] / "data"
 FIRST, LAST = DATA / "version_1_first_us.xlsx", DATA / "version_1_last_metric.xlsx"
-OLD = (FIRST, LAST)
+SECOND = DATA / "version_2_us.xlsx"
+OLD = (FIRST, LAST, SECOND)
 TOTALS = ("Price_total", "Total_materials", "Total_labour", "Option_1_price", "Option_3_price")
+
+
+def version_of(path: Path) -> int:
+    return int(path.stem.split("_")[1])
 
 
 def named(path: Path, name: str) -> Value:
@@ -67,7 +72,7 @@ def test_an_old_workbook_is_calculated_to_the_stored_prices(path: Path, tmp_path
 @pytest.mark.parametrize("path", OLD, ids=lambda path: path.stem)
 def test_the_marks_of_old_templates_are_complete(path: Path) -> None:
     side = side_of(path)
-    strange = set(marks(side)) - known(1)
+    strange = set(marks(side)) - known(version_of(path))
     typed = {
         mark("start", str(value))
         for sheet in side.grids
@@ -89,7 +94,7 @@ def test_all_that_was_typed_is_carried_over(
     command = ["convert", str(path), "--current", "--out", str(out)]
     assert main(command) == 0
     said = capsys.readouterr().out
-    assert "(workbook version 1) carried over" in said
+    assert f"(workbook version {version_of(path)}) carried over" in said
     assert "Not carried over" not in said
     assert path.read_bytes() == before
     old, new = side_of(path), side_of(out)
@@ -382,9 +387,9 @@ def test_an_old_word_for_the_spillway_is_told_and_carried_as_todays(
     [(0.1, 1 / 11), (1, 0.5), ("25%", 0.2), (0, 0), ("", ""), (None, None), ("much", "much")],
 )
 def test_adhesive_that_was_added_is_a_share_lost_today(added: object, lost: object) -> None:
-    now = translated("Adhesive_waste", added, {}, 1)  # type: ignore[arg-type]
+    now = translated("Adhesive_waste", added, {}, 2)  # type: ignore[arg-type]
     assert now == (pytest.approx(lost) if isinstance(lost, float) else lost)
-    assert translated("Adhesive_waste", added, {}, 2) == added  # type: ignore[arg-type]
+    assert translated("Adhesive_waste", added, {}, 3) == added  # type: ignore[arg-type]
     if isinstance(added, (int, float)):
         # The same cartridges as before: 1 + w bought for 1 used.
         assert isinstance(now, (int, float))

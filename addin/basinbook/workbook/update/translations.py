@@ -47,7 +47,7 @@ def _share_lost(value: Value, _: Mapping[str, Value]) -> Value:
 
 TRANSLATIONS: Final = (
     Translation("Spill_kind", 2, _no_spillway),
-    Translation("Adhesive_waste", 2, _share_lost),
+    Translation("Adhesive_waste", 3, _share_lost),
 )
 
 
