@@ -7,38 +7,39 @@ import pytest
 from basinbook.catalogue import call
 from basinbook.engine.errors import InputError
 from basinbook.engine.water import balance as b
+from basinbook.engine.water import leak, levels
 
 DAY = 86400.0
 
 
 def test_rise_and_freeboard() -> None:
-    rise = b.drain_back_rise(0.012, 1.2, 1.0)
+    rise = levels.drain_back_rise(0.012, 1.2, 1.0)
     assert rise == pytest.approx(0.010)
-    assert b.freeboard_left(0.40, 0.35, rise) == pytest.approx(0.04)
-    assert b.freeboard_left(0.40, 0.395, rise) == pytest.approx(-0.005)
+    assert levels.freeboard_left(0.40, 0.35, rise) == pytest.approx(0.04)
+    assert levels.freeboard_left(0.40, 0.395, rise) == pytest.approx(-0.005)
 
 
 def test_levels_keep_the_drained_volume() -> None:
-    operating, stopped, rim = b.water_levels(1.2, 1.0, 0.4, 0.35, 0.012)
+    operating, stopped, rim = levels.water_levels(1.2, 1.0, 0.4, 0.35, 0.012)
     assert stopped.volume - operating.volume == pytest.approx(0.012)
     assert rim.to_rim == 0.0
     assert [operating.name, stopped.name, rim.name] == ["operating", "pump stopped", "rim"]
 
 
 def test_spill_shows_as_a_negative_height() -> None:
-    assert b.water_levels(1.2, 1.0, 0.4, 0.395, 0.012)[1].to_rim == pytest.approx(-0.005)
+    assert levels.water_levels(1.2, 1.0, 0.4, 0.395, 0.012)[1].to_rim == pytest.approx(-0.005)
 
 
 def test_operating_level_over_the_rim_is_refused() -> None:
     with pytest.raises(InputError, match="water_depth"):
-        b.water_levels(1.2, 1.0, 0.4, 0.41, 0.0)
+        levels.water_levels(1.2, 1.0, 0.4, 0.41, 0.0)
 
 
 def test_highest_operating_depth_fills_up_exactly() -> None:
-    depth = b.highest_operating_depth(0.4, 0.01, 0.05)
-    assert b.freeboard_left(0.4, depth, 0.01) == pytest.approx(0.05)
+    depth = levels.highest_operating_depth(0.4, 0.01, 0.05)
+    assert levels.freeboard_left(0.4, depth, 0.01) == pytest.approx(0.05)
     with pytest.raises(InputError, match="rise"):
-        b.highest_operating_depth(0.4, 0.3, 0.2)
+        levels.highest_operating_depth(0.4, 0.3, 0.2)
 
 
 def test_splash_share_undoes_splash_loss() -> None:
@@ -55,41 +56,41 @@ def test_top_up_adds_evaporation_and_splash() -> None:
 
 
 @pytest.mark.parametrize(
-    ("drop", "verdict"), [(0.0030, "less"), (0.0060, "within"), (0.0080, "within"), (0.009, "more")]
+    ("drop", "verdict"), [(0.0010, "less"), (0.0060, "within"), (0.0100, "within"), (0.011, "more")]
 )
 def test_leak_verdict(drop: float, verdict: str) -> None:
-    test = b.leak_test(drop, 0.006, DAY, 1.2)
-    assert test.uncertainty == pytest.approx(math.sqrt(0.0006**2 + 4 * 0.001**2))
+    test = leak.leak_test(drop, 0.006, DAY, 1.2)
+    assert test.uncertainty == pytest.approx(2 * math.sqrt(0.0006**2 + 4 * 0.001**2))
     assert test.threshold == pytest.approx(0.006 + test.uncertainty)
     assert test.verdict == verdict
     assert test.leak * DAY == pytest.approx((drop - 0.006) * 1.2)
 
 
 def test_a_longer_test_sees_a_smaller_leak() -> None:
-    one = b.leak_test(0.010, 0.005, DAY, 1.0)
-    three = b.leak_test(0.030, 0.015, 3 * DAY, 1.0)
+    one = leak.leak_test(0.010, 0.005, DAY, 1.0)
+    three = leak.leak_test(0.030, 0.015, 3 * DAY, 1.0)
     assert three.leak == pytest.approx(one.leak)
     assert three.leak_uncertainty < one.leak_uncertainty
 
 
 def test_a_pan_loses_more_than_the_basin() -> None:
-    assert b.leak_test(0.0, 0.010, DAY, 1.0, "pan").expected == pytest.approx(0.007)
+    assert leak.leak_test(0.0, 0.010, DAY, 1.0, "pan").expected == pytest.approx(0.007)
 
 
 def test_computed_evaporation_has_two_readings_and_its_own_uncertainty() -> None:
-    test = b.leak_test(0.0, 0.010, DAY, 1.0, "computed", 0.25, 0.001)
-    assert test.uncertainty == pytest.approx(math.sqrt(0.0025**2 + 2 * 0.001**2))
+    test = leak.leak_test(0.0, 0.010, DAY, 1.0, "computed", 0.25, 0.001)
+    assert test.uncertainty == pytest.approx(2 * math.sqrt(0.0025**2 + 2 * 0.001**2))
 
 
 @pytest.mark.parametrize("hours", [11.0, 73.0])
 def test_leak_test_time_is_bounded(hours: float) -> None:
     with pytest.raises(InputError, match="12 to 72 h"):
-        b.leak_test(0.01, 0.005, hours * 3600, 1.0)
+        leak.leak_test(0.01, 0.005, hours * 3600, 1.0)
 
 
 def test_unknown_reference_is_refused() -> None:
     with pytest.raises(InputError, match="reference"):
-        b.leak_test(0.01, 0.005, DAY, 1.0, "teacup")
+        leak.leak_test(0.01, 0.005, DAY, 1.0, "teacup")
 
 
 def test_dose_follows_the_label() -> None:
@@ -98,7 +99,7 @@ def test_dose_follows_the_label() -> None:
 
 def test_leak_check_speaks_the_users_units() -> None:
     text = str(call("LEAKCHECK", "1 in", "10", "1/4 in", "24").value)
-    assert text.startswith("Drop 1 in; evaporation explains 0.25 in ± 0.083 in.")
+    assert text.startswith("Drop 1 in; evaporation explains 0.25 in ± 0.165 in (k = 2).")
     # 0.75 in on 10 ft² is 4.675 gal
     assert "about 4.7 gal a day" in text
 

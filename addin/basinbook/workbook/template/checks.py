@@ -216,7 +216,7 @@ def _leak(rows: Rows) -> None:
     )
     sheet.put(
         f"G{row}",
-        "From the evaporation on the sheet of losses; a bucket in the basin tells more closely",
+        "Evaporation of the sheet of losses, k = 2; a bucket in the basin tells more closely",
         style.NOTE,
     )
     sheet.height(row, 28)

@@ -538,19 +538,25 @@ INPUTS: Final[tuple[Input, ...]] = (
         Input(
             "Drop measured",
             _LENGTH,
-            help="Leak test: pump off, no rain",
+            help="Leak test: pump off and all run back, no rain",
             like="LEAKCHECK.drop",
             named="Leak_drop",
         ),
         Input(
             "Drop in the bucket",
             _LENGTH,
-            help="Bucket of water standing in the basin, same time",
+            help="Bucket standing in the basin, pump off, same time",
             like="LEAKCHECK.reference_drop",
             named="Bucket_drop",
         ),
         Input(
-            "Time of the test", kinds.HOURS, 24, 24, like="LEAKCHECK.duration", named="Leak_hours"
+            "Time of the test",
+            kinds.HOURS,
+            24,
+            24,
+            "Pump off all the while",
+            like="LEAKCHECK.duration",
+            named="Leak_hours",
         ),
         Input(
             "Treatment: amount on the label",

@@ -14,7 +14,8 @@ from basinbook.workbook.template.sheet_writer import Rows
 def put_losses(rows: Rows) -> None:
     """Put the section of evaporation, splash, top-up, dose and leak test."""
     put_inputs(rows, CLIMATE, inputs_of(CLIMATE), gap=0)
-    climate = ("Water_temperature", "Air_temperature", "Humidity", "Wind")
+    air = ("Water_temperature", "Air_temperature", "Humidity")
+    climate = (*air, "Wind")
     area = "Water_area"
     lines = (
         Result(
@@ -33,9 +34,10 @@ def put_losses(rows: Rows) -> None:
         ),
         Result(
             "to compare, quiet air",
-            call("EVAPORATIONRATE", *climate, "", '"pool"'),
+            call("EVAPORATIONRATE", *air, "0", "", '"pool"'),
             kinds.WATER_RATE,
-            "Pool equation; the methods differ, in wind by a factor of two",
+            "Pool equation without wind, whatever wind is typed: about the least",
+            "Evaporation_quiet",
         ),
         Result(
             "Splash per day",
@@ -64,7 +66,7 @@ def put_losses(rows: Rows) -> None:
     put_sentence(
         rows,
         "Leak test",
-        'IF(OR(Leak_drop="",Bucket_drop=""),"measure both drops",'
+        'IF(OR(Leak_drop="",Bucket_drop=""),"pump off: measure both drops",'
         + call("LEAKCHECK", "Leak_drop", area, "Bucket_drop", "Leak_hours")
         + ")",
     )

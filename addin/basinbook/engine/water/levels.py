@@ -1,0 +1,128 @@
+"""Water levels: what drains back when the pump stops, and how far the level rises."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+from basinbook.engine.errors import InputError
+from basinbook.engine.outfit import BOWL, FALLS
+from basinbook.engine.water.balance import GRAVITY
+from basinbook.engine.water.volume import water_volume
+
+# Of a spillway, front to back: common practice, no source.
+BEHIND_LIP: Final = 0.3
+
+
+@dataclass(frozen=True)
+class WaterLevel:
+    """A water level: its name, depth [m], volume [m³] and height left to the rim [m]."""
+
+    name: str
+    depth: float
+    volume: float
+    to_rim: float
+
+
+def pipe_contents(inside_diameter: float, length: float) -> float:
+    """Return the water [m³] in a full pipe of an inside diameter [m] and length [m].
+
+    Equation: V = π/4 · d² · L. Source: geometry of a cylinder.
+    """
+    return math.pi / 4.0 * inside_diameter**2 * length
+
+
+def volume_in_air(flow: float, drop: float) -> float:
+    """Return the water [m³] in the air between a lip and the basin's water.
+
+    flow: [m³/s]; drop: height of the fall [m].
+    Equation: V = Q · t, t = √(2 · h / g): free fall from rest, no air resistance.
+    Validity: a sheet that falls free; water running down a wall takes longer, so holds more.
+    Source: law of free fall.
+    """
+    return flow * math.sqrt(2.0 * drop / GRAVITY)
+
+
+def over_outlet(effect: str, size: float, head: float, behind: float = BEHIND_LIP) -> float:
+    """Return the water [m³] that stands over a lip, notch or rim while the pump runs.
+
+    effect: as in ``engine.outfit``; size: width of lip or notch, diameter of a rim [m]; head: of
+    the water over it [m]; behind: how far the water stands back from a lip [m].
+    Equation: V = b · t · h of lip and notch, π/4 · D² · h of a bowl, 0 of another effect.
+    Validity: level water; what stands below the lip stays when the pump stops.
+    Source: geometry; how far it stands back is common practice, no source.
+    """
+    if effect == BOWL:
+        return math.pi / 4.0 * size**2 * head
+    return size * behind * head if effect in FALLS else 0.0
+
+
+def pump_cover(water_depth: float, filled: float, pump_height: float) -> float:
+    """Return how deep [m] the water stands over the pump's top once all is running.
+
+    water_depth: of the basin filled before the start [m]; filled: how far the level falls while
+    pipe, air and lip or bowl fill [m]; pump_height: [m]. Negative where the pump stands out.
+    Equation: c = d - Δh - p. Source: definition.
+    """
+    return water_depth - filled - pump_height
+
+
+def drain_back_rise(volume: float, inside_length: float, inside_width: float) -> float:
+    """Return how far the level rises [m] when a volume [m³] drains back into the basin.
+
+    Equation: Δh = V / (L · W). Validity: vertical walls. Source: geometry of a cuboid.
+    """
+    return volume / (inside_length * inside_width)
+
+
+def freeboard_left(rim_height: float, water_depth: float, rise: float) -> float:
+    """Return the height [m] left below the rim after a rise [m]; negative where it spills.
+
+    rim_height, water_depth: above the basin's floor [m]. Source: definition of freeboard.
+    """
+    return rim_height - water_depth - rise
+
+
+def highest_operating_depth(rim_height: float, rise: float, freeboard: float) -> float:
+    """Return the greatest operating depth [m] that leaves a freeboard [m] after a rise [m].
+
+    rim_height: above the basin's floor [m]. Equation: d = rim − Δh − freeboard.
+    Raises InputError where the rise and the freeboard don't fit below the rim at all.
+    Source: definition of freeboard.
+    """
+    depth = rim_height - rise - freeboard
+    if depth <= 0.0:
+        raise InputError(
+            "rise", rise, "rise and freeboard together must be less than the rim height"
+        )
+    return depth
+
+
+def water_levels(
+    inside_length: float,
+    inside_width: float,
+    rim_height: float,
+    water_depth: float,
+    drained_volume: float,
+) -> tuple[WaterLevel, ...]:
+    """Return the operating level, the level after the pump stops, and the rim.
+
+    Lengths in metres, drained_volume [m³]: all that runs back when the pump stops. Where it
+    doesn't fit, the stopped level stands at the rim's height plus what spills (to_rim negative).
+    Raises InputError where the operating level is above the rim. Source: geometry of a cuboid.
+    """
+    if water_depth > rim_height:
+        raise InputError("water_depth", water_depth, "allowed is at most the rim height")
+    rise = drain_back_rise(drained_volume, inside_length, inside_width)
+    depths = (
+        ("operating", water_depth),
+        ("pump stopped", water_depth + rise),
+        ("rim", rim_height),
+    )
+    return tuple(
+        WaterLevel(
+            name, depth, water_volume(inside_length, inside_width, depth), rim_height - depth
+        )
+        for name, depth in depths
+    )
