@@ -30,6 +30,37 @@ def test_spill_shows_as_a_negative_height() -> None:
     assert levels.water_levels(1.2, 1.0, 0.4, 0.395, 0.012)[1].to_rim == pytest.approx(-0.005)
 
 
+@pytest.mark.parametrize(
+    ("fed", "valve", "litres"),
+    [
+        ("from below", "no", 1 + 2 + 4 + 8),
+        ("over the rim", "no", 1 + 2 + 4),
+        ("from below", "yes", 2 + 4),
+        ("over the rim", "yes", 2 + 4),
+    ],
+)
+def test_what_comes_back(fed: str, valve: str, litres: float) -> None:
+    assert levels.comes_back(1.0, 2.0, 4.0, 8.0, fed, valve) == pytest.approx(litres)
+
+
+def test_an_unknown_pool_is_not_nothing() -> None:
+    with pytest.raises(InputError, match="pool"):
+        levels.comes_back(1.0, 2.0, 4.0, None, "from below")
+    assert levels.comes_back(1.0, 2.0, 4.0, None, "over the rim") == 7.0
+    with pytest.raises(InputError, match="from below, over the rim"):
+        levels.comes_back(1.0, 2.0, 4.0, 8.0, "sideways")
+
+
+def test_contents_of_bowl_and_box_of_the_issue() -> None:
+    # Issue 10: a bowl 30 in across and 8 in deep returns some 14.7 gal; water 2.13 in deep in a
+    # weir box of 18 x 10 in is 1.66 gal, where 300 mm behind its lip of 10 in gave 1.1.
+    assert call("BOWLCONTENTS", 30, 8).value == pytest.approx(14.69, abs=0.01)
+    assert call("WATEROVEROUTLET", "straight lip", 10, 2.13, 18).value == pytest.approx(
+        1.66, abs=5e-3
+    )
+    assert call("WATEROVEROUTLET", "straight lip", 10, 2.13).value == pytest.approx(1.1, abs=0.02)
+
+
 def test_operating_level_over_the_rim_is_refused() -> None:
     with pytest.raises(InputError, match="water_depth"):
         levels.water_levels(1.2, 1.0, 0.4, 0.41, 0.0)

@@ -72,6 +72,8 @@ PAIRS: Final[dict[str, Pair]] = {
     "pump flow unknown": Pair({"Static_lift": 16}, {}),
     "pump too weak": Pair({"Pump": "Pump 1200"}, {"Pump": "Pump 3600"}),
     "too fast in the pipe": Pair({"Pipe": "sch40 1"}, {"Pipe": "sch40 1-1/2"}),
+    # A lip's box of unknown height runs back with the pipe, unless that ends over its water.
+    "drain-back unknown": Pair({"Outlet_fed": "from below"}, {}),
     # The pump is 8 in high; filling pipe and lip takes a little of the water.
     "pump dry at start": Pair({"Water_depth": 8}, {"Water_depth": 12}),
     # 2,102 gal/h wanted: 5.5 ft/s in a bore of 1.61 in, 3.4 in one of 2.067.

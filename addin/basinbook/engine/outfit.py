@@ -22,6 +22,10 @@ EFFECTS: Final = (STILL, CIRCULATION, LIP, NOTCH, BOWL, BUBBLER)
 """What the water does; only the first runs no pump."""
 FALLS: Final = (LIP, NOTCH, BOWL)
 """Effects in which water falls through the air."""
+FROM_BELOW: Final = "from below"
+OVER_THE_RIM: Final = "over the rim"
+WAYS_IN: Final = (FROM_BELOW, OVER_THE_RIM)
+"""How the pipe brings water into bowl or box: only from below does it run back with the pipe."""
 GOES_UP_TO: Final = {LIP: "spillway lip", NOTCH: "notch", BOWL: "bowl", BUBBLER: "bubbler"}
 """What the pipe goes up to; where the water only circulates, it goes back into the basin."""
 SHEET: Final = "sheet"

@@ -20,13 +20,15 @@ from basinbook.catalogue.model import (
     choice,
     length,
     quantity,
+    ratio,
     worksheet_function,
 )
 from basinbook.engine import kinds
-from basinbook.engine.outfit import EFFECTS
+from basinbook.engine.outfit import EFFECTS, FROM_BELOW, WAYS_IN
 from basinbook.engine.water import levels
 from basinbook.engine.water.levels import WaterLevel
 
+_PIPE = quantity("pipe", kinds.LIQUID, "Water in the pipe", 0.0, 100.0)
 _RIM = length("rim_height", "Height of the lowest place of the rim above the floor", 0.01, 3.0)
 _DRAINED = quantity("drained_volume", kinds.LIQUID, "All that runs back into the basin", 0.0, 100.0)
 
@@ -88,6 +90,76 @@ def volume_in_air(flow: float, drop: float) -> float:
 )
 def water_over_outlet(effect: str, size: float, head: float, behind: float) -> float:
     return levels.over_outlet(effect, size, head, behind)
+
+
+@worksheet_function(
+    category=WATER_BALANCE,
+    summary="Water in a bowl under its rim",
+    arguments=(
+        length("diameter", "Diameter of the rim, inside", 0.05, 5.0),
+        length("depth", "Inside depth at the middle", 0.0, 2.0),
+        ratio(
+            "fullness",
+            "Share of the cylinder about it; blank is 0.6 (no source): measure it with a bucket",
+            0.2,
+            1.0,
+            default=levels.BOWL_FULLNESS,
+        ),
+    ),
+    result=kinds.LIQUID,
+    source="Geometry: 1/2 is a paraboloid, 2/3 half an ellipsoid, 1 a flat tub",
+    # 0.6 · π/4 · 30² · 8 = 3,393 in³, of 231 to the gallon
+    examples=(Example(("30", "8"), "14.7 gal"),),
+)
+def bowl_contents(diameter: float, depth: float, fullness: float) -> float:
+    return levels.bowl_contents(diameter, depth, fullness)
+
+
+@worksheet_function(
+    category=WATER_BALANCE,
+    summary="Water that comes back into the basin when the pump stops",
+    arguments=(
+        _PIPE,
+        quantity("air", kinds.LIQUID, "Water in the air", 0.0, 100.0),
+        quantity("over", kinds.LIQUID, "Water over lip or rim", 0.0, 100.0),
+        quantity(
+            "pool",
+            kinds.LIQUID,
+            "Water in bowl or box under lip or rim; blank is not known",
+            0.0,
+            100.0,
+            default=None,
+        ),
+        choice(
+            "fed",
+            "How the pipe comes into bowl or box: from below (default) or over the rim, its end "
+            "above the water",
+            WAYS_IN,
+            default=FROM_BELOW,
+        ),
+        choice(
+            "check_valve",
+            "yes where a check valve is relied on to hold; no (default): it may leak",
+            ("no", "yes"),
+            default="no",
+        ),
+    ),
+    result=kinds.LIQUID,
+    source="Balance of volumes; communicating vessels",
+    examples=(
+        Example(("0.5", "0.1", "0.5", "14.7"), "15.8 gal"),
+        Example(("0.5", "0.1", "0.5", "14.7", "over the rim"), "1.1 gal"),
+        Example(("0.5", "0.1", "0.5", "14.7", "from below", "yes"), "0.6 gal"),
+    ),
+    details=(
+        "Without a check valve that holds, the pipe siphons empty through the pump, and with it "
+        "what is fed from below. An end that hangs under the water counts as from below."
+    ),
+)
+def comes_back(
+    pipe: float, air: float, over: float, pool: float | None, fed: str, check_valve: str
+) -> float:
+    return levels.comes_back(pipe, air, over, pool, fed, check_valve)
 
 
 @worksheet_function(

@@ -145,7 +145,23 @@ def _spills(facts: Facts) -> Found | None:
         Phrase("Water runs over the rim when the pump stops"),
         Phrase("{} over the rim", length(-left)),
         Phrase("at or below the rim"),
-        Phrase("Lower the water depth, add freeboard, or fit a check valve"),
+        Phrase("Lower the water, feed the bowl over its rim, or rely on a tested check valve"),
+    )
+
+
+def _back_unknown(facts: Facts) -> Found | None:
+    # Without a flow nothing that it fills is known, which is a finding of its own.
+    if facts.text("effect") not in FALLS or facts.number("flow_running") is None:
+        return None
+    if facts.numbers("drain_back", "drain_back_open") is not None:
+        return None
+    return Found(
+        Phrase("What runs back when the pump stops can't be worked out"),
+        Phrase("unknown"),
+        Phrase(""),
+        Phrase(
+            "Give the bowl's depth, or the lip's height over its pool's floor; or how it is fed"
+        ),
     )
 
 
@@ -229,6 +245,8 @@ WATER: Final = Topic(
         "velocity": fact("Velocity", kinds.VELOCITY),
         "freeboard_left": fact("Freeboard left", kinds.LENGTH),
         "depth_over_pump": fact("Depth over the pump", kinds.LENGTH),
+        "drain_back": fact("Runs back when the pump stops", kinds.LIQUID),
+        "drain_back_open": fact("Runs back without a check valve", kinds.LIQUID),
         "spill_status": fact("Spillway status", kinds.TEXT),
         "catch_still": fact("Least inside width for the sheet, still air", kinds.LENGTH),
         "catch_wind": fact("Least inside width for the sheet, with wind", kinds.LENGTH),
@@ -277,6 +295,13 @@ WATER: Final = Topic(
             "Pipe",
             _too_fast,
             "8 ft/s (2.4 m/s); common practice, no source",
+        ),
+        Finding(
+            "drain-back unknown",
+            LOOK,
+            "Outlet_fed",
+            _back_unknown,
+            "Contents of a bowl or box that is fed from below run back through the pump",
         ),
         Finding(
             "pump dry at start",

@@ -7,12 +7,15 @@ from dataclasses import dataclass
 from typing import Final
 
 from basinbook.engine.errors import InputError
-from basinbook.engine.outfit import BOWL, FALLS
+from basinbook.engine.outfit import BOWL, FALLS, OVER_THE_RIM, WAYS_IN
 from basinbook.engine.water.balance import GRAVITY
 from basinbook.engine.water.volume import water_volume
 
 # Of a spillway, front to back: common practice, no source.
 BEHIND_LIP: Final = 0.3
+# Of the cylinder about a bowl: a paraboloid fills 1/2, half an ellipsoid 2/3 (geometry). In
+# between: no source; measure the bowl with a bucket.
+BOWL_FULLNESS: Final = 0.6
 
 
 @dataclass(frozen=True)
@@ -56,6 +59,50 @@ def over_outlet(effect: str, size: float, head: float, behind: float = BEHIND_LI
     if effect == BOWL:
         return math.pi / 4.0 * size**2 * head
     return size * behind * head if effect in FALLS else 0.0
+
+
+def bowl_contents(diameter: float, depth: float, fullness: float = BOWL_FULLNESS) -> float:
+    """Return the water [m³] in a bowl under its rim.
+
+    diameter: of the rim [m]; depth: inside, at its middle [m]; fullness: share of the cylinder
+    about it. Equation: V = c · π/4 · D² · h. Validity: c = 1/3 of a cone, 1/2 of a paraboloid, 2/3
+    of half an ellipsoid, 1 of a flat tub. Source: geometry; the 0.6 in between has no source.
+    """
+    return fullness * math.pi / 4.0 * diameter**2 * depth
+
+
+def comes_back(
+    pipe: float,
+    air: float,
+    over: float,
+    pool: float | None,
+    fed: str,
+    check_valve: str = "no",
+) -> float:
+    """Return the water [m³] that comes back into the basin when the pump stops.
+
+    pipe, air, over: in the pipe, in the air, over lip or rim [m³]; pool: in bowl or box under lip
+    or rim [m³], None where it is not known; fed: "from below", by a pipe into the floor of bowl or
+    box, or "over the rim", by an open end above the water; check_valve: "yes" where one is relied
+    on to hold.
+    Equations: without a check valve the pipe runs empty through the pump, and what is fed from
+    below runs after it: pipe + air + over + pool; fed over the rim the pool stays. With one, air +
+    over. Validity: the pump and its strainer stand in the basin's water. Raises InputError where
+    the pool counts and is not known. Source: balance of volumes; siphon through the pump:
+    communicating vessels.
+    """
+    if fed not in WAYS_IN:
+        raise InputError("fed", fed, f"allowed are {', '.join(WAYS_IN)}")
+    falling = air + over
+    if check_valve == "yes":
+        return falling
+    if fed == OVER_THE_RIM:
+        return falling + pipe
+    if pool is None:
+        raise InputError(
+            "pool", "blank", "give what bowl or box holds: fed from below, it runs back"
+        )
+    return falling + pipe + pool
 
 
 def pump_cover(water_depth: float, filled: float, pump_height: float) -> float:

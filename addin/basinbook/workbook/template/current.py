@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from basinbook.engine import kinds
-from basinbook.workbook.template.formulas import call, lookup, outfit_name
+from basinbook.workbook.template.formulas import call, given, lookup, outfit_name
 from basinbook.workbook.template.lines import Result, put_results, put_sentence
 from basinbook.workbook.template.outfit import running
 from basinbook.workbook.template.sheet_writer import Rows
@@ -28,6 +28,7 @@ def put_current(rows: Rows) -> None:
     each = lookup("Water_parts", "power", light)
     taken = f'IF(N({each})>0,{each}*{outfit_name("lights")},"-")'
     power = f'IF(OR(Runs,{lit}),IF(Runs,Pump_power,0)+IF({lit},Light_power,0),"-")'
+    days = given("Season_days")
     energy = f"IF(Runs,Pump_energy,0)+IF({lit},Light_energy,0)"
     lines = (
         Result(
@@ -48,22 +49,30 @@ def put_current(rows: Rows) -> None:
         ),
         Result(
             "Energy of the pump per year",
-            running(call("PUMPENERGY", "Pump_power", "Pump_hours")),
+            running(call("PUMPENERGY", "Pump_power", "Pump_hours", days)),
             kinds.ENERGY,
-            "",
+            "In the days of the season",
             "Pump_energy",
         ),
         Result(
             "Energy of the lights per year",
-            f'IF({lit},{call("PUMPENERGY", "Light_power", "Light_hours")},"-")',
+            f'IF({lit},{call("PUMPENERGY", "Light_power", "Light_hours", days)},"-")',
             kinds.ENERGY,
-            "",
+            "Likewise",
             "Light_energy",
         ),
         Result(
             "Cost per year",
             f'IF(OR(Runs,{lit}),{_ENERGY_COST.replace("{energy}", energy)},"-")',
             kinds.MONEY,
+            "Current of pump and lights",
+            "Energy_cost",
+        ),
+        Result(
+            "Cost per month of the season",
+            "Energy_cost/Season_days*365/12",
+            kinds.MONEY,
+            "A month of 365/12 days",
         ),
         Result(
             "Current",

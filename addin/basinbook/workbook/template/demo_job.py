@@ -51,6 +51,7 @@ DEMO_US: Final[dict[str, object]] = {
     "Light_count": 2,
     "Pump": "Pump 2400",
     "Pipe": "sch40 2",
+    "Outlet_fed": "over the rim",
     **_FITTINGS,
     "Sizes_listed": "yes",
     "Option_2_Block": "Ledge block 16 x 6 x 8",

@@ -63,6 +63,8 @@ FACTS: Final[Mapping[str, Mapping[str, str]]] = {
         "velocity": _number("Pipe_velocity"),
         "freeboard_left": _number("Freeboard_left"),
         "depth_over_pump": _number("Depth_over_pump"),
+        "drain_back": _number("Drain_back"),
+        "drain_back_open": _number("Drain_back_open"),
         "spill_status": "Spill_status",
         "catch_still": _number("Catch_still"),
         "catch_wind": _number("Catch_wind"),

@@ -8,7 +8,17 @@ from typing import Final
 
 from basinbook.engine import kinds, lifting, outfit
 from basinbook.engine.inputs import Input, cell_name
-from basinbook.engine.outfit import BOWL, BUBBLER, CIRCULATION, EFFECTS, LIP, NOTCH, STILL
+from basinbook.engine.outfit import (
+    BOWL,
+    BUBBLER,
+    CIRCULATION,
+    EFFECTS,
+    FROM_BELOW,
+    LIP,
+    NOTCH,
+    STILL,
+    WAYS_IN,
+)
 from basinbook.engine.spec import FIELDS, GROUPS
 from basinbook.workbook.template.costs import FITTING_ROWS
 
@@ -25,6 +35,7 @@ METHOD: Final = "Base, adhesive, liner and filling"
 LIFTING: Final = "Lifting: how block and cap are handled"
 PRICING: Final = "Labour and pricing"
 SPILLWAY: Final = "Spillway or bowl"
+LEVELS: Final = "Water levels"
 PLUMBING: Final = "Pump and pipe"
 FITTINGS: Final = "Fittings"
 CLIMATE: Final = "Losses, leak test and treatment"
@@ -505,8 +516,61 @@ INPUTS: Final[tuple[Input, ...]] = (
         ),
         Input("Voltage", kinds.VOLTAGE, 120, 230, like="CIRCUITLOAD.voltage"),
         Input("Circuit rating", kinds.CURRENT, 20, 16, like="CIRCUITNOTE.circuit_rating"),
+        Input(
+            "Season: days a year",
+            _COUNT,
+            365,
+            365,
+            "That pump and lights run; 365 is all year, 30 a month",
+            1,
+            366,
+            named="Season_days",
+            per="days",
+        ),
     ),
     *_of(_WATER, FITTINGS, *_fittings()),
+    *_of(
+        _WATER,
+        LEVELS,
+        Input(
+            "Bowl or box is fed",
+            _TEXT,
+            FROM_BELOW,
+            FROM_BELOW,
+            "From below it runs back too; over the rim: open end above the water",
+            choices=WAYS_IN,
+            named="Outlet_fed",
+        ),
+        Input(
+            "Check valve relied on",
+            _TEXT,
+            "no",
+            "no",
+            "yes only where somebody tests it: dirt keeps them open",
+            choices=("no", "yes"),
+            named="Check_valve_relied",
+        ),
+        Input(
+            "Bowl depth",
+            _LENGTH,
+            help="Inside, at its middle; blank: not known",
+            like="BOWLCONTENTS.depth",
+        ),
+        Input(
+            "Bowl holds",
+            kinds.LIQUID,
+            help="Measured with a bucket; blank: by rim and depth, 0.6 of the cylinder",
+            like="COMESBACK.pool",
+            named="Bowl_contents",
+        ),
+        Input(
+            "Water behind lip, front to back",
+            _LENGTH,
+            help="Of the pool or box; blank: 12 in (300 mm), common practice, no source",
+            like="WATEROVEROUTLET.behind",
+            named="Spill_back",
+        ),
+    ),
     *_of(
         _LOSSES,
         CLIMATE,

@@ -3,33 +3,65 @@
 from __future__ import annotations
 
 from basinbook.engine import kinds
-from basinbook.workbook.template.formulas import call, outfit_name
+from basinbook.engine.outfit import BOWL, FROM_BELOW
+from basinbook.workbook.template.formulas import call, given, outfit_name
+from basinbook.workbook.template.input_cells import put_inputs
+from basinbook.workbook.template.inputs import LEVELS, inputs_of
 from basinbook.workbook.template.lines import Result, put_array, put_results, put_sentence
 from basinbook.workbook.template.outfit import FALL, FALLING, PIPE_LENGTH, STANDS
 from basinbook.workbook.template.sheet_writer import Rows
 
 _EFFECT = outfit_name("effect")
+# Formula texts: whether the pool runs back with the pipe, and whether a check valve is to hold.
+_BELOW = f'OR(Outlet_fed="",Outlet_fed="{FROM_BELOW}")'
+_HELD = 'Check_valve_relied="yes"'
+
+
+def _pool() -> str:
+    """Formula text of what bowl or box holds under rim or lip, an error where it is not known."""
+    bowl = f'IF(Bowl_contents="",{call("BOWLCONTENTS", "Spill_size", given("Bowl_depth"))}'
+    # A lip without end contractions is as wide as the water behind it.
+    width = 'IF(Spill_approach="",IF(N(Spill_ends)=0,Spill_size,NA()),Spill_approach)'
+    box = call("WATEROVEROUTLET", _EFFECT, width, given("Spill_crest"), "Spill_back")
+    return f'IF({_EFFECT}="{BOWL}",{bowl},Bowl_contents),{box})'
+
+
+def _back(pipe: str, air: str, over: str, pool: str, held: str) -> str:
+    """Formula text of what comes back when the pump stops; only a fall has a pool."""
+    known = f'IF(ISNUMBER({pool}),{pool},"")'
+    return call("COMESBACK", pipe, air, over, known, "Outlet_fed", held)
 
 
 def put_levels(rows: Rows) -> None:
     """Put what runs back when the pump stops, and the levels."""
-    rows.section("Water levels")
+    put_inputs(rows, LEVELS, inputs_of(LEVELS))
     length = kinds.LENGTH
+    held = '" in the air and over lip or rim drains back"'
     put_sentence(
         rows,
         "On this job",
-        f'IF({STANDS},"Still water: no pump runs and nothing drains back",IF({FALLING},"Pipe, fall '
-        'and the water over lip or rim drain back when the pump stops","The pipe drains back when '
-        'the pump stops"))',
+        f'IF({STANDS},"Still water: no pump runs and nothing drains back",IF(NOT({FALLING}),'
+        f'IF({_HELD},"The check valve is relied on: nothing drains back","The pipe drains back '
+        f'when the pump stops"),"When the pump stops, the water"&IF({_HELD},{held}&"; the check '
+        f'valve is relied on to hold pipe and pool",IF({_BELOW}," in pipe, bowl or box, in the air '
+        f'and over lip or rim drains back"," in the pipe,"&{held}))))',
         16,
     )
-    over = call("WATEROVEROUTLET", _EFFECT, "Spill_size", "Head_running")
+    over = call(
+        "WATEROVEROUTLET",
+        _EFFECT,
+        f'IF({_EFFECT}="{BOWL}",Spill_size,IF(Spill_approach="",Spill_size,Spill_approach))',
+        "Head_running",
+        "Spill_back",
+    )
+    stops = ("Pipe_contents", "Air_contents", "Outlet_contents", "Pool_contents")
+    fallen = call("DRAINBACKRISE", "Drain_back_open", "Inside_length", "Inside_width")
     lines = (
         Result(
             "Water in the pipe",
             f"IF({STANDS},0,{call('PIPECONTENTS', 'Pipe_bore', PIPE_LENGTH.used)})",
             kinds.LIQUID,
-            "Counted as if it ran back, check valve or not",
+            "Runs back where no check valve is relied on",
             "Pipe_contents",
         ),
         Result(
@@ -43,15 +75,30 @@ def put_levels(rows: Rows) -> None:
             "Water over lip or rim",
             f"IF({FALLING},{over},0)",
             kinds.LIQUID,
-            "A lip has it 300 mm (12 in) deep behind it: common practice, no source",
+            "On the water behind a lip as wide and deep as typed; all over a bowl",
             "Outlet_contents",
         ),
         Result(
-            "Runs back when the pump stops",
-            "Pipe_contents+Air_contents+Outlet_contents",
+            "In bowl or box below lip or rim",
+            f"IF({FALLING},{_pool()},0)",
             kinds.LIQUID,
-            "",
+            "Bowl: rim and depth; box: lip over its floor, width and front to back",
+            "Pool_contents",
+        ),
+        Result(
+            "Runs back when the pump stops",
+            _back(*stops, "Check_valve_relied"),
+            kinds.LIQUID,
+            f'=IF(AND({_BELOW},NOT({_HELD}),NOT(ISNUMBER(Pool_contents))),"Unknown: give what bowl '
+            'or box holds, fed from below it runs back too","All that comes back")',
             "Drain_back",
+        ),
+        Result(
+            "the same if no check valve holds",
+            _back(*stops, '"no"'),
+            kinds.LIQUID,
+            "It siphons back through the pump",
+            "Drain_back_open",
         ),
         Result(
             "Rise when the pump stops",
@@ -75,10 +122,9 @@ def put_levels(rows: Rows) -> None:
         ),
         Result(
             "Water over the pump at the start",
-            f'IF(Runs,IFERROR({call("PUMPCOVER", "Water_depth", "Level_rise", "Pump_height")},""),'
-            '"")',
+            f'IF(Runs,IFERROR({call("PUMPCOVER", "Water_depth", fallen, "Pump_height")},""),"")',
             length,
-            "Filled to the water depth, then pipe, fall and lip fill; below zero it stands out",
+            "Filled to the water depth, then what ran back is drawn; below zero it stands out",
             "Depth_over_pump",
         ),
     )
