@@ -74,6 +74,22 @@ PAIRS: Final[dict[str, Pair]] = {
     "too fast in the pipe": Pair({"Pipe": "sch40 1"}, {"Pipe": "sch40 1-1/2"}),
     # A lip's box of unknown height runs back with the pipe, unless that ends over its water.
     "drain-back unknown": Pair({"Outlet_fed": "from below"}, {}),
+    # Some 0.25 in of loss a day on 17 in of water, and an intake 14 in up.
+    "level under the intake": Pair(
+        {"Days_between_fills": 30, "Pump_intake": 14}, {"Days_between_fills": 1, "Pump_intake": 14}
+    ),
+    # 3 in are left over the water, less what runs back; the caps catch 1.8 times the water.
+    "storm over the rim": Pair(
+        {"Storm_rain": 3}, {"Storm_rain": 3, "Overflow_height": 18, "Overflow_bore": 2}
+    ),
+    # 3 in in an hour on 38 ft² are 1.2 gal/min; a mouth of 1/2 in takes less.
+    "overflow too small": Pair(
+        {"Storm_rain": 3, "Overflow_height": 18, "Overflow_bore": "1/2"},
+        {"Storm_rain": 3, "Overflow_height": 18, "Overflow_bore": 2},
+    ),
+    "overflow too low": Pair(
+        {"Overflow_height": 16.5, "Overflow_bore": 2}, {"Overflow_height": 18.5}
+    ),
     # The pump is 8 in high; filling pipe and lip takes a little of the water.
     "pump dry at start": Pair({"Water_depth": 8}, {"Water_depth": 12}),
     # 2,102 gal/h wanted: 5.5 ft/s in a bore of 1.61 in, 3.4 in one of 2.067.

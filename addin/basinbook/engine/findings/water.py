@@ -177,6 +177,54 @@ def _dry_pump(facts: Facts) -> Found | None:
     )
 
 
+def _under_intake(facts: Facts) -> Found | None:
+    over = facts.number("over_intake")
+    if facts.text("effect") in ("", STILL) or over is None or over >= 0.0 or _dry_pump(facts):
+        return None
+    return Found(
+        Phrase("The level falls under the pump's intake: {}", facts.text("lowest")[2:]),
+        Phrase("{} under it", length(-over)),
+        Phrase("over the intake"),
+        Phrase("Fill more often or deeper, fit an automatic fill, or choose a lower intake"),
+    )
+
+
+def _storm_over_rim(facts: Facts) -> Found | None:
+    left = facts.number("storm_left")
+    if left is None or left >= -_SLACK or _spills(facts):
+        return None
+    return Found(
+        Phrase("The storm raises the level over the rim with the pump stopped"),
+        Phrase("{} over the rim", length(-left)),
+        Phrase("at or below the rim"),
+        Phrase("Fit an overflow that carries it, or keep more freeboard"),
+    )
+
+
+def _small_overflow(facts: Facts) -> Found | None:
+    flows = facts.numbers("overflow_flow", "storm_flow")
+    if flows is None or flows[0] >= flows[1]:
+        return None
+    return Found(
+        Phrase("The overflow does not carry the storm with the water at the rim"),
+        Phrase("{}", Amount(flows[0], kinds.HOSE_FLOW)),
+        Phrase("{}", Amount(flows[1], kinds.HOSE_FLOW)),
+        Phrase("Take a wider overflow or set it lower; local code may ask for a second one"),
+    )
+
+
+def _low_overflow(facts: Facts) -> Found | None:
+    left = facts.number("overflow_left")
+    if left is None or left >= -_SLACK:
+        return None
+    return Found(
+        Phrase("The stopped level is over the overflow: water is lost each time the pump stops"),
+        Phrase("{} over it", length(-left)),
+        Phrase("under the overflow"),
+        Phrase("Set the overflow higher, fill less, or have less run back"),
+    )
+
+
 def _rule_of_thumb(facts: Facts) -> Found | None:
     status = facts.text("spill_status")
     if facts.text("effect") not in FALLS or status in ("", "-", WITHIN):
@@ -245,6 +293,12 @@ WATER: Final = Topic(
         "velocity": fact("Velocity", kinds.VELOCITY),
         "freeboard_left": fact("Freeboard left", kinds.LENGTH),
         "depth_over_pump": fact("Depth over the pump", kinds.LENGTH),
+        "over_intake": fact("Least over the intake", kinds.LENGTH),
+        "lowest": fact("Lowest level in row", kinds.TEXT),
+        "storm_left": fact("Least to the rim after the storm", kinds.LENGTH),
+        "storm_flow": fact("Rain of the storm", kinds.HOSE_FLOW),
+        "overflow_flow": fact("Overflow carries", kinds.HOSE_FLOW),
+        "overflow_left": fact("Overflow over the stopped level", kinds.LENGTH),
         "drain_back": fact("Runs back when the pump stops", kinds.LIQUID),
         "drain_back_open": fact("Runs back without a check valve", kinds.LIQUID),
         "spill_status": fact("Spillway status", kinds.TEXT),
@@ -309,6 +363,34 @@ WATER: Final = Topic(
             "Water_depth",
             _dry_pump,
             "The pump's height, while pipe and outlet fill",
+        ),
+        Finding(
+            "level under the intake",
+            LOOK,
+            "Days_between_fills",
+            _under_intake,
+            "Levels through a day of the Water sheet; intake typed, or else the pump's height",
+        ),
+        Finding(
+            "storm over the rim",
+            LOOK,
+            "Storm_rain",
+            _storm_over_rim,
+            "The storm typed, on the area that runs in, with the pump stopped and no valve holding",
+        ),
+        Finding(
+            "overflow too small",
+            LOOK,
+            "Overflow_bore",
+            _small_overflow,
+            "Flow into a level pipe with the water at the rim, as OVERFLOWFLOW says",
+        ),
+        Finding(
+            "overflow too low",
+            LOOK,
+            "Overflow_height",
+            _low_overflow,
+            "Level with the pump stopped; geometry",
         ),
         Finding(
             "sheet thrown out",

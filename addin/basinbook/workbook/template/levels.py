@@ -4,10 +4,20 @@ from __future__ import annotations
 
 from basinbook.engine import kinds
 from basinbook.engine.outfit import BOWL, FROM_BELOW
+from basinbook.engine.water.day_levels import NAMES
+from basinbook.workbook.template import style
 from basinbook.workbook.template.formulas import call, given, outfit_name
 from basinbook.workbook.template.input_cells import put_inputs
 from basinbook.workbook.template.inputs import LEVELS, inputs_of
-from basinbook.workbook.template.lines import Result, put_array, put_results, put_sentence
+from basinbook.workbook.template.lines import (
+    CHART_ROWS,
+    Curve,
+    Result,
+    put_array,
+    put_chart,
+    put_results,
+    put_sentence,
+)
 from basinbook.workbook.template.outfit import FALL, FALLING, PIPE_LENGTH, STANDS
 from basinbook.workbook.template.sheet_writer import Rows
 
@@ -129,16 +139,135 @@ def put_levels(rows: Rows) -> None:
         ),
     )
     put_results(rows, *lines)
-    put_array(
+    _day(rows)
+
+
+def _day(rows: Rows) -> None:
+    """Put the levels through a day, with their chart, and what a storm asks of the overflow."""
+    sheet, length = rows.sheet, kinds.LENGTH
+    sheet.break_before(rows.row + 2)
+    rows.section("Levels through a day")
+    around = "2*(Qty_Wall_thickness+Qty_Cap_overhang)"
+    sides = (f"Qty_Inside_{side}" for side in ("length", "width"))
+    caps = call("LINERAREA", *(f"{side}+{around}" for side in sides), "0", "0")
+    water = call("LINERAREA", "Inside_length", "Inside_width", "0", "0")
+    under = call("FREEBOARDLEFT", "Overflow_height", "Water_depth", "Level_rise")
+    over = call("FREEBOARDLEFT", "Qty_Wall_height", "Overflow_height", "0")
+    put_results(
         rows,
-        "WATERLEVELS",
+        Result(
+            "Rain runs in from",
+            f'IF(Storm_from="water only",{water},{caps})',
+            kinds.AREA,
+            "Inside area, or out to the outer edge of the caps",
+            "Storm_area",
+        ),
+        Result(
+            "Rain of the storm",
+            call("RAINFLOW", given("Storm_rain"), "Storm_hours", "Storm_area"),
+            kinds.HOSE_FLOW,
+            "Even rain; its heaviest minutes are harder",
+            "Storm_flow",
+        ),
+        Result(
+            "Overflow carries, water at the rim",
+            call("OVERFLOWFLOW", given("Overflow_bore"), over),
+            kinds.HOSE_FLOW,
+            "A clean mouth, falling free outside; local code may ask for more",
+            "Overflow_flow",
+        ),
+        Result(
+            "Overflow over the stopped level",
+            f'IF(Overflow_height="",NA(),{under})',
+            length,
+            "Below zero, water is lost each time the pump stops",
+            "Overflow_left",
+        ),
+    )
+    numbers = {
+        "first": "Pipe_contents+Air_contents+Outlet_contents+Pool_contents",
+        "each": "Drain_back_open",
+        "back": "Drain_back",
+        "evaporation": "Evaporation",
+    }
+    known = {key: f'IF(ISNUMBER({text}),{text},"")' for key, text in numbers.items()}
+    intake = 'IF(Pump_intake="",Pump_height,Pump_intake)'
+    cells = put_array(
+        rows,
+        "DAYLEVELS",
         (
             "Inside_length",
             "Inside_width",
             "Qty_Wall_height",
             "Water_depth",
-            "Drain_back",
+            f'IF(Runs,{intake},"")',
+            'IF(Runs,"yes","no")',
+            known["first"],
+            known["each"],
+            known["back"],
+            "Storm_rain",
+            "Storm_hours",
+            "Storm_area",
+            known["evaporation"],
+            "N(Splash)",
+            "Days_between_fills",
+            "Overflow_height",
+            "Overflow_bore",
         ),
-        3,
-        "ABDE",
+        len(NAMES),
+        "ABCDE",
     )
+    sheet.height(cells[0] - 1, 28)
+    unit = sheet.unit(length)
+    metres = {"Rim": "Qty_Wall_height", "Top of caps": "Qty_Wall_height_with_caps"}
+    metres["Intake"] = f'IF(Runs,{call("CONVERTLENGTH", intake, _quoted(unit))},"")'
+    for letter, (title, formula) in zip("FGH", metres.items(), strict=True):
+        sheet.put(f"{letter}{cells[0] - 1}", f"{title}, {unit}", style.HEAD)
+        for row in cells:
+            sheet.put(
+                f"{letter}{row}",
+                f'=IFERROR(IF(B{row}="","",{formula}),"")',
+                style.RESULT,
+                number_format=sheet.number_format(length),
+            )
+    rims, intakes = (f"{letter}{cells[0]}:{letter}{cells[-1]}" for letter in "DE")
+    put_results(
+        rows,
+        Result(
+            "Least over the intake",
+            f"IF(AND(Runs,COUNT({intakes})>0),MIN({intakes}),NA())",
+            length,
+            "",
+            "Level_over_intake",
+        ),
+        Result(
+            "Least to the rim after the storm",
+            f'INDEX({rims},MATCH("*after the storm",A{cells[0]}:A{cells[-1]},0))+0',
+            length,
+            "Below zero it runs over the rim",
+            "Level_storm",
+        ),
+    )
+    at = f"INDEX(A{cells[0]}:A{cells[-1]},MATCH(Level_over_intake,{intakes},0))"
+    put_sentence(rows, "Least over the intake in row", f'IF(Runs,{at},"-")', 16)
+    sheet.name("Level_lowest", f"$B${rows.row}")
+    put_chart(
+        sheet,
+        f"B{rows.row + 2}",
+        "Levels through a day",
+        "Row of the table",
+        f"Over the floor, {unit}",
+        cells,
+        "A",
+        (
+            Curve("B", "Water"),
+            Curve("F", "Rim", "dash"),
+            Curve("G", "Caps", "sysDot"),
+            Curve("H", "Intake", "dashDot"),
+        ),
+    )
+    rows.reach(rows.row + 1 + CHART_ROWS)
+
+
+def _quoted(text: str) -> str:
+    return f'"{text}"'

@@ -138,7 +138,7 @@ def put_chart(
 
     for curve in curves:
         series = Series(column_of(curve.column), column_of(x_column), title=curve.label)
-        series.marker.symbol = "none" if curve.dash == "dash" else "circle"
+        series.marker.symbol = "circle" if curve.dash == "solid" else "none"
         series.graphicalProperties.line.solidFill = "22303C"
         series.graphicalProperties.line.dashStyle = curve.dash
         series.smooth = False
