@@ -8,6 +8,9 @@ from basinbook.catalogue import call
 from basinbook.engine.errors import InputError
 from basinbook.engine.water import loads
 
+INCH = 0.0254
+PSI = 4.4482216152605 / INCH**2
+
 
 def test_thrust_is_the_sum_of_the_pressure_table() -> None:
     depth = 0.4
@@ -30,11 +33,55 @@ def test_joints_from_the_base_up() -> None:
     first, top = joints[0], joints[-1]
     assert first.thrust == pytest.approx(loads.wall_thrust(0.4))
     assert first.weight == pytest.approx(loads.wall_weight(0.2, 0.6, 2100.0, 0.25, 0.05))
-    assert first.shear == pytest.approx(first.thrust / 0.1)
-    assert first.bond == pytest.approx(50e3 / first.shear)
+    # Course 1 lies on the base by friction; the least glued joint is that under course 2.
+    second = joints[1]
+    assert (first.shear, first.bond) == (None, None)
+    assert second.shear == pytest.approx(second.thrust / 0.1)
+    assert second.bond == pytest.approx(50e3 / second.thrust * 0.1)
     # No water stands above the top joint at 0.45 m.
     assert (top.thrust, top.sliding, top.overturning, top.bond) == (0.0, None, None, None)
     assert top.pressed
+
+
+def test_the_least_glued_joint_is_under_course_2() -> None:
+    # 18 in of water, 8 in of wall in courses of 4, 5 psi on 20 %: under course 2 stand 14 in,
+    # 62.428 · (14 / 12)² / 2 / (12 · 8 · 0.2) = 2.2128 psi, and 5 / 2.2128 = 2.2596; under course
+    # 1, which is not glued, it would be 1.37 (issue 10, wrong 3).
+    table = call("COURSELOADS", 8, 4, 5, 18, 130, 0.45, "5 psi", 0.2).value
+    assert isinstance(table, list)
+    assert [line[6] for line in table[:2]] == [None, 2.25]
+    joints = loads.joint_loads(8 * INCH, 4 * INCH, 5, 18 * INCH, 2080.0, 0.45, 5 * PSI, 0.2)
+    assert loads.wall_load(joints).bond == (pytest.approx(2.26, abs=0.005), 2)
+
+
+def test_the_note_looks_at_all_that_stands() -> None:
+    # Issue 10, wrong 1: over 48 in from the bottom of the base (IBC 2009, 105.2).
+    quiet = call("LOADNOTE", 24, 12, 2, 4).value
+    assert str(quiet).startswith("None of the reasons")
+    for given, said in (
+        ((24, 12, 2, 4, "", "", 56), "second wall height 56 in is over 48 in"),
+        ((24, 12, 2, 4, "", "", "", 64), "column height 64 in is over 48 in"),
+        ((50, 12, 2, 4), "wall height 50 in is over 48 in"),
+    ):
+        assert said in str(call("LOADNOTE", *given).value)
+
+
+def test_density_is_that_of_the_block() -> None:
+    # Issue 10, wrong 10: 46 lb in 18 · 4 · 8 / 1728 = 1/3 ft³ are 138 lb/ft³, not 130.
+    assert call("BLOCKDENSITY", 46, 18, 4, 8).value == pytest.approx(138.0)
+
+
+def test_pressure_under_the_toe() -> None:
+    # Issue 10, wrong 10: 14 in of water, 4 courses of 8 in and a cap of 12 × 2 in at 130 lb/ft³:
+    # 137.22 lb/ft, 16.52 lb·ft/ft, e = 1.445 in, pressed 3 · (4 − 1.445) = 7.666 in:
+    # 2 · 137.22 · 12 / 7.666 = 429.6 lb/ft².
+    labels = [["Inside length"], ["Inside width"], ["Block length"], ["Block height"],
+              ["Block depth"], ["Water depth"], ["Freeboard"], ["Cap length"], ["Cap depth"],
+              ["Cap height"]]  # fmt: skip
+    values = [[64], [46], [18], [4], [8], [14], [2], [24], [12], [2]]
+    assert call("TOEPRESSURE", labels, values, 130).value == pytest.approx(429.6, abs=0.1)
+    with pytest.raises(InputError, match="outside the base"):
+        loads.toe_pressure(1000.0, 0.1, 101.0, 0.2)
 
 
 def test_without_an_allowable_there_is_no_bond_ratio() -> None:

@@ -15,6 +15,7 @@ from workbook.places import place, retyped
 # No columns, second wall or opening; block of 18 × 4 × 8 in, caps of 24 × 12 × 2 in.
 PLAIN: dict[str, object] = {
     "Columns": 0, "Second_wall": "no", "Pipe_opening": 0, "Column_cap": None, "Access_gap": 0,
+    "Block_density": 130,
 }  # fmt: skip
 
 

@@ -171,6 +171,41 @@ def wall_weight(
 
 @worksheet_function(
     category=_CATEGORY,
+    summary="Density of a block from its weight and size",
+    arguments=(
+        quantity("mass", kinds.MASS, "Weight of a block", 0.05, 5000.0),
+        length("block_length", "Length of the block", 0.02, 3.0),
+        length("block_height", "Height of the block", 0.02, 3.0),
+        length("block_depth", "Depth of the block", 0.02, 3.0),
+    ),
+    result=kinds.DENSITY,
+    source="Definition",
+    # 46 lb in 18 · 4 · 8 / 1728 = 1/3 ft³
+    examples=(Example(("46", "18", "4", "8"), "138 lb/ft³"),),
+    details="Of the outside size: cores count as empty block.",
+)
+def block_density(
+    mass: float, block_length: float, block_height: float, block_depth: float
+) -> float:
+    return loads.block_density(mass, block_length, block_height, block_depth)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Coefficient of friction of a block wall on what it stands on",
+    arguments=(choice("base", "What the lowest course lies on", tuple(loads.FRICTIONS)),),
+    result=kinds.RATIO,
+    source="NAVFAC Design Manual 7.02 (1986), chapter 3, table 1",
+    examples=(Example(("screenings or medium sand",), "0.45"),),
+    details="The lower end of the table's range for mass concrete; masonry has the same. On a "
+    "slab: hard stone on hard stone. Not for mud, organic soil or a wet clay.",
+)
+def base_friction(base: str) -> float:
+    return loads.FRICTIONS[base]
+
+
+@worksheet_function(
+    category=_CATEGORY,
     summary="Friction under the wall over the thrust of the water",
     arguments=(_WEIGHT, _FRICTION, _THRUST),
     result=kinds.RATIO,
@@ -270,12 +305,12 @@ _JOINT_COLUMNS = (
     result=Array(_JOINT_COLUMNS),
     source=_STATICS,
     examples=(
-        # Joint 2: 150 mm of water, 110.3 N/m; 200 · 150 mm at 2000 kg/m³ weigh 588.4 N/m:
+        # Joint 1 lies on the base unglued. Joint 2: 150 mm of water, 110.3 N/m; 200 · 150 mm at
+        # 2000 kg/m³ weigh 588.4 N/m:
         # 0.5 · 588.4 / 110.3 = 2.667; 588.4 · 0.1 / (110.3 · 0.05) = 10.67
         Example(
             ("200", "150", "2", "300", "2000", "0.5", "50 kPa"),
-            "1\t0\t0.441\t1.33\t2.66\t2.206\t22.66\tno\n"
-            "2\t150\t0.11\t2.66\t10.66\t0.552\t90.64\tyes",
+            "1\t0\t0.441\t1.33\t2.66\t\t\tno\n2\t150\t0.11\t2.66\t10.66\t0.552\t90.64\tyes",
             units="metric",
         ),
     ),
@@ -336,7 +371,7 @@ _TRUE_COURSES = (
         # 62.428 · (8 / 12)² / 2 = 13.873 lb/ft, and 0.5 · 96 / 13.873 = 3.45999.
         Example(
             (*_EXAMPLE_LAYOUT, "144", "0.5", "", "", "4"),
-            "1\t0\t31.214\t2.05\t4.1\t46.821\t\tyes\n"
+            "1\t0\t31.214\t2.05\t4.1\t\t\tyes\n"
             "2\t4\t13.873\t3.45\t10.37\t20.809\t\tyes\n"
             "3\t8\t3.468\t9.22\t55.35\t5.202\t\tyes\n"
             "4\t12\t0\t\t\t0\t\tyes",
@@ -408,6 +443,29 @@ def _joints_of(
             )
             for strip in wall_strips(solve(spec))
         ]
+    )
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Greatest pressure under the outer edge of a layout's walls",
+    arguments=(LAYOUT, _BLOCK_DENSITY),
+    result=kinds.PRESSURE,
+    source="Das, Principles of Foundation Engineering: strip under an eccentric load",
+    examples=(
+        # 128 lb/ft on 8 in; 62.428 / 6 lb·ft/ft of water: e = 0.97544 in, within 8 / 6:
+        # 128 · 12 / 8 · (1 + 6 · 0.97544 / 8).
+        Example((*_EXAMPLE_LAYOUT, "144"), "332.46 lb/ft²"),
+    ),
+    details="As a free strip on its lowest course: the water tips it outward, which adds to the "
+    "pressure of its weight. Where it tips over, there is none.",
+)
+def toe_pressure(spec: BasinSpec, block_density: float) -> float:
+    moment = loads.water_moment(spec.water_depth)
+    return max(
+        loads.toe_pressure(joint.weight, joint.lever, moment, strip.courses[0].thickness).greatest
+        for strip in wall_strips(solve(spec))
+        for joint in loads.strip_loads(strip, spec.water_depth, block_density, 1.0)[:1]
     )
 
 
@@ -531,6 +589,20 @@ _TRIGGERS = Group(
         _optional_ratio("overturning", "Overturning ratio; blank if not worked out"),
         _optional_ratio("bond", "Bond shear ratio; blank if not worked out"),
         _optional_ratio("bearing", "Bearing ratio; blank if not worked out"),
+        length(
+            "second_height",
+            "The second wall's height, from the same level; blank for none",
+            0.0,
+            10.0,
+            default=0.0,
+        ),
+        length(
+            "column_height",
+            "The columns' height, from the same level; blank for none",
+            0.0,
+            10.0,
+            default=0.0,
+        ),
     ),
     loads.engineer_triggers,
 )

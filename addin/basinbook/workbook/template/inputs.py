@@ -20,6 +20,7 @@ from basinbook.engine.outfit import (
     WAYS_IN,
 )
 from basinbook.engine.spec import FIELDS, GROUPS
+from basinbook.engine.water.loads import FRICTIONS
 from basinbook.workbook.template.costs import FITTING_ROWS
 
 # Layout inputs as they stand on the sheet: by group, and in each as declared.
@@ -698,18 +699,22 @@ INPUTS: Final[tuple[Input, ...]] = (
         Input(
             "Density of block",
             kinds.DENSITY,
-            130,
-            2080,
-            "Cores counted as empty",
+            help="Blank: from the block's own weight and size",
             like="WALLWEIGHT.block_density",
             named="Block_density",
         ),
         Input(
+            "Wall stands on",
+            _TEXT,
+            "screenings or medium sand",
+            "screenings or medium sand",
+            "What the lowest course lies on",
+            choices=tuple(FRICTIONS),
+        ),
+        Input(
             "Friction under the wall",
             _RATIO,
-            0.45,
-            0.45,
-            "Your figure",
+            help="Blank: by what the wall stands on",
             like="SLIDINGRATIO.friction",
             named="Wall_friction",
         ),

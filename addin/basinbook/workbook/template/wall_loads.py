@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from basinbook.engine import kinds
-from basinbook.workbook.template.formulas import DEPTH_GIVEN, call, given, if_numbers
+from basinbook.workbook.template.formulas import DEPTH_GIVEN, call, given, if_numbers, lookup, size
 from basinbook.workbook.template.input_cells import put_inputs
 from basinbook.workbook.template.inputs import GROUND, inputs_of
 from basinbook.workbook.template.lines import (
@@ -23,8 +23,8 @@ JOINTS = 10
 _WALLS = (
     "Job_labels",
     "Job_values",
-    "Block_density",
-    "Wall_friction",
+    "Density_used",
+    "Friction_used",
     'IF(Glue_shear="","",Glue_shear)',
     given("Glued_share"),
 )
@@ -45,7 +45,28 @@ def put_loads(rows: Rows) -> None:
     tons = 1000.0 if sheet.metric else 2000.0
     parts = ("Qty_Water_weight", "Qty_Block_weight", "Qty_Cap_weight", "Qty_Base_weight")
     mass = if_numbers(parts, f"{'+'.join(parts)}*{tons:g}")
+    own = call(
+        "BLOCKDENSITY",
+        size(lookup("Blocks", "weight", "Block")),
+        "Block_length",
+        "Block_height",
+        "Block_depth",
+    )
     lines = (
+        Result(
+            "Density of the wall",
+            f'IF(Block_density="",{own},Block_density)',
+            kinds.DENSITY,
+            '=IF(Block_density="","From the block\'s own weight and size","As typed above")',
+            "Density_used",
+        ),
+        Result(
+            "Friction at the base",
+            f'IF(Wall_friction="",{call("BASEFRICTION", "Wall_stands_on")},Wall_friction)',
+            kinds.RATIO,
+            '=IF(Wall_friction="","NAVFAC DM 7.02 (1986), table 1, lower end","As typed above")',
+            "Friction_used",
+        ),
         Result(
             "Lever of the wall's weight",
             lever,
@@ -106,6 +127,13 @@ def put_loads(rows: Rows) -> None:
             "Ground_pressure",
         ),
         Result(
+            "Pressure under the wall's toe",
+            call("TOEPRESSURE", "Job_labels", "Job_values", "Density_used"),
+            kinds.PRESSURE,
+            "Free strip, under the outer edge of the lowest course",
+            "Toe_pressure",
+        ),
+        Result(
             "Presumptive bearing",
             call("SOILBEARING", "Soil"),
             kinds.PRESSURE,
@@ -114,9 +142,9 @@ def put_loads(rows: Rows) -> None:
         ),
         Result(
             "Bearing ratio",
-            call("BEARINGRATIO", "Ground_bearing", "Ground_pressure"),
+            call("BEARINGRATIO", "Ground_bearing", "MAX(Ground_pressure+0,Toe_pressure+0)"),
             kinds.RATIO,
-            "",
+            "Under the toe or on the whole ground, whichever is more",
             "Bearing",
         ),
     )
@@ -125,14 +153,19 @@ def put_loads(rows: Rows) -> None:
     blank = (f'IF(ISNUMBER({name}),{name},"")' for name in ratios)
     # From the bottom of the base, which is what the limit of height is measured from.
     base = call("CONVERTLENGTH", "Base_thickness", f'"{sheet.unit(kinds.LENGTH)}"')
-    height = f'Qty_Wall_height_with_caps+IF(Base_thickness="",0,{base})'
-    note = call("LOADNOTE", height, "Water_depth", *blank)
+    below = f'IF(Base_thickness="",0,{base})'
+    second, columns = (
+        f"IF(N({name})>0,{name}+{below},0)"
+        for name in ("Qty_Second_wall_height", "Qty_Column_height")
+    )
+    height = f"Qty_Wall_height_with_caps+{below}"
+    note = call("LOADNOTE", height, "Water_depth", *blank, second, columns)
     # A ratio that can't be worked out is no reason above, and must not seem to be none.
     words = {"Sliding": "sliding", "Overturning": "overturning", "Bearing": "bearing"}
     lacking = "&".join(f'IF(ISNUMBER({name}),""," {word},")' for name, word in words.items())
     why = 'IF(Missing_weight="","see the lines above",Missing_weight)'
     for asked in inputs_of(GROUND):
-        if asked.name in ("Block_density", "Wall_friction", "Glued_share", "Soil"):
+        if asked.name in ("Wall_stands_on", "Glued_share", "Soil"):
             why = f'IF({asked.name}="","{asked.label} is blank",{why})'
     more = f'IF(COUNT({",".join(words)})=3,""," Not worked out:"&{lacking}&" "&{why}&".")'
     put_sentence(rows, "Engineer", f"{note}&{more}", 44)
