@@ -276,7 +276,8 @@ _NO_UNIT = {
     },
     "Water": {"End contractions", "Sum of K", "Flow over the flow wanted"},
     "Losses and loads": {
-        "Relative humidity", "Friction at the base", "Friction under the wall", "Share of the bed that is glued",
+        "Relative humidity", "Friction at the base", "Friction under the wall",
+        "Share of the bed that is glued",
         "Sliding ratio", "Overturning ratio", "Bond ratio, least joint", "Bearing ratio",
         "Dose of the treatment", "Treatment: amount on the label",
     },
