@@ -38,7 +38,8 @@ def test_each_place_has_cautions(place: str) -> None:
 def test_wanted_hazards_are_there() -> None:
     assert {
         "call before digging", "electricity", "barrier", "drowning", "silica dust", "lifting",
-        "falling block", "solvent cement", "adhesive", "wall height",
+        "falling block", "solvent cement", "adhesive", "wall height", "dig", "cord", "low water",
+        "saw", "wet saw", "vapour",
     } <= set(cautions.CAUTIONS)  # fmt: skip
 
 
@@ -54,29 +55,31 @@ def test_unknown_names_list_what_there_is() -> None:
         cautions.cautions_at("kitchen")
 
 
+_PUMP = Outfit(effect="circulation", pump="Pump", pipe="Pipe")
+
+
 @pytest.mark.parametrize(
-    ("outfit", "electric", "cement", "pipe_frost"),
+    ("outfit", "cuts", "there"),
     [
-        (Outfit(), False, False, False),
-        (Outfit(light="Lamp", lights=1), True, False, False),
-        (Outfit(effect="circulation", pump="Pump", pipe="Pipe"), True, True, True),
+        (Outfit(), 0, set()),
+        (Outfit(), 1, {"silica dust", "saw", "wet saw"}),
+        (Outfit(light="Lamp", lights=1), 0, {"electricity", "cord", "low water"}),
+        (_PUMP, 0, {"electricity", "cord", "low water", "solvent cement"}),
+        (Outfit(base_thickness=0.1), 0, {"dig"}),
+        (Outfit(adhesive="Tube"), 0, {"vapour"}),
     ],
 )
-def test_a_caution_is_shown_where_its_danger_is(
-    outfit: Outfit, electric: bool, cement: bool, pipe_frost: bool
-) -> None:
-    shown = {key: caution.for_job(outfit) for key, caution in cautions.CAUTIONS.items()}
-    assert bool(shown["electricity"]) is electric
-    assert bool(shown["solvent cement"]) is cement
-    assert ("pipe" in shown["frost"]) is pipe_frost
-    assert shown["frost"]
-    others = set(shown) - {"electricity", "solvent cement"}
-    assert all(shown[key] for key in others)
+def test_a_caution_is_shown_where_its_danger_is(outfit: Outfit, cuts: int, there: set[str]) -> None:
+    shown = {key: caution.for_job(outfit, cuts) for key, caution in cautions.CAUTIONS.items()}
+    optional = {key for key, each in cautions.CAUTIONS.items() if each.needs and not each.otherwise}
+    assert {key for key in optional if shown[key]} == there
+    assert all(shown[key] for key in set(shown) - optional)
+    assert ("pipe" in shown["frost"]) is bool(outfit.pipe)
 
 
 def test_cautions_hang_on_fields_of_the_outfit() -> None:
     for caution in cautions.CAUTIONS.values():
-        assert set(caution.needs) <= set(FIELDS)
+        assert set(caution.needs) <= {*FIELDS, cautions.CUTS}
 
 
 @pytest.mark.parametrize(("mass", "warned"), [(22.9, False), (23.0, False), (23.1, True)])

@@ -47,8 +47,8 @@ def test_a_plain_still_basin_has_few_steps() -> None:
 
 def test_base_and_liner_are_as_typed() -> None:
     words = " ".join(steps(solve(CAPPED), STILL, IN))
-    assert 'tamp Stone dust 6" thick under basin, 8" beyond the blocks' in words
-    assert "Sheet liner: lay Sheet 45 mil slack" in words
+    assert 'Stone dust under basin, 8" beyond the blocks, tamped in thin lifts to 6"' in words
+    assert "Sheet liner: let Sheet 45 mil hang loose" in words
     assert 'a flap of 5" on the wall under the caps; keep the rest of the top bare' in words
     assert "underlay" not in words.lower()
     assert "150 mm beyond" in " ".join(
@@ -59,7 +59,7 @@ def test_base_and_liner_are_as_typed() -> None:
 def test_a_preformed_liner_has_no_flap() -> None:
     shell = replace(STILL, liner="Shell", liner_type="preformed", liner_lap=0.0)
     words = " ".join(steps(solve(CAPPED), shell, IN))
-    assert "Preformed liner: set Shell level" in words
+    assert "then let Shell down level" in words
     assert "flap" not in words
 
 
@@ -85,7 +85,7 @@ def test_sizes_in_the_steps_are_those_of_the_layout() -> None:
     left = max(p.box.x + p.box.dx for p in layout.pieces if p.part == "left")
     middle = (opening.box.x + opening.box.dx / 2 - left) * 1000
     high = max(p.box.z + p.box.dz for p in layout.pieces if p.part == "second wall") * 1000
-    assert f"leave 100 mm free in course 2 of the back wall, its middle {middle:.0f} mm" in words
+    assert f"keep 100 mm open in course 2 of the back wall, its middle {middle:.0f} mm" in words
     assert f"leave {gap.box.dx * 1000:.0f} mm free, {high:.0f} mm high, in courses 1 to 6" in words
     assert f"7 rows of block, {high:.0f} mm high, with 100 mm of pipe space" in words
     columns = {p.part for p in layout.pieces if p.part.startswith("column")}
@@ -109,7 +109,7 @@ def test_the_pipe_runs_where_the_water_goes(effect: str, pipe: str) -> None:
     spec = replace(PLAIN, opening_width=4 * INCH)
     words = " ".join(steps(solve(spec), replace(FULL, effect=effect), IN))
     assert pipe in words
-    assert 'Pipe opening: leave 4" free in course 1' in words
+    assert 'Pipe opening: keep 4" open in course 1' in words
     assert "A whole block bridges" in words
 
 

@@ -387,10 +387,10 @@ def check_one_thing_has_one_figure(case: Case) -> None:
     assert f"Filling: {depth} deep, which leaves {free} to the top of the block." in steps
     assert f"water level {depth}" in case.elevations
     sizes = [case.written(f"Inside {name}") for name in ("length", "width", "diagonal")]
-    assert "Clear inside: {} by {}, both diagonals {}.".format(*sizes) in steps
+    assert "Inside {} by {} clear, {} corner to corner both ways.".format(*sizes) in steps
     base = case.typed("Base_thickness"), case.typed("Base_margin")
     assert f"{base[0]} thick" in case.section
-    assert f" {base[0]} thick under" in steps
+    assert f"tamped in thin lifts to {base[0]}." in steps
     for text in (case.section, steps):
         reach = f"{base[1]} beyond" if job.length("Base_margin") else "flush with"
         assert f"{reach} the blocks" in text

@@ -12,8 +12,7 @@ _ROUNDING = 1e-14
 def compacted_volume(area: float, thickness: float) -> float:
     """Return the volume [m³] of a tamped base of an area [m²] and a thickness [m].
 
-    Equation: V = A · t. The common figure of the trade is 4 in of tamped sand, stone dust or
-    screenings under the whole footprint (common practice, no source).
+    Equation: V = A · t. 4 in (100 mm) of tamped fines is common practice, no source.
     """
     return area * thickness
 

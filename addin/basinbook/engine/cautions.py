@@ -17,14 +17,16 @@ LOCAL: Final = "Check local code."
 PLACES: Final = ("job", "estimate", "order", "checks", "setting plan", "water")
 # Load constant of the revised NIOSH lifting equation: 23 kg (51 lb).
 LOAD_CONSTANT: Final = 23.0
+# What a caution may need besides a part of the outfit: that the job has saw cuts.
+CUTS: Final = "saw cuts"
 
 
 @dataclass(frozen=True)
 class Caution:
     """A caution: key, places where it is shown, text and source.
 
-    needs: fields of the outfit of which a job must have one, or the danger is not there; without
-    them ``otherwise`` is what is left of it, "" for nothing.
+    needs: fields of the outfit, or ``CUTS``, of which a job must have one, or the danger is not
+    there; without them ``otherwise`` is what is left of it, "" for nothing.
     """
 
     key: str
@@ -34,9 +36,11 @@ class Caution:
     needs: tuple[str, ...] = ()
     otherwise: str = ""
 
-    def for_job(self, outfit: Outfit) -> str:
-        """The text for a job with this outfit; "" where the danger is not there."""
-        there = not self.needs or any(getattr(outfit, field) for field in self.needs)
+    def for_job(self, outfit: Outfit, cuts: int) -> str:
+        """The text for a job with this outfit and saw cuts; "" where the danger is not there."""
+        there = not self.needs or any(
+            cuts if need == CUTS else getattr(outfit, need) for need in self.needs
+        )
         return self.text if there else self.otherwise
 
     @property
@@ -54,11 +58,37 @@ _ALL = (
         "49 CFR 196.103; 29 CFR 1926.651(b)",
     ),
     Caution(
+        "dig",
+        ("job", "setting plan"),
+        "The sides of a dig can fall in at any depth: slope, bench or shore them from 5 ft, and "
+        "before where the ground shows signs of it; keep spoil and block 2 ft back. Under or "
+        "beside the footing of a wall or building, dig only as an engineer says.",
+        "29 CFR 1926.651(i) and (j), 1926.652(a); from memory",
+        needs=("base_thickness",),
+    ),
+    Caution(
         "electricity",
         ("job", "estimate", "checks", "setting plan", "water"),
         "Pump, lights and receptacles near the water need ground-fault protection; wiring is "
         "work for a licensed electrician. Unplug before reaching into the water.",
         "NFPA 70 (National Electrical Code), article 680, part V, fountains",
+        needs=("pump", "light"),
+    ),
+    Caution(
+        "cord",
+        ("job", "setting plan", "water"),
+        "No flexible cord is hidden in a wall or run through it, unless the code lets it pass in "
+        "a fitting or conduit where it can be drawn out. In a fountain 10 ft of it at most lies "
+        "open; receptacles within 20 ft of the edge have ground-fault protection.",
+        "NFPA 70, 400.12, 680.51(E), 680.58; from memory",
+        needs=("pump", "light", "cord_passage"),
+    ),
+    Caution(
+        "low water",
+        ("job", "checks", "water"),
+        "What the water cools, pump or light, overheats when the level falls: it needs a "
+        "low-water cut-off, or a maker's word that it may run dry.",
+        "NFPA 70, 680.51(D); from memory",
         needs=("pump", "light"),
     ),
     Caution(
@@ -71,7 +101,7 @@ _ALL = (
     ),
     Caution(
         "drowning",
-        ("job", "checks", "water"),
+        ("job", "checks", "setting plan", "water"),
         "Small children drown in a few inches of water. Agree with the owner how the basin is "
         "kept from them, during the work too; leave no water standing in an unfinished basin.",
         "U.S. CPSC, release 08-417 (2008)",
@@ -83,6 +113,23 @@ _ALL = (
         "the time; by hand-held saw for over 4 hours a shift, or indoors, a respirator is "
         "needed too.",
         "29 CFR 1926.1153, table 1",
+        needs=(CUTS,),
+    ),
+    Caution(
+        "saw",
+        ("order", "setting plan"),
+        "At the saw: guard on, eyes, ears and lungs protected, also of those who stand near; no "
+        "loose sleeves, the piece held down and never by the hand in line with the blade.",
+        "29 CFR 1926.300(b), 1926.101, 1926.102, 1926.1153; from memory",
+        needs=(CUTS,),
+    ),
+    Caution(
+        "wet saw",
+        ("order", "setting plan"),
+        "A wet saw runs on ground-fault protection only, its cord whole, plug and joints off the "
+        "wet ground; unplug it before the blade is touched.",
+        "29 CFR 1926.404(b)(1)(ii); from memory",
+        needs=(CUTS,),
     ),
     Caution(
         "lifting",
@@ -107,6 +154,15 @@ _ALL = (
         "air, no flame or spark, gloves and eye protection, lids closed.",
         "ASTM F402",
         needs=("pipe",),
+    ),
+    Caution(
+        "vapour",
+        ("order", "setting plan"),
+        "Adhesive, silicone and primer can give off vapour that burns and harms: open air, no "
+        "flame, spark or smoking, gloves and eye protection; off skin and out of eyes at once. "
+        "Read the safety data sheet before opening.",
+        "29 CFR 1910.1200(g), 1926.102(a); from memory",
+        needs=("adhesive", "bulkhead"),
     ),
     Caution(
         "adhesive",

@@ -48,17 +48,17 @@ def _digging(_: Job) -> str:
 
 def _base(job: Job) -> str:
     thick = job.outfit.base_thickness
-    return f"{job.write(thick)} tamped; a footstep leaves no mark; levelled again" if thick else ""
+    return f"{job.write(thick)} tamped; a heel leaves no dent; level checked" if thick else ""
 
 
 def _blocks(job: Job) -> str:
     if courses_of(part_pieces(job.layout, *WALLS)) < 2:
-        return "Level, corners square"
-    return "Joints of the course below covered; corners alternate"
+        return "Level; square by both diagonals"
+    return "No joint over a joint; corners change from course to course"
 
 
 def _edge(job: Job) -> str:
-    return "As many courses as drawn; level, not leaning" if on_edge(job.layout) else ""
+    return "In the courses drawn; level, upright" if on_edge(job.layout) else ""
 
 
 def _opening(job: Job) -> str:
@@ -67,7 +67,7 @@ def _opening(job: Job) -> str:
         return ""
     where = courses_text(opening.course_from, opening.course_to)
     wet = "below the water level; " if opening.box.z < job.layout.spec.water_depth else ""
-    return f"{job.write(opening.box.dx)} in {where}; {wet}bridged; what lies over it loose"
+    return f"{job.write(opening.box.dx)} in {where}; {wet}bridged; blocks over it not glued"
 
 
 def _second_wall(job: Job) -> str:
@@ -80,7 +80,7 @@ def _access(job: Job) -> str:
     gap = opening_in(job.layout, "second wall")
     if not gap:
         return ""
-    reach = "; pump can be reached and lifted out" if job.outfit.pump else ""
+    reach = "; pump comes out through it" if job.outfit.pump else ""
     return f"{job.write(gap.box.dx)} in {courses_text(gap.course_from, gap.course_to)}{reach}"
 
 
@@ -88,41 +88,41 @@ def _columns(job: Job) -> str:
     if not column_pieces(job.layout):
         return ""
     core = "; core clear" if job.layout.spec.column_core == "yes" else ""
-    return f"Plumb on two faces; blocks turned from course to course{core}"
+    return f"Two faces plumb; each row turned{core}"
 
 
 def _underlay(job: Job) -> str:
-    return "Covers floor and walls; nothing sharp below" if job.outfit.underlay else ""
+    return "Floor and walls covered; no grit beneath" if job.outfit.underlay else ""
 
 
 def _liner(job: Job) -> str:
     if job.outfit.liner_type == PREFORMED:
-        return "Fits the clear inside unforced; level; borne all round"
+        return "Level; floor rests everywhere, sides press nowhere"
     if not job.outfit.liner:
         return ""
     flap = f"; {job.write(job.outfit.liner_lap)} flaps on the wall" if job.outfit.liner_lap else ""
-    return f"Slack in the corners, no folds under tension{flap}"
+    return f"Hangs loose; folds flat, none stretched{flap}"
 
 
 def _bulkhead(job: Job) -> str:
-    return "Tight as its maker says; does not weep when filled" if job.outfit.bulkhead else ""
+    return "Tightened by its instructions; dry when filled" if job.outfit.bulkhead else ""
 
 
 def _cord(job: Job) -> str:
-    return "Cord not squeezed; does not weep when filled" if job.outfit.cord_passage else ""
+    return "Cord not pinched; dry when filled" if job.outfit.cord_passage else ""
 
 
 def _caps(job: Job) -> str:
     if not job.layout.caps:
         return ""
     glued = "glued; " if job.outfit.adhesive else ""
-    return f"Overhang {overhang_words(job.layout, job.write)}; {glued}nothing rocks"
+    return f"Overhang {overhang_words(job.layout, job.write)}; {glued}none rocks"
 
 
 def _column_caps(job: Job) -> str:
     if not job.layout.column_caps:
         return ""
-    return f"Overhang alike all round; {'glued; ' if job.outfit.adhesive else ''}nothing rocks"
+    return f"Overhang alike all round; {'glued; ' if job.outfit.adhesive else ''}none rocks"
 
 
 def _first_filling(job: Job) -> str:
@@ -131,12 +131,12 @@ def _first_filling(job: Job) -> str:
         return (
             f"Stopped below the pipe opening until the pipe is closed; then {job.write(depth)} deep"
         )
-    return f"{job.write(depth)} deep; walls stand still, nothing weeps"
+    return f"{job.write(depth)} deep; no wall moves, no joint weeps"
 
 
 def _leak(job: Job) -> str:
     off = ", pump off" if job.outfit.pump else ""
-    return f"Level marked{off}; drop compared with evaporation"
+    return f"Level marked{off}; fall within the limit above"
 
 
 def _pump(job: Job) -> str:
@@ -144,16 +144,16 @@ def _pump(job: Job) -> str:
 
 
 def _check_valve(job: Job) -> str:
-    return "Pipe stays full when the pump stops" if job.outfit.check_valve else ""
+    return "Holds the pipe full, pump stopped" if job.outfit.check_valve else ""
 
 
 def _effect(job: Job) -> str:
     if job.outfit.effect == CIRCULATION:
-        return "Water comes back into the basin"
+        return "All water returns to the basin"
     if job.outfit.effect == BUBBLER:
-        return "Water stays in the basin, in wind too"
+        return "None lost over the rim, nor by wind"
     goes_up_to = GOES_UP_TO.get(job.outfit.effect)
-    return f"{goes_up_to.capitalize()} level; no water past the basin" if goes_up_to else ""
+    return f"{goes_up_to.capitalize()} level; no water lands outside" if goes_up_to else ""
 
 
 def _light(job: Job) -> str:

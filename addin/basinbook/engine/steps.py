@@ -109,9 +109,9 @@ def _base(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
         else "flush with the blocks"
     )
     yield (
-        f"Base: dig out and tamp {outfit.base_material or 'the base'} "
-        f"{write(outfit.base_thickness)} thick under {listed(parts)}, {reach}. It is done when a "
-        "footstep leaves no mark; level it again then."
+        f"Base: {outfit.base_material or 'the base'} under {listed(parts)}, {reach}, tamped in "
+        f"thin lifts to {write(outfit.base_thickness)}. Tamp on until a heel leaves no dent, then "
+        "check the level."
     )
 
 
@@ -119,18 +119,18 @@ def _walls(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
     spec = layout.spec
     courses = courses_of(part_pieces(layout, *WALLS))
     across = diagonal(spec.inside_length, spec.inside_width)
-    glued = f", bed on bed with {outfit.adhesive} as its maker says" if outfit.adhesive else ""
+    glued = f", glued with {outfit.adhesive} by its instructions" if outfit.adhesive else ""
     joint = f" Joints are {write(spec.joint)} wide." if spec.joint else ""
     yield (
-        "First course: lay it dry, from the middle of the front round to the back wall, which is "
-        f"measured in last. Clear inside: {write(spec.inside_length)} by "
-        f"{write(spec.inside_width)}, both diagonals {write(across)}.{joint}"
+        "First course: set it out dry. Begin mid-front, go round both sides, and close the back "
+        f"wall by measure. Inside {write(spec.inside_length)} by {write(spec.inside_width)} clear, "
+        f"{write(across)} corner to corner both ways.{joint}"
     )
     if courses > 1:
         offset = spec.joint_offset or spec.block_length / 4.0
         yield (
-            f"{courses_text(2, courses).capitalize()}: lay them as drawn{glued}. Corners alternate "
-            f"from course to course; joints stand at least {write(offset)} off those below."
+            f"{courses_text(2, courses).capitalize()}: as drawn{glued}. Every other course has the "
+            f"other wall run through at a corner; no joint within {write(offset)} of one below."
         )
     edge = on_edge(layout)
     if edge:
@@ -156,7 +156,7 @@ def _opening(layout: Layout, opening: Opening, courses: int, write: Write) -> st
         over = "Bridge it with a lintel"
     loose = any(piece.loose for piece in (*layout.pieces, *layout.caps))
     return (
-        f"Pipe opening: leave {write(box.dx)} free in "
+        f"Pipe opening: keep {write(box.dx)} open in "
         f"{courses_text(opening.course_from, opening.course_to)} of the back wall, its middle "
         f"{write(middle)} from the inside left corner. {over}"
         f"{'; what lies over it stays loose until the end' if loose else ''}."
@@ -199,19 +199,21 @@ def _columns(layout: Layout, write: Write) -> Iterator[str]:
     yield (
         f"{'Columns' if count > 1 else 'Column'}: {count} of {spec.column_courses} rows, "
         f"{write(side)} square, {write(top(blocks))} high, "
-        f"{_WHERE[spec.columns].format(behind=behind)}, {how}. Keep plumb and turn the blocks from "
-        "course to course."
+        f"{_WHERE[spec.columns].format(behind=behind)}, {how}. Each row is turned against the one "
+        "below; plumb two faces as it rises."
     )
 
 
 def _liner(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
     spec = layout.spec
     if outfit.underlay:
-        yield f"Underlay: spread {outfit.underlay} over floor and walls, with nothing sharp below."
+        yield (
+            f"Underlay: sweep off grit and chips, then lay {outfit.underlay} over floor and walls."
+        )
     if outfit.liner_type == PREFORMED:
         yield (
-            f"Preformed liner: set {outfit.liner} level in the basin, borne all round and not "
-            "forced in; measure the clear inside before."
+            f"Preformed liner: measure the clear inside, then let {outfit.liner} down level; its "
+            "floor rests everywhere, its sides press nowhere."
         )
     elif outfit.liner:
         under = " under the caps" if layout.caps else ""
@@ -222,13 +224,16 @@ def _liner(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
         else:
             bare = "; keep the rest of the top bare for adhesive" if under else ""
             end = f"has a flap of {write(outfit.liner_lap)} on the wall{under}{bare}"
-        yield f"Sheet liner: lay {outfit.liner} slack into floor and corners; it {end}."
+        yield (
+            f"Sheet liner: let {outfit.liner} hang loose, with the spare cloth folded flat in each "
+            f"corner; it {end}."
+        )
     if outfit.bulkhead:
         at = " at the pipe opening" if opening_in(layout, "back") else ""
         through = " through the liner" if outfit.liner else ""
         yield (
             f"Bulkhead fitting: set {counted(outfit.bulkheads, outfit.bulkhead)}{through}{at}, "
-            "tight as its maker says."
+            "tightened by its instructions."
         )
     if outfit.cord_passage:
         yield (
@@ -262,7 +267,7 @@ def _water_parts(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
     goes_up_to = GOES_UP_TO.get(outfit.effect, "")
     if outfit.pump:
         on = "liner" if outfit.liner else "floor"
-        yield f"Pump: set {outfit.pump} on the {on}, where it can be reached and lifted out."
+        yield f"Pump: stand {outfit.pump} on the {on} where a hand can reach it and lift it out."
     if outfit.pipe:
         fitted = f" with {outfit.fittings} fittings" if outfit.fittings > 1 else ""
         fitted = " with 1 fitting" if outfit.fittings == 1 else fitted
@@ -272,8 +277,8 @@ def _water_parts(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
         yield f"Pipe: run {outfit.pipe}{fitted} from the pump{by} {to}."
     if outfit.check_valve:
         yield (
-            f"Check valve: {counted(outfit.check_valves, outfit.check_valve)}, set in the pipe "
-            "so that it opens away from the pump."
+            f"Check valve: {counted(outfit.check_valves, outfit.check_valve)} in the pipe, its "
+            "arrow away from the pump."
         )
     if outfit.outlet and goes_up_to:
         level = "" if outfit.effect == BUBBLER else ", level across"
@@ -305,6 +310,6 @@ def _filling(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
     )
     off = "pump off, " if outfit.pump else ""
     yield (
-        f"Leak test: {off}mark the level and compare its drop with evaporation, as the check "
-        "sheet says."
+        f"Leak test: {off}mark the level, wait, and set what it fell against the limit of the "
+        "check sheet."
     )

@@ -66,16 +66,16 @@ _SOURCE = "Placed layout (see docs/setting_out.md); common practice, no source"
                 '[["Liner"],["Liner type"],["Base material"],["Base thickness"],["Base margin"]]',
                 '[["Shell 64 x 46"],["preformed"],["stone dust"],[6],[0]]',
             ),
-            '1\tBase: dig out and tamp stone dust 6" thick under basin, flush with the blocks. It '
-            "is done when a footstep leaves no mark; level it again then.\n"
-            "2\tFirst course: lay it dry, from the middle of the front round to the back wall, "
-            "which is measured in last. Clear inside: 5' 4\" by 3' 10\", both diagonals 6' 6 "
-            '13/16".\n'
-            "3\tPreformed liner: set Shell 64 x 46 level in the basin, borne all round and not "
-            "forced in; measure the clear inside before.\n"
+            "1\tBase: stone dust under basin, flush with the blocks, tamped in thin lifts to "
+            '6". Tamp on until a heel leaves no dent, then check the level.\n'
+            "2\tFirst course: set it out dry. Begin mid-front, go round both sides, and close the "
+            "back wall by measure. Inside 5' 4\" by 3' 10\" clear, 6' 6 13/16\" corner to corner "
+            "both ways.\n"
+            "3\tPreformed liner: measure the clear inside, then let Shell 64 x 46 down level; its "
+            "floor rests everywhere, its sides press nowhere.\n"
             '4\tFilling: 2" deep, which leaves 2" to the top of the block.\n'
-            "5\tLeak test: mark the level and compare its drop with evaporation, as the check "
-            "sheet says.",
+            "5\tLeak test: mark the level, wait, and set what it fell against the limit of the "
+            "check sheet.",
         ),
     ),
     details="Where a step takes several lines, its number stands in the first.",
@@ -107,20 +107,20 @@ def setting_steps(
             ),
             "Before digging\tBuried lines located and marked\n"
             "Base\tnot in this job\n"
-            "Blocks\tLevel, corners square\n"
+            "Blocks\tLevel; square by both diagonals\n"
             "Blocks on edge\tnot in this job\n"
             "Pipe opening\tnot in this job\n"
             "Second wall\tnot in this job\n"
             "Access gap\tnot in this job\n"
             "Columns\tnot in this job\n"
             "Underlay\tnot in this job\n"
-            "Liner\tFits the clear inside unforced; level; borne all round\n"
+            "Liner\tLevel; floor rests everywhere, sides press nowhere\n"
             "Bulkhead fitting\tnot in this job\n"
             "Cord passage\tnot in this job\n"
             "Caps\tnot in this job\n"
             "Column caps\tnot in this job\n"
-            'First filling\t2" deep; walls stand still, nothing weeps\n'
-            "Leak test\tLevel marked; drop compared with evaporation\n"
+            'First filling\t2" deep; no wall moves, no joint weeps\n'
+            "Leak test\tLevel marked; fall within the limit above\n"
             "Pump\tnot in this job\n"
             "Check valve\tnot in this job\n"
             "Moving water\tnot in this job\n"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from basinbook.engine.cautions import LOCAL, PLACES, Caution, cautions_at
+from basinbook.engine.cautions import CUTS, LOCAL, PLACES, Caution, cautions_at
 from basinbook.workbook.template import style
 from basinbook.workbook.template.formulas import COMPLETE, outfit_name
 from basinbook.workbook.template.sheet_writer import Sheet, Template
@@ -23,7 +23,7 @@ def add_cautions(template: Template) -> None:
     row = 4
     for row, found in enumerate(seen.values(), start=5):
         sheet.put(f"A{row}", found.key[0].upper() + found.key[1:], style.CAUTION)
-        sheet.put(f"B{row}", _shown(found, "not in this job"), style.CAUTION)
+        sheet.put(f"B{row}", caution_text(found, "not in this job"), style.CAUTION)
         sheet.put(f"C{row}", found.source, style.CAUTION)
         lines = max(-(-len(found.text) // 95), -(-len(found.source) // 52), 1)
         sheet.height(row, 13 * lines + 6)
@@ -41,7 +41,7 @@ def put_cautions(sheet: Sheet, row: int, place: str) -> int:
         row += 1
         sheet.merge(f"A{row}:{sheet.last}{row}")
         role = style.CAUTION_SOMETIMES if _optional(each) else style.CAUTION
-        sheet.put(f"A{row}", _shown(each), role)
+        sheet.put(f"A{row}", caution_text(each), role)
         sheet.height(row, 13 * (-(-(len(each.text) + len(LOCAL)) // characters)) + 5)
         if _optional(each):
             sheet.ground(f"A{row}:{sheet.last}{row}", f'$A${row}<>""', style.CAUTION)
@@ -52,7 +52,7 @@ def _optional(caution: Caution) -> bool:
     return bool(caution.needs) and not caution.otherwise
 
 
-def _shown(found: Caution, absent: str = "") -> str:
+def caution_text(found: Caution, absent: str = "") -> str:
     """Return the text of a caution, or a formula where it hangs on what the job has.
 
     While the layout is not complete nobody knows what the job will have: then it is shown.
@@ -60,9 +60,18 @@ def _shown(found: Caution, absent: str = "") -> str:
     text = f"{found.text} {LOCAL}"
     if not found.needs:
         return text
-    there = ",".join(f'{outfit_name(field)}<>""' for field in found.needs)
+    there = ",".join(map(_has, found.needs))
     otherwise = f"{found.otherwise} {LOCAL}" if found.otherwise else absent
     return (
         f'=IF(IFERROR(AND(Layout_problem="{COMPLETE}",NOT(OR({there}))),FALSE),'
         f'"{otherwise}","{text}")'
     )
+
+
+def _has(need: str) -> str:
+    """Formula text: whether a job has what a caution needs."""
+    if need == CUTS:
+        return "N(Qty_Saw_cuts)+N(Qty_Cap_saw_cuts)>0"
+    cell = outfit_name(need)
+    # A size or count of 0 is none; a name that is not blank is one.
+    return f'IF(ISNUMBER({cell}),{cell}>0,{cell}<>"")'

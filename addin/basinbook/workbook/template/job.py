@@ -130,7 +130,7 @@ def add_job(template: Template) -> None:
     _layout(rows)
     _ready(rows)
     for group in (METHOD, LIFTING, PRICING):
-        if group == PRICING:
+        if group == LIFTING:
             sheet.break_before(rows.row + 2)
         put_inputs(rows, group, inputs_of(group))
     _changes(rows)

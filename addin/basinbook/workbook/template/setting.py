@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from basinbook.catalogue import function
 from basinbook.catalogue.model import Array
 from basinbook.engine import kinds
-from basinbook.engine.cautions import LOCAL, caution
+from basinbook.engine.cautions import caution
 from basinbook.workbook.template import style
-from basinbook.workbook.template.cautions import put_cautions
+from basinbook.workbook.template.cautions import caution_text, put_cautions
 from basinbook.workbook.template.formulas import DEPTH_GIVEN, JOB, call, shown
 from basinbook.workbook.template.sheet_writer import Rows, Template
 
@@ -102,7 +102,8 @@ def add_cuts(template: Template) -> None:
     sheet = template.sheet("Cuts", [14, 14, 12, 40, 30])
     sheet.title("Cuts")
     sheet.merge("A3:E3")
-    sheet.put("A3", f"{caution('silica dust').text} {LOCAL}", style.CAUTION)
+    sheet.put("A3", caution_text(caution("silica dust")), style.CAUTION_SOMETIMES)
+    sheet.ground("A3:E3", '$A$3<>""', style.CAUTION)
     sheet.height(3, 44)
     arguments = ("Job_labels", "Job_values", str(CUT_ROWS))
     rows = sheet.rows(4)
