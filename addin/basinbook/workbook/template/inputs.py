@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Final
 
-from basinbook.engine import kinds, lifting, outfit
+from basinbook.engine import earth, kinds, lifting, outfit
 from basinbook.engine.inputs import Input, cell_name
 from basinbook.engine.outfit import (
     BOWL,
@@ -33,6 +33,7 @@ PARTICULARS: Final = "Job"
 CHOSEN: Final = "Materials chosen"
 WATER_PARTS: Final = "Water effect and parts"
 METHOD: Final = "Base, adhesive, liner and filling"
+EARTH: Final = "Earth: dig and haul-off"
 LIFTING: Final = "Lifting: how block and cap are handled"
 PRICING: Final = "Labour and pricing"
 SPILLWAY: Final = "Spillway or bowl"
@@ -286,6 +287,53 @@ INPUTS: Final[tuple[Input, ...]] = (
             "Time a bucket at the site's hose",
             like="FILLTIME.hose_flow",
             required=True,
+        ),
+    ),
+    *_of(
+        _JOB,
+        EARTH,
+        Input(
+            "Dig depth",
+            _LENGTH,
+            help="Below the ground; blank is the base's thickness",
+            like="DIGVOLUME.depth",
+        ),
+        Input(
+            "Slope of the sides",
+            _RATIO,
+            0,
+            0,
+            "Run to a rise of 1; 0 is upright",
+            like="DIGVOLUME.slope",
+            named="Dig_slope",
+        ),
+        Input(
+            "Ground",
+            _TEXT,
+            "common earth",
+            "common earth",
+            "What is dug, for its swell",
+            choices=tuple(earth.SOILS),
+            named="Dig_soil",
+        ),
+        Input(
+            "Kept on site",
+            _RATIO,
+            0,
+            0,
+            "Share of the loose earth that is not hauled off",
+            0,
+            1,
+            named="Dig_kept",
+            percent=True,
+        ),
+        Input(
+            "Load hauled at a time",
+            kinds.BULK,
+            help="Loose; blank: loads are not counted",
+            low=0.001,
+            high=100,
+            named="Haul_load",
         ),
     ),
     *_of(

@@ -39,6 +39,7 @@ from basinbook.workbook.template.input_cells import (
 from basinbook.workbook.template.inputs import (
     BY_NAME,
     CHOSEN,
+    EARTH,
     INPUTS,
     LIFTING,
     METHOD,
@@ -129,8 +130,8 @@ def add_job(template: Template) -> None:
     _water_parts(rows)
     _layout(rows)
     _ready(rows)
-    for group in (METHOD, LIFTING, PRICING):
-        if group == LIFTING:
+    for group in (METHOD, EARTH, LIFTING, PRICING):
+        if group == METHOD:
             sheet.break_before(rows.row + 2)
         put_inputs(rows, group, inputs_of(group))
     _changes(rows)

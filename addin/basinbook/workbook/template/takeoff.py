@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final, NamedTuple
 
 from basinbook.engine import kinds
+from basinbook.engine.cautions import LOCAL
 from basinbook.engine.kinds import Kind
 from basinbook.engine.takeoff import ITEMS
 from basinbook.units import unit_of
@@ -142,6 +143,7 @@ def add_takeoff(template: Template) -> None:
         _line(sheet, rows.next(), line)
     sheet.height(rows.row, 28)
     _water_side(rows, pipe)
+    _earth(rows)
     _lifting(rows)
     sheet.finish(f"A1:{sheet.last}{rows.row}", freeze="A4", titles="1:2")
 
@@ -179,6 +181,45 @@ def _water_side(rows: Rows, pipe: Derived) -> None:
             sheet.put(f"C{row}", "each", style.UNIT)
         if field:
             sheet.put(f"D{row}", f"={outfit_name(field)}", style.NOTE)
+
+
+def _earth(rows: Rows) -> None:
+    """What is dug, heaped and hauled off; a blank depth is the base's thickness."""
+    sheet = rows.sheet
+    rows.section("Earth")
+    dig = call(
+        "DIGVOLUME", "Base_margin", 'IF(Dig_depth="",Base_thickness,Dig_depth)',
+        'IF(Dig_slope="",0,Dig_slope)', "Job_labels", "Job_values",
+    )  # fmt: skip
+    heap = call("SPOILHEAP", "Qty_Dig_loose")
+    lines = (
+        Derived("Dig in the bank", kinds.BULK, dig,
+                "Base area down to the dig's depth, sides sloped as typed on the Job sheet"),
+        Derived("Dig loose", kinds.BULK, call("SWELLVOLUME", "Qty_Dig_in_the_bank", "Dig_soil"),
+                "As it swells: FM 5-434, from memory"),
+        Derived("Haul-off", kinds.BULK, "Qty_Dig_loose*(1-N(Dig_kept))", "Less what is kept"),
+        Derived("Loads to haul", kinds.COUNT,
+                f'IF(Haul_load="","",{call("PACKS", "Qty_Haul_off", "Haul_load")})',
+                "By the load typed on the Job sheet"),
+        Derived("Heap across", kinds.RUN, f"INDEX({heap},1,1)",
+                "All of it in one cone at 35 degrees: room to leave 2 ft back from the dig"),
+        Derived("Base factor, usual", kinds.TEXT,
+                call("COMPACTIONNOTE", "Base_material",
+                     lookup("Bases", "factor", "Base_material")),
+                "Loose over tamped, beside the factor of the Materials sheet"),
+    )  # fmt: skip
+    for line in lines:
+        _line(sheet, rows.next(), line)
+    row = rows.next()
+    sheet.put(f"A{row}", "Ground under the base", style.LABEL)
+    sheet.merge(f"B{row}:D{row}")
+    sheet.put(
+        f"B{row}",
+        '="Loads are judged for "&Soil&": dig down to it. Soft, wet or filled ground, roots or a '
+        f'footing close by want an engineer. {LOCAL}"',
+        style.CAUTION,
+    )
+    sheet.height(row, 28)
 
 
 class _Piece(NamedTuple):
