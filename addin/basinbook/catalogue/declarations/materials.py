@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from basinbook.catalogue.model import (
     Argument,
+    Array,
+    Column,
     Example,
     count,
     length,
@@ -188,6 +192,90 @@ def liner_fit(
         liner.fit_gap(inside_width, nominal_width),
         tolerance,
     )
+
+
+@worksheet_function(
+    category="Liner",
+    summary="Strips of a roll that make a sheet: count, length, seam, area bought, share wasted",
+    arguments=(
+        length("sheet_length", "Length of the sheet", 0.05, 60.0),
+        length("sheet_width", "Width of the sheet", 0.05, 60.0),
+        length("roll", "Width of the roll", 0.1, 30.0),
+        length(
+            "overlap", "Overlap of two strips at a seam; blank is 3 in", 0.0, 0.5, default=0.0762
+        ),
+    ),
+    result=Array(
+        (
+            Column("strips", kinds.COUNT),
+            Column("strip length", kinds.RUN),
+            Column("seam", kinds.RUN),
+            Column("bought", kinds.AREA),
+            Column("waste", kinds.RATIO),
+        )
+    ),
+    source=f"Geometry; the overlap is the maker's ({_PRACTICE})",
+    examples=(
+        Example(("116", "98", "10 ft"), "1\t8.167\t0\t81.667\t0.033"),
+        Example(("116", "98", "5 ft"), "2\t8.167\t8.167\t81.667\t0.033"),
+    ),
+    details="Strips run along either side of the sheet, whichever takes less seam.",
+)
+def liner_strips(
+    sheet_length: float, sheet_width: float, roll: float, overlap: float
+) -> Sequence[Sequence[float]]:
+    return [liner.strips(sheet_length, sheet_width, roll, overlap)]
+
+
+@worksheet_function(
+    category="Liner",
+    summary="How far a folded corner reaches along the wall at the top, in three layers",
+    arguments=(
+        length("wall_height", "Basin floor to top of the block wall", 0.0, 5.0),
+        length("lap", "Flap on the wall", 0.0, 1.0),
+    ),
+    result=kinds.LENGTH,
+    source="Geometry of a square folded on its diagonal",
+    examples=(Example(("20", "6"), "26 in"),),
+)
+def corner_fold(wall_height: float, lap: float) -> float:
+    return liner.corner_fold(wall_height, lap)
+
+
+@worksheet_function(
+    category="Liner",
+    summary="Widest flap of a liner that leaves the beads under a cap bare block",
+    arguments=(
+        length("thickness", "Thickness of the wall's top", 0.02, 1.0),
+        count("beads", "Beads along the bed", 1, 10),
+        length("bead_diameter", "Diameter of a bead", 0.001, 0.05),
+    ),
+    result=kinds.LENGTH,
+    source=f"Three diameters to a bead ({_PRACTICE})",
+    examples=(Example(("8", "2", "3/8 in"), "5.75 in"),),
+)
+def most_lap(thickness: float, beads: int, bead_diameter: float) -> float:
+    return liner.most_lap(thickness, beads, bead_diameter)
+
+
+@worksheet_function(
+    category="Liner",
+    summary="Whether the depth of a preformed liner goes with wall and water",
+    arguments=(
+        length("depth", "Depth of the liner, rim to floor", 0.02, 5.0),
+        length("wall_height", "Basin floor to top of the block wall", 0.02, 5.0),
+        length("water_depth", "Depth of the water", 0.0, 5.0),
+    ),
+    result=kinds.TEXT,
+    source="Geometry",
+    examples=(
+        Example(("18", "20", "17"), "goes with wall and water"),
+        Example(("21", "20", "17"), "deeper than the wall"),
+        Example(("16", "20", "17"), "the water stands above its rim"),
+    ),
+)
+def liner_depth(depth: float, wall_height: float, water_depth: float) -> str:
+    return liner.depth_message(depth, wall_height, water_depth)
 
 
 @worksheet_function(

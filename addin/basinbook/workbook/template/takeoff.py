@@ -14,6 +14,7 @@ from basinbook.workbook.template.formulas import (
     DEPTH_GIVEN,
     UNKNOWN,
     call,
+    given,
     if_known,
     lookup,
     outfit_name,
@@ -128,7 +129,7 @@ def derived_quantities(system: str) -> tuple[Derived, ...]:
 
 def add_takeoff(template: Template) -> None:
     """Add the sheet, and a name (``Qty_...``) for each quantity."""
-    sheet = template.sheet("Take-off", [34, 16, 10, 60], pages=1)
+    sheet = template.sheet("Take-off", [34, 16, 10, 60], scale=70)
     sheet.title("Take-off")
     put_table(template, "Job_labels", "Job_values", "Job_quantities", DEPTH_GIVEN)
     rows = sheet.rows(4)
@@ -142,6 +143,8 @@ def add_takeoff(template: Template) -> None:
     for line in derived.values():
         _line(sheet, rows.next(), line)
     sheet.height(rows.row, 28)
+    _liner(rows)
+    sheet.break_before(rows.row + 2)
     _water_side(rows, pipe)
     _earth(rows)
     _lifting(rows)
@@ -181,6 +184,43 @@ def _water_side(rows: Rows, pipe: Derived) -> None:
             sheet.put(f"C{row}", "each", style.UNIT)
         if field:
             sheet.put(f"D{row}", f"={outfit_name(field)}", style.NOTE)
+
+
+def _liner(rows: Rows) -> None:
+    """How the sheet comes off the roll and lies in the corners; the depth of a preformed one."""
+    rows.section("Liner")
+    kind, roll, depth = (lookup("Liners", key, "Liner") for key in ("type", "roll", "depth"))
+    strips = rows.sheet.template.table(
+        call("LINERSTRIPS", "Qty_Liner_length", "Qty_Liner_width", given(roll)), 1, 5, DEPTH_GIVEN
+    )
+
+    def of_sheet(formula: str) -> str:
+        return f'IF({kind}="sheet",{formula},"")'
+
+    def strip(column: int) -> str:
+        found = strips.cell(1, column)
+        return of_sheet(f"IF(ISNUMBER({found}),{found},NA())")
+
+    lines = (
+        Derived("Liner strips", kinds.COUNT, strip(1), "Off the roll, side by side; 1 has no seam"),
+        Derived("Liner strip length", kinds.RUN, strip(2), "Each, the way that takes less seam"),
+        Derived("Liner seam", kinds.RUN, strip(3), "All of them, overlapping 3 in (76 mm)"),
+        Derived("Liner off the roll", kinds.AREA, strip(4), "What the strips take of the roll"),
+        Derived("Liner waste", kinds.RATIO, strip(5), "Of that, not in the sheet", '"share"'),
+        Derived("Liner corner fold", kinds.LENGTH,
+                of_sheet(call("CORNERFOLD", "Qty_Wall_height", "Liner_lap")),
+                "Along the wall at the top, in three layers"),
+        Derived("Widest liner lap", kinds.LENGTH,
+                of_sheet(f'IF(Cap="","",'
+                         f'{call("MOSTLAP", "Qty_Wall_thickness", "Beads", "Bead_diameter")})'),
+                "Leaves the beads under the caps bare block, three diameters each"),
+        Derived("Preformed liner depth", kinds.TEXT,
+                f'IF({kind}="preformed",'
+                f'{call("LINERDEPTH", given(depth), "Qty_Wall_height", "Water_depth")},"")',
+                "Rim to floor, as on the Materials sheet"),
+    )  # fmt: skip
+    for line in lines:
+        _line(rows.sheet, rows.next(), line)
 
 
 def _earth(rows: Rows) -> None:
