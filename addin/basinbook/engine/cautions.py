@@ -160,7 +160,7 @@ _ALL = (
         ("order", "setting plan"),
         "Adhesive, silicone and primer can give off vapour that burns and harms: open air, no "
         "flame, spark or smoking, gloves and eye protection; off skin and out of eyes at once. "
-        "Read the safety data sheet before opening.",
+        "Read its data sheet (SDS) before opening.",
         "29 CFR 1910.1200(g), 1926.102(a); from memory",
         needs=("adhesive", "bulkhead"),
     ),

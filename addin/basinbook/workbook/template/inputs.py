@@ -306,6 +306,7 @@ INPUTS: Final[tuple[Input, ...]] = (
             "Run to a rise of 1; 0 is upright",
             like="DIGVOLUME.slope",
             named="Dig_slope",
+            per="to 1",
         ),
         Input(
             "Ground",
@@ -325,6 +326,7 @@ INPUTS: Final[tuple[Input, ...]] = (
             0,
             1,
             named="Dig_kept",
+            per="of it",
             percent=True,
         ),
         Input(

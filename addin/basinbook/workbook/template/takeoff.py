@@ -137,6 +137,7 @@ def add_takeoff(template: Template) -> None:
     for item in ITEMS.values():
         line = Derived(item.label, item.kind, quantity(item.label), item.help)
         _line(sheet, rows.next(), line)
+    sheet.break_before(rows.row + 2)
     rows.section("Materials")
     derived = {line.label: line for line in derived_quantities(template.system)}
     pipe = derived.pop(_PIPE)
@@ -144,7 +145,6 @@ def add_takeoff(template: Template) -> None:
         _line(sheet, rows.next(), line)
     sheet.height(rows.row, 28)
     _liner(rows)
-    sheet.break_before(rows.row + 2)
     _water_side(rows, pipe)
     _earth(rows)
     _lifting(rows)
