@@ -94,6 +94,7 @@ def _prandtl(reynolds: float) -> float:
 
 
 FACTORS = [(4e3, 0.001), (1e4, 1e-5), (2e4, 0.02), (1e5, 0.001), (5e5, 0.0001), (1e6, 0.01)]
+POTTER = {0: 1.792, 5: 1.519, 10: 1.308, 15: 1.141, 20: 1.007, 30: 0.804, 40: 0.661}
 DIN_8062 = {20: 1.5, 25: 1.9, 32: 2.4, 40: 3.0, 50: 3.7, 63: 4.7, 75: 5.6}
 SIZES = {"1/2": 0.5, "3/4": 0.75, "1": 1.0, "1-1/4": 1.25, "1-1/2": 1.5, "2": 2.0, "2-1/2": 2.5,
          "3": 3.0}  # fmt: skip
@@ -307,17 +308,21 @@ OUTSIDE = [
         ),
     ),
     Exhibit(
-        "Viscosity of water in textbooks",
-        "Munson and others, Fundamentals of Fluid Mechanics, appendix B, water (from memory)",
-        "four printed figures, and the fixed density",
-        (
+        "Viscosity of water in a textbook",
+        "M. C. Potter, D. C. Wiggert and B. H. Ramadan, Mechanics of Fluids, 4th ed., table B.1",
+        "its figures are older than the formulation of IAPWS, and ours has a fixed density, 0.6 % "
+        "off at 40 °C",
+        tuple(
             Check(
-                "at 10 °C", 1.307, "mm²/s", lambda: pipe.water_viscosity(283.15) * 1e6, rel=0.005
-            ),
-            Check(
-                "at 20 °C", 1.004, "mm²/s", lambda: pipe.water_viscosity(293.15) * 1e6, rel=0.005
-            ),
+                f"at {celsius} °C",
+                printed,
+                "mm²/s",
+                lambda celsius=celsius: pipe.water_viscosity(273.15 + celsius) * 1e6,  # type: ignore[misc]
+                rel=0.011,
+            )
+            for celsius, printed in POTTER.items()
         ),
+        "50 °C and more, which is refused",
     ),
     Exhibit(
         "Loss coefficients: the whole of a textbook's table that our fittings have",

@@ -47,7 +47,7 @@ US = [
     (kinds.WATER_RATE, "in/day", IN / (24 * HOUR), None),
     (kinds.ENERGY, "kWh", Fraction(3_600_000), "3.6 E+06"),
 ]
-# The litre is 1 dm³ (12th CGPM, 1964); the tonne is 1000 kg (SI brochure, table 8).
+# The litre is 1 dm³ (12th CGPM, 1964); the tonne is 1000 kg (SI brochure, 8th ed., table 6).
 METRIC = [
     (kinds.LENGTH, "mm", Fraction(1, 1000)),
     (kinds.LIQUID, "L", Fraction(1, 1000)),
@@ -118,7 +118,7 @@ OUTSIDE = [
     ),
     Exhibit(
         "Factors to SI of metric units",
-        "12th CGPM, 1964: litre 1 dm³; SI brochure, table 8: tonne 1000 kg (table from memory)",
+        "12th CGPM, 1964: litre 1 dm³; SI brochure, 8th ed., 2006, table 6: tonne 1000 kg",
         "exact",
         tuple(
             Check(f"1 {label} ({kind.name})", float(exact), "", _factor(kind, "metric"), rel=1e-12)

@@ -383,8 +383,8 @@ OUTSIDE = [
     ),
     Exhibit(
         "Sheet off a sharp lip: profile of an ogee, which is its underside",
-        "x^1.85 = 2 Hd^0.85 y, Corps of Engineers, in V. T. Chow, Open-Channel Hydraulics, 1959, "
-        "sec. 14-5, apex 0.25 H beyond the lip and 0.112 H over it (from memory)",
+        "x^1.85 = 2 Hd^0.85 y, Corps of Engineers, Hydraulic Design Criteria, sheets 111-1 to "
+        "111-2/1; apex 0.25 H beyond the lip and 0.112 H over it (from memory)",
         "ours is the outer edge, beyond the underside by the sheet's slant width, some 5 %",
         tuple(
             Check(
