@@ -22,6 +22,15 @@ _LONG_SEARCH: Final = {
     "Pipe_opening_position": 8, "Second_wall": "no", "Access_gap": 0, "Columns": 0,
 }  # fmt: skip
 
+_TWO_OUTLETS: Final = {
+    "Manifold_length": 4, "Manifold_k": 2,
+    "Branch_1_outlet": "lip", "Branch_1_size": 18, "Branch_1_height": 5,
+    "Branch_1_pipe": "sch40 1-1/2", "Branch_1_length": 6, "Branch_1_fittings_k": 2,
+    "Branch_1_wanted": 1000,
+    "Branch_2_outlet": "spout", "Branch_2_height": 24, "Branch_2_pipe": "sch40 1",
+    "Branch_2_length": 4, "Branch_2_fittings_k": 3,
+}  # fmt: skip
+
 PAIRS: Final[dict[str, Pair]] = {
     "inputs not complete": Pair({"Block": None}, {}),
     # Within 1/4 in of 64 x 46 in.
@@ -71,6 +80,12 @@ PAIRS: Final[dict[str, Pair]] = {
     # The pump's curve ends at 15.5 ft.
     "pump flow unknown": Pair({"Static_lift": 16}, {}),
     "pump too weak": Pair({"Pump": "Pump 1200"}, {"Pump": "Pump 3600"}),
+    "outlets unknown": Pair({**_TWO_OUTLETS, "Branch_2_height": None}, _TWO_OUTLETS),
+    # The pump lifts 15.5 ft at the most, less with 2,000 gal/h.
+    "outlet out of reach": Pair(
+        {**_TWO_OUTLETS, "Branch_2_wanted": 600, "Branch_2_height": 200},
+        {**_TWO_OUTLETS, "Branch_2_wanted": 600, "Branch_2_height": 24},
+    ),
     "too fast in the pipe": Pair({"Pipe": "sch40 1"}, {"Pipe": "sch40 1-1/2"}),
     # A lip's box of unknown height runs back with the pipe, unless that ends over its water.
     "drain-back unknown": Pair({"Outlet_fed": "from below"}, {}),

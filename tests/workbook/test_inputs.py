@@ -18,7 +18,7 @@ from basinbook.engine.spec import FIELDS, GROUPS
 from basinbook.units import to_si
 from basinbook.workbook.recalculation.recalc import Key, evaluate
 from basinbook.workbook.template.input_cells import limits
-from basinbook.workbook.template.inputs import BY_NAME, INPUTS, LAYOUT
+from basinbook.workbook.template.inputs import BRANCHES, BY_NAME, INPUTS, LAYOUT
 from basinbook.workbook.template.job import FROM_MATERIALS
 from basinbook.workbook.template.options import CHANGED, OPTIONS
 from workbook.places import SYSTEMS, place
@@ -155,8 +155,8 @@ def test_every_length_has_an_echo(book: Workbook) -> None:
     sheets = set()
     for cell, given in cells(book):
         if given.kind is kinds.LENGTH:
-            options = cell.parent.title == "Options"
-            echo = cell.offset(1, 0) if options else cell.offset(0, 2)
+            below = cell.parent.title == "Options" or given.group == BRANCHES
+            echo = cell.offset(1, 0) if below else cell.offset(0, 2)
             assert f"BASIN.READLENGTH({cell.coordinate}" in str(echo.value), given.name
             sheets.add(cell.parent.title)
     assert sheets == {"Job", "Water", "Losses and loads", "Sizes", "Options"}

@@ -274,7 +274,10 @@ _NO_UNIT = {
         "Column caps", "Cartridges", "Adhesive cartridges", "Second wall courses", "Breakage",
         "Access gap courses", "Pipe opening course", "Block height of the job to this",
     },
-    "Water": {"End contractions", "Sum of K", "Flow over the flow wanted"},
+    "Water": {
+        "End contractions", "Sum of K", "Flow over the flow wanted", "K of its fittings",
+        "Outlets listed", "Outlets out of reach",
+    },
     "Losses and loads": {
         "Relative humidity", "Friction at the base", "Friction under the wall",
         "Share of the bed that is glued",

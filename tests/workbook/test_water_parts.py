@@ -262,7 +262,7 @@ def test_still_water_has_levels_and_a_top_up_of_evaporation_alone(
     assert book.named("Freeboard_left") == pytest.approx(high - deep)
     for name in ("Pump_reach", "Depth_over_pump"):
         assert book.named(name) == "", name
-    levels = [[book.values.get(("Water", f"{c}{row}")) for c in "AB"] for row in range(60, 190)]
+    levels = [[book.values.get(("Water", f"{c}{row}")) for c in "AB"] for row in range(60, 260)]
     found = {str(name)[:1]: depth for name, depth in levels if str(name)[:2] in ("1 ", "2 ", "3 ")}
     # A week's evaporation, and no storm typed.
     assert found == {"1": pytest.approx(deep), "2": "", "3": pytest.approx(
@@ -393,3 +393,60 @@ def test_what_a_job_starts_with_goes_together(
     assert over == pytest.approx(head)
     assert 0 < found.named("Pipe_velocity") <= most
     assert found.named("Pump_reach") >= 1
+
+
+def _outlets(**more: Any) -> dict[str, Any]:
+    """Two outlets on the pump of a job: a lip of 18 in, and a spout of 1 in pipe."""
+    return {
+        "Manifold_length": 4, "Manifold_k": 2, "Branch_1_outlet": "lip", "Branch_1_size": 18,
+        "Branch_1_height": 20, "Branch_1_pipe": "sch40 1-1/2", "Branch_1_length": 6,
+        "Branch_1_fittings_k": 2, "Branch_3_outlet": "spout", "Branch_3_height": 12,
+        "Branch_3_pipe": "sch40 1", "Branch_3_length": 4, "Branch_3_fittings_k": 3, **more,
+    }  # fmt: skip
+
+
+def _row(book: Book, label: str) -> list[Any]:
+    """The values under the four outlets in a row of the Water sheet."""
+    (row,) = (r for r in range(60, 160) if book.values.get(("Water", f"A{r}")) == label)
+    return [book.values.get(("Water", f"{column}{row}")) for column in "EFGH"]
+
+
+def _told(book: Book, label: str) -> str:
+    (row,) = (r for r in range(60, 160) if book.values.get(("Water", f"A{r}")) == label)
+    return str(book.values["Water", f"B{row}"])
+
+
+def test_several_outlets_share_the_pump(demos: dict[str, Path]) -> None:
+    book = Book(demos["us"], _outlets(Branch_1_wanted=1000, Branch_3_wanted=600))
+    flows = _row(book, "Flow")
+    assert flows[1] == flows[3] == ""
+    assert flows[0] + flows[2] == pytest.approx(book.named("Branch_total"), rel=1e-5)
+    heights = [book.named("Branch_1_height"), book.named("Branch_3_height")]
+    assert book.named("Branch_head") * 12 > max(heights)
+    # A bore of 1.61 in and 6 ft, one of 1.049 in and 4 ft; 231 in³ a gallon.
+    inside = (1.61**2 * 72 + 1.049**2 * 48) * 3.14159265 / 4 / 231
+    assert book.named("Branch_contents") == pytest.approx(inside)
+    assert book.named("Branch_short") == 0
+    assert _told(book, "Several outlets").startswith("2 outlets share")
+    # Each valve set to its K: the flows wanted.
+    one, _, three, _ = _row(book, "Valve K for the wanted flow")
+    again = Book(demos["us"], _outlets(Branch_1_valve_k=one, Branch_3_valve_k=three))
+    flows = _row(again, "Flow")
+    assert (flows[0], flows[2]) == (pytest.approx(1000, rel=1e-4), pytest.approx(600, rel=1e-4))
+    assert _told(again, "Valves") == "no flow is wanted, so none is worked out"
+
+
+def test_a_blank_of_an_outlet_is_unknown_and_named(demos: dict[str, Path]) -> None:
+    book = Book(demos["us"], _outlets(Branch_3_height=None))
+    assert _row(book, "Flow") == ["unknown", "", "unknown", ""]
+    assert book.named("Branch_total") == "unknown"
+    told = _told(book, "Several outlets")
+    assert told.startswith("unknown: heights")
+    assert "outlet 3 needs it" in told
+
+
+def test_without_several_outlets_the_section_says_so(demos: dict[str, Path]) -> None:
+    book = Book(demos["us"], {})
+    assert _told(book, "Several outlets") == "One outlet alone: nothing is typed here"
+    assert book.named("Branch_total") == book.named("Branch_short") == "-"
+    assert _row(book, "Flow") == ["", "", "", ""]

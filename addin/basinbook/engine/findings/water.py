@@ -17,6 +17,7 @@ from basinbook.engine.findings.model import (
     Topic,
     fact,
     length,
+    whole,
 )
 from basinbook.engine.outfit import BOWL, BUBBLER, FALLS, STILL
 from basinbook.engine.water.pipe import HIGHEST_VELOCITY, USUAL_VELOCITY
@@ -281,6 +282,29 @@ def _blown_out(facts: Facts) -> Found | None:
     )
 
 
+def _outlets_unknown(facts: Facts) -> Found | None:
+    if not facts.number("outlets") or facts.number("outlets_flow") is not None:
+        return None
+    return Found(
+        Phrase("How the pump's flow divides between the outlets can't be worked out"),
+        Phrase("unknown"),
+        Phrase(""),
+        Phrase("See the last line of Outlets on this pump on the Water sheet, which names it"),
+    )
+
+
+def _outlets_short(facts: Facts) -> Found | None:
+    short = facts.number("outlets_short")
+    if not facts.number("outlets") or not short:
+        return None
+    return Found(
+        Phrase("An outlet can't have the flow wanted, however the valves are set"),
+        Phrase("{} out of reach", whole(short)),
+        Phrase("none"),
+        Phrase("Want less, set it lower, or take a wider pipe or a stronger pump"),
+    )
+
+
 WATER: Final = Topic(
     "water",
     {
@@ -306,6 +330,9 @@ WATER: Final = Topic(
         "catch_wind": fact("Least inside width for the sheet, with wind", kinds.LENGTH),
         "inside_length": fact("Inside length", kinds.LENGTH),
         "inside_width": fact("Inside width", kinds.LENGTH),
+        "outlets": fact("Outlets on the pump", kinds.COUNT),
+        "outlets_flow": fact("Flow of all outlets on the pump", kinds.PUMP_FLOW),
+        "outlets_short": fact("Outlets on the pump out of reach", kinds.COUNT),
     },
     (
         Finding(
@@ -342,6 +369,20 @@ WATER: Final = Topic(
             "Pump",
             _weak_pump,
             "95 % of the flow wanted; common practice, no source",
+        ),
+        Finding(
+            "outlets unknown",
+            LOOK,
+            "Branch_1_outlet",
+            _outlets_unknown,
+            "Energy and continuity: flow at the manifold and in each branch",
+        ),
+        Finding(
+            "outlet out of reach",
+            LOOK,
+            "Branch_1_wanted",
+            _outlets_short,
+            "Head at the manifold at the sum of the flows wanted, less what each branch needs",
         ),
         Finding(
             "too fast in the pipe",

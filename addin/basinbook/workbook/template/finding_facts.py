@@ -76,6 +76,9 @@ FACTS: Final[Mapping[str, Mapping[str, str]]] = {
         "catch_wind": _number("Catch_wind"),
         "inside_length": "Inside_length",
         "inside_width": "Inside_width",
+        "outlets": _number("Branch_count"),
+        "outlets_flow": _number("Branch_total"),
+        "outlets_short": _number("Branch_short"),
     },
     "loads": {
         "wall_height": "Qty_Wall_height_with_caps",

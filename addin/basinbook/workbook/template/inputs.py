@@ -21,6 +21,7 @@ from basinbook.engine.outfit import (
 )
 from basinbook.engine.spec import FIELDS, GROUPS
 from basinbook.engine.water.loads import FRICTIONS
+from basinbook.engine.water.manifold import MOST_OUTLETS, OUTLETS
 from basinbook.workbook.template.costs import FITTING_ROWS
 
 # Layout inputs as they stand on the sheet: by group, and in each as declared.
@@ -40,6 +41,7 @@ SPILLWAY: Final = "Spillway or bowl"
 LEVELS: Final = "Water levels"
 PLUMBING: Final = "Pump and pipe"
 FITTINGS: Final = "Fittings"
+BRANCHES: Final = "Outlets on this pump"
 CLIMATE: Final = "Losses, leak test and treatment"
 GROUND: Final = "Loads and service: what you know of block, glue and ground"
 SIZES: Final = "Sizes"
@@ -142,6 +144,35 @@ def _fittings() -> Iterable[Input]:
         label = f"Fitting {number}"
         yield Input(label, _TEXT, rows_of="Fittings")
         yield Input(f"{label} count", _COUNT, low=0, high=200)
+
+
+# What is asked of each of several outlets on one pump, in the order of the rows.
+BRANCH_ROWS: Final = (
+    ("outlet", Input("kind", _TEXT, help="Blank for none", choices=OUTLETS)),
+    ("size", Input("size", _LENGTH, help="Of hole, riser, bowl; width", low=0.001, high=5.0)),
+    ("wall", Input("wall thickness", _LENGTH, help="Of a scupper only", low=0.001, high=2.0)),
+    ("height", Input("height", _LENGTH, help="Over the basin's water", low=0.0, high=10.0)),
+    ("pipe", Input("pipe", _TEXT, help="From the manifold", rows_of="Pipes")),
+    ("length", Input("pipe length", kinds.RUN, like="TOTALHEAD.pipe_length")),
+    ("fittings_k", Input("K of its fittings", _RATIO, help="Tee, bends, open valve; 0: none",
+                         like="TOTALHEAD.k_sum")),
+    ("valve_k", Input("K that its valve adds", _RATIO, help="Blank: fully open", low=0.0,
+                      high=1e6)),
+    ("wanted", Input("flow wanted", kinds.PUMP_FLOW, help="Blank: no valve is worked out",
+                     like="SPILLHEAD.flow")),
+)  # fmt: skip
+
+
+def branch_cell(key: str, number: int) -> str:
+    """Return the name of a cell of one of several outlets on the pump."""
+    return f"Branch_{number}_{key}"
+
+
+def _branches() -> Iterable[Input]:
+    for number in range(1, MOST_OUTLETS + 1):
+        for key, given in BRANCH_ROWS:
+            label = f"Outlet {number}: {given.label}"
+            yield replace(given, label=label, named=branch_cell(key, number))
 
 
 INPUTS: Final[tuple[Input, ...]] = (
@@ -580,6 +611,25 @@ INPUTS: Final[tuple[Input, ...]] = (
         ),
     ),
     *_of(_WATER, FITTINGS, *_fittings()),
+    *_of(
+        _WATER,
+        BRANCHES,
+        Input(
+            "Pipe to the manifold",
+            kinds.RUN,
+            help="Length of the pipe chosen above, from the pump to the first tee",
+            like="TOTALHEAD.pipe_length",
+            named="Manifold_length",
+        ),
+        Input(
+            "K of its fittings",
+            _RATIO,
+            help="From the pump to the first tee; 0 for none",
+            like="TOTALHEAD.k_sum",
+            named="Manifold_k",
+        ),
+        *_branches(),
+    ),
     *_of(
         _WATER,
         LEVELS,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from basinbook.engine import kinds
 from basinbook.workbook.template import style
+from basinbook.workbook.template.branches import GIVEN
 from basinbook.workbook.template.formulas import (
     UNKNOWN,
     amount,
@@ -48,17 +49,18 @@ def put_pump(rows: Rows) -> None:
     notes = {
         way.typed: suggestion(way, f"ROUND({way.suggested},2)", rows) for way in (LIFT, PIPE_LENGTH)
     }
+    rows.sheet.break_before(rows.row + 2)
     put_inputs(rows, PLUMBING, inputs_of(PLUMBING), notes=notes)
     put_sentence(
         rows,
         "On this job",
-        f'IF({STANDS},"{_NO_PUMP}",IF(Runs,{_EFFECT}&" with pump "&{_PUMP},'
+        f'IF({STANDS},"{_NO_PUMP}",IF(Runs,{_EFFECT}&" with pump "&{_PUMP}&IF({GIVEN},": figures '
+        'as if it fed that outlet alone; how several share it stands further down",""),'
         f'{_EFFECT}&": choose a pump"))',
         16,
     )
     _fitting_lines(rows)
     _curve(rows)
-    rows.sheet.break_before(rows.row + 1)
     system = (LIFT.used, "Pipe_bore", PIPE_LENGTH.used)
     rest = ("Pipe_roughness", "Water_temperature")
     typical = (*system, "K_typical", *rest)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from basinbook.workbook.template.branches import put_branches
 from basinbook.workbook.template.cautions import put_cautions
 from basinbook.workbook.template.current import put_current
 from basinbook.workbook.template.levels import put_levels
@@ -18,6 +19,7 @@ def add_water(template: Template) -> None:
     rows = sheet.rows(4)
     put_spillway(rows)
     put_pump(rows)
+    put_branches(rows)
     put_current(rows)
     put_levels(rows)
     row = put_cautions(sheet, rows.row + 2, "water")
