@@ -450,3 +450,18 @@ def test_without_several_outlets_the_section_says_so(demos: dict[str, Path]) -> 
     assert _told(book, "Several outlets") == "One outlet alone: nothing is typed here"
     assert book.named("Branch_total") == book.named("Branch_short") == "-"
     assert _row(book, "Flow") == ["", "", "", ""]
+
+
+@pytest.mark.parametrize(
+    ("effect", "argument"), [("bowl rim", "bowl_diameter"), ("notch", "notch_width")]
+)
+def test_why_there_is_no_flow_is_asked_of_the_effects_own_function(
+    blanks: dict[str, Path], effect: str, argument: str
+) -> None:
+    book = Book(blanks["us"], job("us", effect, Spill_size=None))
+    rows = range(1, 60)
+    told = {book.values.get(("Water", f"A{r}")): book.values.get(("Water", f"B{r}")) for r in rows}
+    assert str(told["If there is no figure"]).startswith(argument)
+    (head,) = (r for r in rows if book.values.get(("Water", f"A{r}")) == "Wanted head")
+    started = str(book.values["Water", f"E{head}"]).startswith("Of a bowl start with 1/4 in")
+    assert started == (effect == "bowl rim")

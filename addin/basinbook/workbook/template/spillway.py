@@ -6,7 +6,7 @@ from basinbook.engine import kinds
 from basinbook.engine.outfit import BOWL, LIP, NOTCH
 from basinbook.workbook.template.formulas import call, outfit_name, why
 from basinbook.workbook.template.input_cells import put_inputs
-from basinbook.workbook.template.inputs import SPILLWAY, inputs_of
+from basinbook.workbook.template.inputs import BY_NAME, SPILLWAY, inputs_of
 from basinbook.workbook.template.lines import Result, put_array, put_results, put_sentence
 from basinbook.workbook.template.outfit import FALL, FALLING, falling, suggestion
 from basinbook.workbook.template.sheet_writer import Rows
@@ -14,9 +14,18 @@ from basinbook.workbook.template.sheet_writer import Rows
 _EFFECT = outfit_name("effect")
 
 
+# A whole rim is long: 3/4 in over one of 24 in takes 8,800 gal/h, 1/4 in takes 1,700.
+_BOWL_HEAD = (
+    "Of a bowl start with 1/4 in (6 mm) or less: its whole rim runs over; blank for no wanted flow"
+)
+
+
 def put_spillway(rows: Rows) -> None:
     """Put the section of the spillway: flow wanted and how far to trust it."""
-    notes = {FALL.typed: suggestion(FALL, call("READLENGTH", FALL.suggested), rows)}
+    notes = {
+        FALL.typed: suggestion(FALL, call("READLENGTH", FALL.suggested), rows),
+        "Spill_head": f'IF({_EFFECT}="{BOWL}","{_BOWL_HEAD}","{BY_NAME["Spill_head"].help}")',
+    }
     put_inputs(rows, SPILLWAY, inputs_of(SPILLWAY), gap=0, notes=notes)
     falls = f'{_EFFECT}&IF({outfit_name("outlet")}="","",": "&{outfit_name("outlet")})'
     put_sentence(
