@@ -421,6 +421,9 @@ def test_several_outlets_share_the_pump(demos: dict[str, Path]) -> None:
     flows = _row(book, "Flow")
     assert flows[1] == flows[3] == ""
     assert flows[0] + flows[2] == pytest.approx(book.named("Branch_total"), rel=1e-5)
+    # A full bore of 1.049 in, falling 12 in.
+    speed = flows[2] * 231 / 3600 / (1.049**2 * 3.14159265 / 4)
+    assert _row(book, "Thrown by a spout")[2] == pytest.approx(speed * (24 / 386.09) ** 0.5, 1e-4)
     heights = [book.named("Branch_1_height"), book.named("Branch_3_height")]
     assert book.named("Branch_head") * 12 > max(heights)
     # A bore of 1.61 in and 6 ft, one of 1.049 in and 4 ft; 231 in³ a gallon.

@@ -7,7 +7,7 @@ from typing import Final
 from basinbook.engine import kinds
 from basinbook.engine.inputs import Input
 from basinbook.engine.kinds import Kind
-from basinbook.engine.water.manifold import MOST_OUTLETS
+from basinbook.engine.water.manifold import MOST_OUTLETS, SPOUT
 from basinbook.workbook.template import style
 from basinbook.workbook.template.formulas import call, lookup, why
 from basinbook.workbook.template.input_cells import (
@@ -69,6 +69,7 @@ def put_branches(rows: Rows) -> None:
     )  # fmt: skip
     _results(rows, "Flow", flows, 1, kinds.PUMP_FLOW, "As its valve is set")
     _results(rows, "Head over it", flows, 2, kinds.LENGTH, "Of a spout or hole: over its middle")
+    _throws(rows, flows)
     _results(rows, "Velocity in its pipe", flows, 3, kinds.VELOCITY, "")
     _results(
         rows, "Valve K for the wanted flow", valves, 1, kinds.RATIO, "Dash: out of reach", _WANTED
@@ -223,6 +224,22 @@ def _results(
             f'=IF({outlet}="","",IF({asked},IF(LEN({found})=0,"unknown",{found}),"-"))',
             style.RESULT,
             number_format=sheet.number_format(kind),
+        )
+
+
+def _throws(rows: Rows, flows: Area) -> None:
+    """Put how far each spout throws its water, on its way down to the basin's."""
+    sheet, row = rows.sheet, rows.next()
+    _beside(rows, row, "Thrown by a spout", sheet.unit(kinds.LENGTH), "Wind and drops go further")
+    for at, column in enumerate(_COLUMNS, start=1):
+        flow, height = flows.cell(at, 1), branch_cell("height", at)
+        throw = call("SPOUTTHROW", flow, f"INDEX(Branch_bore,1,{at})", height)
+        sheet.put(
+            f"{column}{row}",
+            f'=IF({branch_cell("outlet", at)}="{SPOUT}",IF(ISNUMBER({flow}),IF({flow}>0,'
+            f'IFERROR({throw},"unknown"),"-"),"unknown"),"")',
+            style.RESULT,
+            number_format=sheet.number_format(kinds.LENGTH),
         )
 
 
