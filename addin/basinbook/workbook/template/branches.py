@@ -86,7 +86,7 @@ def put_branches(rows: Rows) -> None:
             "All outlets together",
             _if_given(call("BRANCHTOTAL", *everything)),
             kinds.PUMP_FLOW,
-            "What the pump gives then; the figures above are of one outlet alone",
+            "What the pump gives, as the valves are set",
             "Branch_total",
         ),
         Result(
