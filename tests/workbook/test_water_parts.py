@@ -429,6 +429,9 @@ def test_several_outlets_share_the_pump(demos: dict[str, Path]) -> None:
     # A bore of 1.61 in and 6 ft, one of 1.049 in and 4 ft; 231 in³ a gallon.
     inside = (1.61**2 * 72 + 1.049**2 * 48) * 3.14159265 / 4 / 231
     assert book.named("Branch_contents") == pytest.approx(inside)
+    # It runs back with the water of the pipe of 2.067 in.
+    main = 2.067**2 * 3.14159265 / 4 * book.named("Pipe_length_used") * 12 / 231
+    assert book.named("Pipe_contents") == pytest.approx(main + inside)
     assert book.named("Branch_short") == 0
     assert _told(book, "Several outlets").startswith("2 outlets share")
     # Each valve set to its K: the flows wanted.
@@ -440,11 +443,12 @@ def test_several_outlets_share_the_pump(demos: dict[str, Path]) -> None:
 
 
 def test_a_blank_of_an_outlet_is_unknown_and_named(demos: dict[str, Path]) -> None:
-    book = Book(demos["us"], _outlets(Branch_3_height=None))
+    book = Book(demos["us"], _outlets(Branch_3_length=None))
     assert _row(book, "Flow") == ["unknown", "", "unknown", ""]
     assert book.named("Branch_total") == "unknown"
+    assert book.named("Drain_back") == "-"  # so nobody knows what runs back
     told = _told(book, "Several outlets")
-    assert told.startswith("unknown: heights")
+    assert told.startswith("unknown: lengths")
     assert "outlet 3 needs it" in told
 
 

@@ -100,7 +100,7 @@ def put_branches(rows: Rows) -> None:
             "Water in their pipes",
             _if_given(_contents()),
             kinds.LIQUID,
-            "Runs back too when the pump stops; not counted in the levels below",
+            "Runs back too when the pump stops: counted with the pipe below",
             "Branch_contents",
         ),
     )

@@ -6,6 +6,7 @@ from basinbook.engine import kinds
 from basinbook.engine.outfit import BOWL, FROM_BELOW
 from basinbook.engine.water.day_levels import NAMES
 from basinbook.workbook.template import style
+from basinbook.workbook.template.branches import GIVEN as SEVERAL
 from basinbook.workbook.template.formulas import call, given, outfit_name
 from basinbook.workbook.template.input_cells import put_inputs
 from basinbook.workbook.template.inputs import LEVELS, inputs_of
@@ -64,14 +65,16 @@ def put_levels(rows: Rows) -> None:
         "Head_running",
         "Spill_back",
     )
+    # Where there are several outlets their branches run back too; unknown, so is the whole.
+    others = f"IF({SEVERAL},Branch_contents,0)"
     stops = ("Pipe_contents", "Air_contents", "Outlet_contents", "Pool_contents")
     fallen = call("DRAINBACKRISE", "Drain_back_open", "Inside_length", "Inside_width")
     lines = (
         Result(
             "Water in the pipe",
-            f"IF({STANDS},0,{call('PIPECONTENTS', 'Pipe_bore', PIPE_LENGTH.used)})",
+            f"IF({STANDS},0,{call('PIPECONTENTS', 'Pipe_bore', PIPE_LENGTH.used)}+{others})",
             kinds.LIQUID,
-            "Runs back where no check valve is relied on",
+            "With that to several outlets; runs back where no check valve is relied on",
             "Pipe_contents",
         ),
         Result(
