@@ -125,7 +125,8 @@ PAIRS: Final[dict[str, Pair]] = {
     # Columns of 12 courses of 4 in on a base of 4 in: 52 in, over 48.
     "needs an engineer": Pair({"Column_courses": 12}, {"Column_courses": 11}),
     "weight unknown": Pair({"Blocks_weight": None}, {"Blocks_weight": 46}),
-    "little in hand as a strip": Pair({"Wall_friction": 0.45}, {"Wall_friction": 0.6}),
+    # The closed box carries 1.48 times the load, and with 10 psi 1.68 times.
+    "look closer at the loads": Pair({"Glue_shear": "5 psi"}, {"Glue_shear": "10 psi"}),
     "pump in still water": Pair(
         {"Spill_kind": "still water"}, {"Spill_kind": "still water", "Pump": None}
     ),

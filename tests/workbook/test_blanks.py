@@ -72,11 +72,11 @@ class Edited:
         for (sheet, at), value in self.start.items():
             self.stored.grids[sheet.upper()].values[coordinate_to_tuple(at)] = value
         self.typed = typed
-        # The sentence on engineer and loads, which tells what could not be worked out.
+        # The verdict on loads, which tells what could not be worked out.
         self.engineer = [
             ("Losses and loads", f"B{at[1:]}")
             for (sheet, at), value in self.start.items()
-            if sheet == "Losses and loads" and value == "Engineer"
+            if sheet == "Losses and loads" and value == "Verdict"
         ]
 
     def cell(self, name: str) -> Key:

@@ -281,7 +281,8 @@ _NO_UNIT = {
     "Losses and loads": {
         "Relative humidity", "Friction at the base", "Friction under the wall",
         "Share of the bed that is glued",
-        "Sliding ratio", "Overturning ratio", "Bond ratio, least joint", "Bearing ratio",
+        "Free strip: sliding ratio", "Free strip: overturning ratio", "Bond ratio, least joint",
+        "Closed box: ratio", "Bearing ratio",
         "Dose of the treatment", "Treatment: amount on the label",
     },
 }  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from basinbook.catalogue.declarations.takeoff import EXAMPLE_LABELS, LAYOUT
 from basinbook.catalogue.fitting_rows import ROWS, fitted
@@ -20,11 +21,21 @@ from basinbook.catalogue.model import (
     worksheet_function,
 )
 from basinbook.engine import cautions, kinds
-from basinbook.engine.layout.results.strips import wall_strips
+from basinbook.engine.layout.model import Layout
+from basinbook.engine.layout.results.heights import basin_top, top
+from basinbook.engine.layout.results.strips import least_overlap, wall_strips
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import BasinSpec
 from basinbook.engine.water import loads
-from basinbook.engine.water.loads import BearingPressure, JointLoad, Trigger
+from basinbook.engine.water.balance import GRAVITY
+from basinbook.engine.water.loads import (
+    BearingPressure,
+    BoxWalls,
+    JointLoad,
+    Judged,
+    Reason,
+    Verdict,
+)
 from basinbook.engine.water.volume import WATER_DENSITY
 from basinbook.units import shown
 
@@ -33,7 +44,7 @@ _CAUTIONS = "Cautions"
 _STATICS = "Hydrostatics and statics of a wall strip that stands alone"
 _STRIP = (
     "Per length of wall, as if the wall stood alone: corners and columns are not counted, nor is "
-    "water under the wall. A ratio is no proof of stability: see LOADNOTE."
+    "water under the wall. A ratio is no proof of stability: see LOADVERDICT."
 )
 _ROUNDED = "Ratios are rounded down to hundredths. "
 _DEPTH = length("water_depth", "Depth of the water against the wall", 0.0, 3.0)
@@ -576,79 +587,237 @@ def soil_bearing(soil: str) -> float:
     return loads.SOILS[soil].bearing
 
 
-def _optional_ratio(name: str, help: str) -> Argument:
-    return ratio(name, help, 0.0, 1e9, default=None)
+_OWN_DENSITY = quantity(
+    "block_density", kinds.DENSITY, "Density of block and cap; blank: not known", 500.0, 3500.0,
+    default=None,
+)  # fmt: skip
+_OWN_FRICTION = ratio(
+    "friction", "Friction under the wall; blank: not known", 0.05, 1.0, default=None
+)
+_OWN_GLUE = quantity(
+    "allowable", kinds.PRESSURE, "Allowable shear stress of the glue; blank: not known",
+    0.0, 1e8, default=0.0,
+)  # fmt: skip
+_BOX_SOURCE = (
+    "Hillerborg, Strip Method Design Handbook (1996); Timoshenko, Strength of Materials (frame); "
+    "EN 1996-1-1:2005, 3.6.2; ACI 318-14, 14.5.2"
+)
+_BOX = (
+    "Friction on the base takes what it can; the rest goes sideways through glue, interlocked "
+    "corners and block. Openings, columns and second wall are not counted. See docs. "
+)
 
 
-_TRIGGERS = Group(
-    "triggers",
-    (
-        length("wall_height", "Height from the bottom of the base to the top", 0.0, 10.0),
-        _DEPTH,
-        _optional_ratio("sliding", "Sliding ratio; blank if not worked out"),
-        _optional_ratio("overturning", "Overturning ratio; blank if not worked out"),
-        _optional_ratio("bond", "Bond shear ratio; blank if not worked out"),
-        _optional_ratio("bearing", "Bearing ratio; blank if not worked out"),
-        length(
-            "second_height",
-            "The second wall's height, from the same level; blank for none",
-            0.0,
-            10.0,
-            default=0.0,
-        ),
-        length(
-            "column_height",
-            "The columns' height, from the same level; blank for none",
-            0.0,
-            10.0,
-            default=0.0,
-        ),
-    ),
-    loads.engineer_triggers,
+def _box_walls(
+    spec: BasinSpec,
+    block_density: float,
+    friction: float,
+    allowable: float,
+    glued_share: float,
+    soil: str = "",
+) -> BoxWalls:
+    layout = solve(spec)
+    return BoxWalls(
+        wall_strips(layout),
+        spec.inside_length,
+        spec.inside_width,
+        spec.water_depth,
+        block_density,
+        friction,
+        allowable,
+        glued_share,
+        least_overlap(layout) or spec.block_length / 4.0,
+        loads.SOILS[soil].bearing if soil else None,
+    )
+
+
+_SOIL = choice(
+    "soil", "Class of the soil under the base; blank: not known", tuple(loads.SOILS), default=""
 )
 
 
 @worksheet_function(
     category=_CATEGORY,
-    summary="Reasons why this wall needs an engineer",
-    arguments=(_TRIGGERS,),
+    summary="How many times the water's load a layout's walls carry as a closed box",
+    arguments=(LAYOUT, _BLOCK_DENSITY, _FRICTION, _OWN_GLUE, _GLUED, _SOIL),
+    result=Array(
+        (
+            Column("ratio", kinds.RATIO),
+            Column("limited by", kinds.TEXT),
+            Column("at course", kinds.COUNT),
+        )
+    ),
+    source=_BOX_SOURCE,
+    # Without glue it is the free strip of BEDJOINTLOADS.
+    examples=(Example((*_EXAMPLE_LAYOUT, "144", "0.5"), "2.05\tsliding\t1"),),
+    details=_BOX + _ROUNDED,
+)
+def box_load(
+    spec: BasinSpec,
+    block_density: float,
+    friction: float,
+    allowable: float,
+    glued_share: float,
+    soil: str,
+) -> list[tuple[object, ...]]:
+    walls = _box_walls(spec, block_density, friction, allowable, glued_share, soil)
+    found = loads.box_load(walls)
+    return [(loads.rounded_down(found.ratio), found.limit, found.course)]
+
+
+_DEMAND_COLUMNS = (
+    Column("course", kinds.COUNT),
+    Column("height", kinds.LENGTH),
+    Column("glue, upright strip", kinds.PRESSURE),
+    Column("glue, bent sideways", kinds.PRESSURE),
+    Column("glue at corners", kinds.PRESSURE),
+    Column("block, bending", kinds.PRESSURE),
+)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Stresses that glue and block of each course must carry, without help of the ground",
+    arguments=(LAYOUT, _BLOCK_DENSITY, _GLUED, ROWS),
+    result=Array(_DEMAND_COLUMNS),
+    source=_BOX_SOURCE,
+    examples=(
+        # Course 1: 62.428 · 10 / 12 lb/ft² on a frame of 6 × 4.5 ft: corner 52.02 · 29.25 / 12 =
+        # 126.8 lb; bending 2 · 6 · 126.8 / (8 / 12)² and pull 52.02 · 3 / (8 / 12).
+        Example(
+            (*_EXAMPLE_LAYOUT, "144"),
+            "1\t0\t\t806.994\t128.134\t3,657.888\n"
+            "2\t4\t20.809\t484.196\t76.88\t2,194.733\n"
+            "3\t8\t5.202\t161.399\t25.627\t731.578",
+        ),
+    ),
+    details="Each stress as if all of the water's load went that one way.",
+)
+def load_demands(
+    spec: BasinSpec, block_density: float, glued_share: float, rows: int | None
+) -> list[Sequence[object]]:
+    found = loads.demands(_box_walls(spec, block_density, 1.0, 0.0, glued_share))
+    table = [
+        (each.course, each.height, each.upright, each.turning, each.corner, each.bending)
+        for each in found
+    ]
+    return fitted(table, rows, len(_DEMAND_COLUMNS))
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Verdict on a basin's loads in three grades, with what it rests on",
+    arguments=(
+        LAYOUT,
+        _OWN_DENSITY,
+        _OWN_FRICTION,
+        _OWN_GLUE,
+        ratio("glued_share", "Part of the joint that is glued; blank: not known", 0.01,
+              default=None),
+        _SOIL,
+        length("base_thickness", "Thickness of the base; blank is 0", 0.0, 3.0, default=0.0),
+        quantity("column_weight", kinds.MASS, "Weight on top of a column; blank for none",
+                 0.0, 1e5, default=0.0),
+    ),
     result=kinds.TEXT,
     source=(
         "International Building Code (2009), 105.2 and 1807.2.3; International Residential Code "
-        "(2009), R404.4"
+        "(2009), R404.4; and those of BOXLOAD. Sizes commonly built: common practice, no source"
     ),
     examples=(
         Example(
-            ("50", "20", "1.4", "4"),
-            "Needs an engineer: sliding ratio 1.4 is under 1.5 (IBC 2009, 1807.2.3); wall height "
-            "50 in is over 48 in (IBC 2009, 105.2). Check local code.",
+            (*_EXAMPLE_LAYOUT, "144", "0.5", "10 psi", "0.2", "sand"),
+            "Within what is commonly built, by the figures typed; that proves nothing. Soft, "
+            "sloping or filled ground, water under the wall, or what leans on it needs an "
+            "engineer. Check local code.",
         ),
         Example(
-            ("24", "12", "2", "4", "16", "5"),
-            "None of the reasons listed here is met; that proves nothing. Needs an engineer when "
-            "the ground is soft, sloping or filled, water can stand under the wall, anything "
-            "leans on it, or local code says so. Check local code.",
+            (*_EXAMPLE_LAYOUT, "144", "0.5", "", "0.2", "sand"),
+            "Needs an engineer: shear of the glue is unknown, type its maker's figure. "
+            "Check local code.",
         ),
     ),
-    details="Ratios of sliding and overturning under 1.5, of bond and bearing under 1, a height "
-    "over 4 ft or a depth over 24 in call for an engineer. Never a statement that a wall holds.",
-)
-def load_note(triggers: Sequence[Trigger], system: str) -> str:
-    if not triggers:
-        return (
-            "None of the reasons listed here is met; that proves nothing. Needs an engineer when "
-            "the ground is soft, sloping or filled, water can stand under the wall, anything "
-            f"leans on it, or local code says so. {cautions.LOCAL}"
+    details="The gravest grade and all its reasons: needs an engineer; not judged, where a figure "
+    "is missing; look closer; within what is commonly built.",
+)  # fmt: skip
+def load_verdict(
+    spec: BasinSpec,
+    block_density: float | None,
+    friction: float | None,
+    allowable: float,
+    glued_share: float | None,
+    soil: str,
+    base_thickness: float,
+    column_weight: float,
+    system: str,
+) -> str:
+    layout = solve(spec)
+    strips = wall_strips(layout)
+    tops = {
+        "wall with caps": basin_top(layout),
+        "second wall": top(p for p in layout.pieces if p.part == "second wall"),
+        "columns": top(p for p in layout.pieces if p.part.startswith("column")),
+    }
+    known = {
+        "weight and size of the block, or a density": block_density is not None,
+        "friction at the base": friction is not None,
+        "share of the bed that is glued": glued_share is not None,
+        "soil under the base": bool(soil),
+    }
+    judged = Judged(
+        heights=[(name, height + base_thickness) for name, height in tops.items() if height],
+        water_depth=spec.water_depth,
+        longest=max(spec.inside_length, spec.inside_width),
+        thickness=min(course.thickness for strip in strips for course in strip.courses),
+        glue=allowable > 0.0,
+        loaded_column=tops["columns"] if column_weight else 0.0,
+        unknown=tuple(name for name, given in known.items() if not given),
+    )
+    if block_density is not None and friction is not None and glued_share is not None:
+        walls = _box_walls(spec, block_density, friction, allowable, glued_share, soil)
+        judged = replace(
+            judged,
+            box=loads.box_load(walls),
+            bending=max((each.bending for each in loads.demands(walls)), default=None),
         )
-    reasons = []
-    for trigger in triggers:
-        if "ratio" in trigger.subject:
-            numbers = f"{trigger.number:g} is under {trigger.limit:g}"
-        else:
-            number = shown(trigger.number, kinds.LENGTH, system)
-            numbers = f"{number} is over {shown(trigger.limit, kinds.LENGTH, system)}"
-        reasons.append(f"{trigger.subject} {numbers} ({trigger.source})")
-    return f"Needs an engineer: {'; '.join(reasons)}. {cautions.LOCAL}"
+    if block_density is not None and tops["columns"]:
+        judged = replace(judged, push=_column_push(layout, block_density))
+    return _verdict_text(loads.verdict(judged), system)
+
+
+def _column_push(layout: Layout, block_density: float) -> float:
+    """Return how many times a push at its top the first column stands as it is, without glue."""
+    boxes = [piece.box for piece in layout.pieces if piece.part == "column 1"]
+    weight = block_density * GRAVITY * sum(box.dx * box.dy * box.dz for box in boxes)
+    sides = [
+        max(box[axis] + box[axis + 3] for box in boxes) - min(box[axis] for box in boxes)
+        for axis in (0, 1)
+    ]
+    return loads.push_ratio(weight, min(sides), max(box.z + box.dz for box in boxes))
+
+
+def _verdict_text(found: Verdict, system: str) -> str:
+    if found.grade == loads.COMMON:
+        return (
+            "Within what is commonly built, by the figures typed; that proves nothing. Soft, "
+            "sloping or filled ground, water under the wall, or what leans on it needs an "
+            f"engineer. {cautions.LOCAL}"
+        )
+    missing = f"{', '.join(found.unknown)} not known" if found.unknown else ""
+    reasons = [_reason(each, system) for each in found.reasons]
+    said = "; ".join([*reasons, missing] if missing else reasons)
+    return f"{found.grade.capitalize()}: {said}. {cautions.LOCAL}"
+
+
+def _reason(reason: Reason, system: str) -> str:
+    if reason.kind is kinds.TEXT:
+        return reason.subject
+    if reason.kind is kinds.RATIO:
+        number, limit = f"{reason.number:g}", f"{reason.limit:g}"
+    else:
+        number = shown(reason.number, reason.kind, system)
+        limit = shown(reason.limit, reason.kind, system)
+    return f"{reason.subject} {number}, {reason.side} {limit} ({reason.source})"
 
 
 @worksheet_function(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from basinbook.engine import kinds
-from basinbook.engine.cautions import LOAD_CONSTANT
+from basinbook.engine.cautions import LOAD_CONSTANT, LOCAL
 from basinbook.engine.findings.model import (
     LOOK,
     NOTE,
@@ -16,78 +16,40 @@ from basinbook.engine.findings.model import (
     Phrase,
     Topic,
     fact,
-    length,
 )
+from basinbook.engine.water.loads import CLOSER, ENGINEER
 
-# International Residential Code (2009), R404.4 and International Building Code (2009), 105.2: a
-# wall over 48 in from the bottom of its footing, or one that holds back over 24 in.
-_HIGH: Final = 48 * 0.0254
-_RETAINED: Final = 24 * 0.0254
-_SLACK: Final = 0.0005
-_STANDS: Final = 1.0
-_USUAL: Final = 1.5
+
+def _graded(facts: Facts, grade: str) -> Phrase | None:
+    """Return the reasons of the Losses and loads sheet's verdict where it has this grade."""
+    said = facts.text("verdict")
+    start = f"{grade.capitalize()}: "
+    if not said.startswith(start):
+        return None
+    return Phrase("{}", said.removeprefix(start).removesuffix(f" {LOCAL}"))
 
 
 def _engineer(facts: Facts) -> Found | None:
-    base = facts.number("base_thickness") or 0.0
-    said: list[str] = []
-    parts: list[Amount | str] = []
-    limits: list[str] = []
-    bounds: list[Amount | str] = []
-    for name, label in (
-        ("wall_height", "wall with caps"),
-        ("second_height", "second wall"),
-        ("column_height", "columns"),
-    ):
-        height = facts.number(name)
-        if height is not None and height > 0.0 and height + base > _HIGH + _SLACK:
-            said.append(f"{label} {{}} from the bottom of the base")
-            parts.append(length(height + base))
-            limits.append(f"{label} {{}}")
-            bounds.append(length(_HIGH))
-    water = facts.number("water_depth")
-    if water is not None and water > _RETAINED + _SLACK:
-        said.append("water {} deep")
-        parts.append(length(water))
-        limits.append("water {}")
-        bounds.append(length(_RETAINED))
-    for name, label in (
-        ("sliding", "sliding"),
-        ("overturning", "overturning"),
-        ("bond", "glue"),
-        ("bearing", "bearing"),
-    ):
-        ratio = facts.number(name)
-        if ratio is not None and ratio < _STANDS:
-            said.append(f"{label} ratio {{}}")
-            parts.append(Amount(ratio, kinds.RATIO))
-            limits.append(f"{label} ratio {{}}")
-            bounds.append(Amount(_STANDS, kinds.RATIO))
-    if not said:
+    reasons = _graded(facts, ENGINEER)
+    if not reasons:
         return None
     return Found(
         Phrase("Needs an engineer, or a permit"),
-        Phrase("; ".join(said), *parts),
-        Phrase("; ".join(limits), *bounds),
+        reasons,
+        Phrase(""),
         Phrase("Have it designed by licensed practice, or build lower; local code governs"),
     )
 
 
-def _strip(facts: Facts) -> Found | None:
-    low = [
-        (label, ratio)
-        for name, label in (("sliding", "sliding"), ("overturning", "overturning"))
-        if (ratio := facts.number(name)) is not None and _STANDS <= ratio < _USUAL
-    ]
-    if not low:
+def _closer(facts: Facts) -> Found | None:
+    reasons = _graded(facts, CLOSER)
+    if not reasons:
         return None
-    said = "; ".join(f"{label} {{}}" for label, _ in low)
-    ratios = [Amount(ratio, kinds.RATIO) for _, ratio in low]
     return Found(
-        Phrase("As a free strip, without glue and corners, the wall has little in hand"),
-        Phrase(said, *ratios),
-        Phrase("{}", Amount(_USUAL, kinds.RATIO)),
-        Phrase("Glue every bed and corner; a thicker block gives more"),
+        Phrase("Loads have less in hand than is commonly built"),
+        reasons,
+        Phrase(""),
+        Phrase("Glue more of every bed and corner; a thicker block gives more"),
     )
 
 
@@ -129,15 +91,7 @@ def _weight_unknown(facts: Facts) -> Found | None:
 LOADS: Final = Topic(
     "loads",
     {
-        "wall_height": fact("Wall height with caps", kinds.LENGTH),
-        "second_height": fact("Second wall height", kinds.LENGTH),
-        "column_height": fact("Column height", kinds.LENGTH),
-        "base_thickness": fact("Base thickness", kinds.LENGTH),
-        "water_depth": fact("Water depth", kinds.LENGTH),
-        "sliding": fact("Sliding ratio", kinds.RATIO),
-        "overturning": fact("Overturning ratio", kinds.RATIO),
-        "bond": fact("Bond ratio", kinds.RATIO),
-        "bearing": fact("Bearing ratio", kinds.RATIO),
+        "verdict": fact("Verdict on loads", kinds.TEXT),
         "block": fact("Weight of a block", kinds.MASS),
         "cap": fact("Weight of a cap", kinds.MASS),
         "column_cap": fact("Weight of a column cap", kinds.MASS),
@@ -152,9 +106,9 @@ LOADS: Final = Topic(
             LOOK,
             "Courses",
             _engineer,
-            "48 in from the bottom of the base, or over 24 in held back: International "
-            "Residential Code (2009), R404.4, International Building Code (2009), 105.2; and "
-            "ratios of the Losses and loads sheet under 1",
+            "Verdict of the Losses and loads sheet: over 48 in from the bottom of the base or over "
+            "24 in held back (International Building Code (2009), 105.2; International Residential "
+            "Code (2009), R404.4), ratios under 1, glue without a figure",
         ),
         Finding(
             "weight unknown",
@@ -164,12 +118,12 @@ LOADS: Final = Topic(
             "Every piece in the job has a weight on the Materials sheet",
         ),
         Finding(
-            "little in hand as a strip",
+            "look closer at the loads",
             NOTE,
             "Water_depth",
-            _strip,
-            "Sliding and overturning ratio of 1.5 for a free strip of wall; common practice, "
-            "no source",
+            _closer,
+            "Verdict of the Losses and loads sheet: ratios of 1 to 1.5 of the closed box, inside "
+            "over 72 in, water over 20 in, a wall under 7 1/2 in; common practice, no source",
         ),
         Finding(
             "heavy pieces",

@@ -37,6 +37,7 @@ DEMO_US: Final[dict[str, object]] = {
     "Inside_width": 46,
     "Water_depth": 17,
     "Freeboard": 2,
+    "Glue_shear": "10 psi",
     "Columns": 2,
     "Column_courses": 8,
     "Second_wall": "yes",

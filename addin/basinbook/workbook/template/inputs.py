@@ -835,6 +835,12 @@ INPUTS: Final[tuple[Input, ...]] = (
             named="Glued_share",
         ),
         Input(
+            "Weight on a column",
+            kinds.MASS,
+            help="Bowl or light on top, filled; blank for none",
+            like="LOADVERDICT.column_weight",
+        ),
+        Input(
             "Soil under the base",
             _TEXT,
             "clay",

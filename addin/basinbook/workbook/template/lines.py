@@ -68,12 +68,12 @@ def put_results(rows: Rows, *results: Result) -> None:
         sheet.put(f"D{row}", result.note or None, style.NOTE)
 
 
-def put_sentence(rows: Rows, label: str, formula: str, height: float = 28) -> None:
+def put_sentence(rows: Rows, label: str, formula: str, height: float = 28, name: str = "") -> None:
     """Write a calculated text that needs the width of the sheet."""
     sheet, row = rows.sheet, rows.next()
     sheet.put(f"A{row}", label, style.LABEL)
     sheet.merge(f"B{row}:{sheet.last}{row}")
-    sheet.put(f"B{row}", f'=IFERROR({formula},"-")', style.RESULT_TEXT)
+    sheet.put(f"B{row}", f'=IFERROR({formula},"-")', style.RESULT_TEXT, name=name)
     for column in sheet.letters[2:]:
         sheet.put(f"{column}{row}", None, style.RESULT_TEXT)
     sheet.height(row, height)

@@ -35,12 +35,15 @@ _STEPS = 6
 def put_loads(rows: Rows) -> None:
     """Put the section of loads on walls and ground, with bed joints and pressure."""
     sheet = rows.sheet
+    rows.section("Loads: verdict, free strip, closed box and demand side by side")
+    _verdict(rows)
     put_inputs(rows, GROUND, inputs_of(GROUND))
     walls = sheet.template.table(call("WALLLOADS", *_WALLS), 1, 8, DEPTH_GIVEN)
     of_walls = [
         f"IF(ISNUMBER({walls.cell(1, column)}),{walls.cell(1, column)},NA())"
         for column in range(1, 9)
     ]
+    box = sheet.template.table(call("BOXLOAD", *_WALLS, "Soil"), 1, 3, DEPTH_GIVEN)
     weight, lever, sliding, slid, overturning, turned, bond, sheared = of_walls
     tons = 1000.0 if sheet.metric else 2000.0
     parts = ("Qty_Water_weight", "Qty_Block_weight", "Qty_Cap_weight", "Qty_Base_weight")
@@ -96,14 +99,14 @@ def put_loads(rows: Rows) -> None:
             "Wall_weight",
         ),
         Result(
-            "Sliding ratio",
+            "Free strip: sliding ratio",
             sliding,
             kinds.RATIO,
             _least(slid, "friction over thrust; glue, corners and columns not counted"),
             "Sliding",
         ),
         Result(
-            "Overturning ratio",
+            "Free strip: overturning ratio",
             overturning,
             kinds.RATIO,
             _least(turned, "about the joint's outer edge, glue not counted"),
@@ -115,6 +118,14 @@ def put_loads(rows: Rows) -> None:
             kinds.RATIO,
             _least(sheared, "needs the glue maker's figure"),
             "Bond",
+        ),
+        Result(
+            "Closed box: ratio",
+            f"IF(ISNUMBER({box.cell(1, 1)}),{box.cell(1, 1)},NA())",
+            kinds.RATIO,
+            f'="Times the load; by "&{box.cell(1, 2)}&" at course "&{box.cell(1, 3)}'
+            '&"; openings not counted"',
+            "Box",
         ),
         Result(
             "Weight on the ground", mass, kinds.MASS, "Water, block, caps and base", "Ground_weight"
@@ -149,29 +160,30 @@ def put_loads(rows: Rows) -> None:
         ),
     )
     put_results(rows, *lines)
-    ratios = ("Sliding", "Overturning", "Bond", "Bearing")
-    blank = (f'IF(ISNUMBER({name}),{name},"")' for name in ratios)
-    # From the bottom of the base, which is what the limit of height is measured from.
-    base = call("CONVERTLENGTH", "Base_thickness", f'"{sheet.unit(kinds.LENGTH)}"')
-    below = f'IF(Base_thickness="",0,{base})'
-    second, columns = (
-        f"IF(N({name})>0,{name}+{below},0)"
-        for name in ("Qty_Second_wall_height", "Qty_Column_height")
-    )
-    height = f"Qty_Wall_height_with_caps+{below}"
-    note = call("LOADNOTE", height, "Water_depth", *blank, second, columns)
-    # A ratio that can't be worked out is no reason above, and must not seem to be none.
-    words = {"Sliding": "sliding", "Overturning": "overturning", "Bearing": "bearing"}
-    lacking = "&".join(f'IF(ISNUMBER({name}),""," {word},")' for name, word in words.items())
-    why = 'IF(Missing_weight="","see the lines above",Missing_weight)'
-    for asked in inputs_of(GROUND):
-        if asked.name in ("Wall_stands_on", "Glued_share", "Soil"):
-            why = f'IF({asked.name}="","{asked.label} is blank",{why})'
-    more = f'IF(COUNT({",".join(words)})=3,""," Not worked out:"&{lacking}&" "&{why}&".")'
-    put_sentence(rows, "Engineer", f"{note}&{more}", 44)
     sheet.break_before(rows.row + 2)
     _joints(rows)
+    _demand(rows)
     _pressure(rows)
+
+
+def _verdict(rows: Rows) -> None:
+    """The verdict in words; what is not known is left blank and told by it."""
+    base = call("CONVERTLENGTH", "Base_thickness", f'"{rows.sheet.unit(kinds.LENGTH)}"')
+    known = (f'IF(ISNUMBER({name}),{name},"")' for name in ("Density_used", "Friction_used"))
+    texts = (f'IF({name}="","",{name})' for name in ("Glue_shear", "Glued_share", "Soil"))
+    verdict = call(
+        "LOADVERDICT",
+        "Job_labels",
+        "Job_values",
+        *known,
+        *texts,
+        f'IF(Base_thickness="",0,{base})',
+        "Weight_on_a_column",
+    )
+    unweighed = 'IF(OR(ISNUMBER(Density_used),Missing_weight=""),""," "&Missing_weight)'
+    put_sentence(
+        rows, "Verdict", f'IF({DEPTH_GIVEN},{verdict}&{unweighed},"-")', 44, "Load_verdict"
+    )
 
 
 def _least(course: str, how: str) -> str:
@@ -183,6 +195,13 @@ def _joints(rows: Rows) -> None:
     """What each bed joint carries, from the base up."""
     rows.section("Bed joints from the base up: ratios of what resists to what pushes")
     put_array(rows, "BEDJOINTLOADS", (*_WALLS, str(JOINTS)), JOINTS, "ABCDEFGH", DEPTH_GIVEN)
+
+
+def _demand(rows: Rows) -> None:
+    """What glue and block of each course must carry."""
+    rows.section("Demand alone: stresses by course if all the water's load went one way")
+    arguments = ("Job_labels", "Job_values", "Density_used", given("Glued_share"), str(JOINTS))
+    put_array(rows, "LOADDEMANDS", arguments, JOINTS, "ABCDEF", DEPTH_GIVEN)
 
 
 def _pressure(rows: Rows) -> None:

@@ -81,6 +81,35 @@ def _band(layout: Layout, part: str, row: _Row) -> Band:
     return Band(round(row.near - face, 9), round(far - face, 9))
 
 
+def least_overlap(layout: Layout) -> float:
+    """Return the least distance of a joint in a wall from one in the course below [m].
+
+    0 where there is no second course. A wall with an opening is passed over: its pieces are cut
+    round that, and the wall across is as long and whole.
+    """
+    found = []
+    broken = {opening.part for opening in layout.openings}
+    for part in [wall for wall in WALLS if wall not in broken]:
+        axis = 0 if part in ("front", "back") else 1
+        joints: dict[int, list[float]] = {}
+        for piece in layout.pieces:
+            if piece.part == part:
+                near = piece.box[axis]
+                joints.setdefault(piece.course, []).extend((near, near + piece.box[axis + 3]))
+        inner = {}
+        for course, places in joints.items():
+            low, high = min(places), max(places)
+            inner[course] = [at for at in places if low + _SAME < at < high - _SAME]
+        found += [
+            abs(at - below)
+            for course in inner
+            for at in inner[course]
+            for below in inner.get(course - 1, ())
+            if abs(at - below) > _SAME
+        ]
+    return min(found, default=0.0)
+
+
 class Overhang(NamedTuple):
     """How far caps reach past the outer and the inner face of the course under them [m]."""
 
