@@ -1,18 +1,26 @@
-"""Hydrostatics and wall stability against textbook examples and model codes.
+"""Hydrostatics, walls, soil, friction, earth, frames and glue against outside values.
 
 Worked examples with g = 9.81 m/s² or a round weight of water differ from standard gravity by
-0.03 % and more; each tolerance says so.
+0.03 % and more; each exhibit says so.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from math import hypot
+
 import pytest
+from scipy.integrate import dblquad, quad
+from scipy.optimize import brentq
 
 from basinbook.engine import cautions
 from basinbook.engine.water import loads
+from outside import Check, Exhibit, judge, named
 
 FOOT = 0.3048
+INCH = 0.0254
 POUND_FORCE = 4.4482216152605
+PSF = POUND_FORCE / FOOT**2
 G = 9.80665
 
 
@@ -21,46 +29,194 @@ def density(kn_per_m3: float) -> float:
     return kn_per_m3 * 1e3 / G
 
 
-def test_force_on_a_dam_essential_university_physics() -> None:
-    # Wolfson, Essential University Physics (4th ed.), chapter 15, problem 44: 1500 m wide, water
-    # 95 m deep: 66.4 GN; three figures, g = 9.81: 0.1 %.
-    assert loads.wall_force(95.0, 1500.0) == pytest.approx(66.4e9, rel=1e-3)
-
-
-def test_force_on_a_dam_college_physics() -> None:
-    # OpenStax College Physics, example "What force must a dam withstand?" (from memory): 500 m
-    # wide, 80.0 m deep: 1.57e10 N; three figures, g = 9.80: 0.4 %.
-    assert loads.wall_force(80.0, 500.0) == pytest.approx(1.57e10, rel=4e-3)
-
-
-def test_force_on_a_dam_in_feet() -> None:
-    # Calculus problem, 80 ft long and 20 ft deep: 500 tons with water of 62.5 lb/ft³, which is
-    # 0.11 % over 62.43.
-    tons = loads.wall_force(20 * FOOT, 80 * FOOT) / POUND_FORCE / 2000
-    assert tons == pytest.approx(500.0, rel=1.2e-3)
-
-
-def test_feet_of_water_per_psi() -> None:
-    # Handbook: 2.31 ft of water is 1 lb/in² (from memory); three figures: 0.2 %.
-    psi = loads.water_pressure(2.31 * FOOT) / POUND_FORCE * 0.0254**2
-    assert psi == pytest.approx(1.0, rel=2e-3)
-
-
-def test_rectangular_dam_sarkar_14_1() -> None:
-    # B. K. Sarkar, Strength of Materials, problem 14.1, p. 325: rectangular dam 2 m thick of 2.5
-    # times water's weight, water to the top; greatest height without tension 3.16 m =
-    # √(30 · (4/3 − 1)); friction 0.5: factor against sliding 1.58. Three figures: 0.3 %.
+def _sarkar_14_1() -> loads.BearingPressure:
     height = 3.1623
-    weight = loads.wall_weight(2.0, height, 2500.0)
-    thrust, moment = loads.wall_thrust(height), loads.water_moment(height)
-    assert loads.sliding_ratio(weight, 0.5, thrust) == pytest.approx(1.58, rel=3e-3)
-    under = loads.bearing_pressure(weight, moment, 2.0)
-    assert under.eccentricity == pytest.approx(2.0 / 6, rel=1e-4)
-    assert under.least == pytest.approx(0.0, abs=1e-3 * under.greatest)
+    return loads.bearing_pressure(
+        loads.wall_weight(2.0, height, 2500.0), loads.water_moment(height), 2.0
+    )
+
+
+def _sarkar_14_3() -> loads.BearingPressure:
+    weight = (1.0 + 4.0) / 2 * 6.0 * 22.4e3
+    moment = weight * (1.4 - 2.0) + loads.water_moment(5.5, density(10.0))
+    return loads.bearing_pressure(weight, moment, 4.0)
+
+
+def _sarkar_14_12() -> loads.BearingPressure:
+    earth = loads.earth_moment(loads.active_coefficient(30.0), 16e3, 6.0)
+    return loads.bearing_pressure(337.5e3, 337.5e3 * (1.3167 - 1.75) + earth, 3.5)
+
+
+def _das_8_1() -> loads.BearingPressure:
+    return loads.bearing_pressure(470.45, 470.45 * 2 - (1128.98 - 379.25), 4.0)
+
+
+def _soil(name: str) -> Callable[[], float]:
+    return lambda: loads.SOILS[name].bearing / PSF
+
+
+def _grip(name: str) -> Callable[[], float]:
+    return lambda: loads.SOILS[name].friction or 0.0
+
+
+def _friction(name: str) -> Callable[[], float]:
+    return lambda: loads.FRICTIONS[name]
+
+
+def _lifted(moment: float) -> float:
+    """Greatest pressure under 1 m that can't pull, by balance of forces found with scipy."""
+
+    def lacking(pressed: float) -> float:
+        top = 2.0 * 10e3 / pressed
+        arm, _ = quad(lambda x: top * (1 - x / pressed) * (0.5 - x), 0.0, pressed)
+        return float(arm) - moment
+
+    return 2.0 * 10e3 / brentq(lacking, 0.05, 1.0)
+
+
+def _frame(length: float, width: float) -> float:
+    """Corner moment of a frame under 1 kPa: the turn of both beams' ends is the same (scipy)."""
+
+    def turn(span: float, corner: float) -> float:
+        bent, _ = quad(lambda x: 500.0 * x * (span - x) - corner, 0.0, span / 2)
+        return float(bent)
+
+    return brentq(lambda corner: turn(length, corner) + turn(width, corner), 0.0, 1e5)
+
+
+def _turned(overlap: float, thick: float) -> float:
+    """Shear at the corner of a rectangle turned by 100 N·m, stress as distance (scipy)."""
+    inertia, _ = dblquad(
+        lambda y, x: x * x + y * y, -overlap / 2, overlap / 2, -thick / 2, thick / 2
+    )
+    return 100.0 * hypot(overlap, thick) / 2 / float(inertia)
+
+
+_HYDROSTATICS = Exhibit(
+    "Thrust of water on dams",
+    "Wolfson, Essential University Physics (4th ed.), chapter 15, problem 44; OpenStax, College "
+    "Physics, example What force must a dam withstand? (from memory)",
+    "three figures printed; g of 9.80 and 9.81 m/s²",
+    (
+        Check("1500 m wide, 95 m deep", 66.4, "GN",
+              lambda: loads.wall_force(95.0, 1500.0) / 1e9, rel=1e-3),
+        Check("500 m wide, 80.0 m deep", 1.57e10, "N",
+              lambda: loads.wall_force(80.0, 500.0), rel=4e-3),
+    ),
+)  # fmt: skip
+_SARKAR = Exhibit(
+    "Dams and a retaining wall, whole examples",
+    "B. K. Sarkar, Strength of Materials, problems 14.1 (p. 325), 14.3 (p. 327), 14.12 (p. 340)",
+    "three figures printed, rounded steps",
+    (
+        Check("14.1: block dam 2 m × 3.16 m, friction 0.5: sliding", 1.58, "",
+              lambda: loads.sliding_ratio(loads.wall_weight(2.0, 3.1623, 2500.0), 0.5,
+                                          loads.wall_thrust(3.1623)), rel=3e-3),
+        Check("14.1: eccentricity of no tension", 2.0 / 6.0, "m",
+              lambda: _sarkar_14_1().eccentricity, rel=1e-3),
+        Check("14.3: dam 6 m high, water 5.5 m: greatest pressure", 112.4, "kN/m²",
+              lambda: _sarkar_14_3().greatest / 1e3, abs=0.05),
+        Check("14.3: least pressure", 55.6, "kN/m²",
+              lambda: _sarkar_14_3().least / 1e3, abs=0.05),
+        Check("14.3: eccentricity", 0.2253, "m",
+              lambda: _sarkar_14_3().eccentricity, abs=2e-4),
+        Check("14.12: soil of 16 kN/m³, 30°, 6 m: thrust by Rankine", 96.0, "kN/m",
+              lambda: loads.earth_thrust(loads.active_coefficient(30.0), 16e3, 6.0) / 1e3,
+              rel=1e-4),
+        Check("14.12: greatest pressure", 118.8, "kN/m²",
+              lambda: _sarkar_14_12().greatest / 1e3, abs=0.1),
+        Check("14.12: least pressure", 74.0, "kN/m²",
+              lambda: _sarkar_14_12().least / 1e3, abs=0.1),
+    ),
+)  # fmt: skip
+_DAS = Exhibit(
+    "Cantilever wall, whole example",
+    "Das, Principles of Foundation Engineering (7th ed.), example 8.1 (from memory)",
+    "rounded steps of the example",
+    (
+        Check("overturning", 2.98, "",
+              lambda: loads.overturning_ratio(470.45, 1128.98 / 470.45, 379.25), abs=0.01),
+        Check("eccentricity", 0.406, "m", lambda: _das_8_1().eccentricity, abs=1e-3),
+        Check("pressure at the toe", 189.2, "kN/m²", lambda: _das_8_1().greatest, rel=3e-3),
+        Check("pressure at the heel", 45.9, "kN/m²", lambda: _das_8_1().least, rel=3e-3),
+    ),
+)  # fmt: skip
+_EARTH = Exhibit(
+    "Earth behind a wall, with a load on it, whole example",
+    "Venkatramaiah, Geotechnical Engineering, chapter 13, p. 518 (the example before 13.6)",
+    "four figures printed; pressures of the example, 59.9 and 23.8 kN/m² over 6.3 m",
+    (
+        Check("thrust of the soil alone", 188.7, "kN/m",
+              lambda: loads.earth_thrust(1.0, 59.9 / 6.3, 6.3), rel=1e-3),
+        Check("thrust with the load on it", 338.6, "kN/m",
+              lambda: loads.earth_thrust(1.0, 59.9 / 6.3, 6.3, 23.8), rel=1e-3),
+        Check("height it acts at", 2.56, "m",
+              lambda: loads.earth_moment(1.0, 59.9 / 6.3, 6.3, 23.8)
+              / loads.earth_thrust(1.0, 59.9 / 6.3, 6.3, 23.8), abs=5e-3),
+    ),
+)  # fmt: skip
+_IBC = Exhibit(
+    "Presumptive bearing and friction of soils",
+    "International Building Code (2012), table 1806.2",
+    "the table's own numbers",
+    (
+        *(Check(f"bearing, {name}", value, "lb/ft²", _soil(name), rel=1e-9)
+          for name, value in (("bedrock", 12000), ("foliated rock", 4000), ("gravel", 3000),
+                              ("sand", 2000), ("clay", 1500))),
+        *(Check(f"friction, {name}", value, "", _grip(name), rel=1e-9)
+          for name, value in (("bedrock", 0.70), ("foliated rock", 0.35), ("gravel", 0.35),
+                              ("sand", 0.25))),
+    ),
+    "lateral bearing, and cohesion of clay, 130 lb/ft²: not used",
+)  # fmt: skip
+_NAVFAC = Exhibit(
+    "Friction of masonry on what it stands on",
+    "NAVFAC Design Manual 7.02 (1986), table 1, ultimate friction factors",
+    "the lower end of each range of the table",
+    (
+        Check("clean gravel, gravel-sand, coarse sand: from", 0.55, "",
+              _friction("gravel or coarse sand"), rel=1e-9),
+        Check("fine to medium sand, silty medium to coarse sand: from", 0.45, "",
+              _friction("screenings or medium sand"), rel=1e-9),
+        Check("clean fine sand, silty fine to medium sand: from", 0.35, "",
+              _friction("fine sand"), rel=1e-9),
+        Check("medium stiff and stiff clay: from", 0.30, "", _friction("stiff clay"), rel=1e-9),
+    ),
+    "rock 0.70, silt 0.30, hard clay 0.40: no choice of ours; masonry on masonry not found again",
+)  # fmt: skip
+_SCIPY = Exhibit(
+    "The same statics by integration and search",
+    "library scipy: quad, dblquad, brentq",
+    "independent computation; tolerance of the search",
+    (
+        *(Check(f"strip of 1 m, 10 kN/m, {moment:g} kN·m/m: greatest", _lifted(moment * 1e3) / 1e3,
+                "kPa", lambda m=moment: loads.bearing_pressure(10e3, m * 1e3, 1.0).greatest / 1e3,
+                rel=1e-6)  # type: ignore[misc]
+          for moment in (2.0, 3.0, 4.0)),
+        *(Check(f"frame {length:g} × {width:g} m under 1 kPa: corner", _frame(length, width),
+                "N·m/m", lambda a=length, b=width: loads.frame_moments(1e3, a, b).corner,
+                rel=1e-6)  # type: ignore[misc]
+          for length, width in ((2.0, 2.0), (2.0, 1.2), (3.0, 1.0))),
+        *(Check(f"glue {a:g} × {b:g} m turned by 100 N·m", _turned(a, b), "Pa",
+                lambda a=a, b=b: loads.torsion_shear(100.0, a, b), rel=1e-6)  # type: ignore[misc]
+          for a, b in ((0.2, 0.2), (0.1, 0.2))),
+        Check("thrust of 0.5 m of water", quad(lambda y: 1000.0 * G * y, 0.0, 0.5)[0], "N/m",
+              lambda: loads.wall_thrust(0.5), rel=1e-9),
+        Check("its moment", quad(lambda y: 1000.0 * G * y * (0.5 - y), 0.0, 0.5)[0], "N·m/m",
+              lambda: loads.water_moment(0.5), rel=1e-9),
+    ),
+)  # fmt: skip
+
+OUTSIDE = [_HYDROSTATICS, _SARKAR, _DAS, _EARTH, _IBC, _NAVFAC, _SCIPY]
+
+
+@pytest.mark.parametrize("name", named(OUTSIDE))
+def test_outside(name: str) -> None:
+    judge(*named(OUTSIDE)[name])
 
 
 def test_joint_table_gives_the_same_dam() -> None:
-    # The same dam as one course: middle third just kept a little below that height, not above.
+    # Sarkar's dam 14.1 as one course: middle third just kept a little below that height, not above.
     for height, pressed in ((3.15, True), (3.17, False)):
         (joint,) = loads.joint_loads(2.0, height, 1, height, 2500.0, 0.5)
         assert joint.pressed is pressed
@@ -75,108 +231,14 @@ def test_joint_table_halfway_up_the_same_dam() -> None:
     assert lower.sliding == pytest.approx(1.58, rel=3e-3)
     assert lower.overturning == pytest.approx(3.0, rel=1e-9)
     assert (lower.pressed, upper.pressed) == (True, True)
-    for found, times in (
-        (upper.weight / lower.weight, 1 / 2),
-        (upper.thrust / lower.thrust, 1 / 4),
-    ):
-        assert found == pytest.approx(times, rel=1e-9)
+    assert upper.weight / lower.weight == pytest.approx(1 / 2, rel=1e-9)
+    assert upper.thrust / lower.thrust == pytest.approx(1 / 4, rel=1e-9)
     assert upper.sliding == pytest.approx(2 * 1.58, rel=3e-3)
     assert upper.overturning == pytest.approx(4 * 3.0, rel=1e-9)
     # Shear in the glue of the upper joint: 1000 · 9.80665 · 10 / 2 / 4 N/m on 2 m.
     assert lower.shear is None
     assert upper.shear == pytest.approx(6129.15625, rel=1e-9)
     assert upper.bond == pytest.approx(50e3 / 6129.15625, rel=1e-9)
-
-
-def test_dam_sarkar_14_3() -> None:
-    # B. K. Sarkar, Strength of Materials, problem 14.3, p. 327: dam 6 m high, 1 m wide at top, 4 m
-    # at the base, masonry 22.4 kN/m³, water 5.5 m deep at 10 kN/m³. W = 336 kN/m, 1.4 m from the
-    # water face; P = 151.25 kN/m; e = 1.4 + 151.25 / 336 · 5.5 / 3 − 2 = 0.2253 m;
-    # stresses 84 · (1 ± 6 · 0.2253 / 4) = 112.4 and 55.6 kN/m².
-    weight = (1.0 + 4.0) / 2 * 6.0 * 22.4e3
-    moment = weight * (1.4 - 2.0) + loads.water_moment(5.5, density(10.0))
-    under = loads.bearing_pressure(weight, moment, 4.0)
-    assert under.greatest == pytest.approx(112.4e3, abs=50.0)
-    assert under.least == pytest.approx(55.6e3, abs=50.0)
-
-
-def test_retaining_wall_sarkar_14_12() -> None:
-    # B. K. Sarkar, Strength of Materials, problem 14.12, p. 340: wall 6 m high, 1.5 m and 3.5 m
-    # wide, 22.5 kN/m³; soil of 16 kN/m³ and 30°, so pressed like a liquid of 16 / 3 kN/m³.
-    # W = 337.5 at 1.3167 m, P = 96 kN/m; e = 1.3167 + 96 / 337.5 · 2 − 1.75 = 0.1356 m;
-    # 96.43 · (1 ± 6 · 0.1356 / 3.5) = 118.8 and 74.0 kN/m².
-    moment = 337.5e3 * (1.3167 - 1.75) + loads.water_moment(6.0, density(16 / 3))
-    under = loads.bearing_pressure(337.5e3, moment, 3.5)
-    assert loads.wall_thrust(6.0, density(16 / 3)) == pytest.approx(96e3, rel=1e-6)
-    assert under.greatest == pytest.approx(118.8e3, abs=100.0)
-    assert under.least == pytest.approx(74.0e3, abs=100.0)
-
-
-def test_masonry_dam_course_example() -> None:
-    # University course unit on retaining walls, example 9.1 continued: W = 582.4 kN/m at
-    # 5 − 1.782 m from the toe, water 7.5 m deep at 10 kN/m³: P = 281.25 kN/m, moment 703.125;
-    # friction 0.6: 1.243 against sliding and 2.67 against overturning. Its sliding figure is
-    # printed 1.243 from 349.44 / 281.25 = 1.2425.
-    thrust, moment = loads.wall_thrust(7.5, density(10)), loads.water_moment(7.5, density(10))
-    assert thrust == pytest.approx(281.25e3, rel=1e-9)
-    assert moment == pytest.approx(703.125e3, rel=1e-9)
-    assert loads.sliding_ratio(582.4e3, 0.6, thrust) == pytest.approx(1.243, abs=1e-3)
-    assert loads.overturning_ratio(582.4e3, 5 - 1.782, moment) == pytest.approx(2.67, abs=5e-3)
-
-
-def test_base_width_without_tension() -> None:
-    # Example 8.11 of an irrigation engineering textbook (its published Scilab companion): dam 6 m
-    # high, 1.5 m wide at top, 20 kN/m³, water to the top at 9.81 kN/m³, no uplift: base of
-    # 3.77 m for no tension; maximum stress 2 W / b, factor against sliding with friction 0.6
-    # 0.6 · 316.2 / 176.58 = 1.074. Base width to three figures: 0.5 %.
-    base = 3.774
-    block, wedge = 1.5 * 6 * 20e3, (base - 1.5) / 2 * 6 * 20e3
-    weight = block + wedge
-    arm = (block * (base - 0.75) + wedge * (base - 1.5) * 2 / 3) / weight
-    moment = weight * (base / 2 - arm) + loads.water_moment(6.0, density(9.81))
-    under = loads.bearing_pressure(weight, moment, base)
-    assert under.greatest == pytest.approx(2 * weight / base, rel=5e-3)
-    assert under.least == pytest.approx(0.0, abs=5e-3 * under.greatest)
-    thrust = loads.wall_thrust(6.0, density(9.81))
-    assert loads.sliding_ratio(weight, 0.6, thrust) == pytest.approx(1.074, rel=2e-3)
-
-
-def test_cantilever_wall_das() -> None:
-    # Das, Principles of Foundation Engineering (7th ed.), example 8.1 (from memory): base 4 m,
-    # ΣV = 470.45 kN/m, resisting moment 1128.98, overturning 379.25 kN·m/m: factor 2.98,
-    # e = 0.406 m, pressures 189.2 and 45.9 kN/m². 0.3 % for its rounded steps.
-    assert loads.overturning_ratio(470.45, 1128.98 / 470.45, 379.25) == pytest.approx(
-        2.98, abs=0.01
-    )
-    about_middle = 470.45 * 2 - (1128.98 - 379.25)
-    under = loads.bearing_pressure(470.45, about_middle, 4.0)
-    assert under.eccentricity == pytest.approx(0.406, abs=1e-3)
-    assert under.greatest == pytest.approx(189.2, rel=3e-3)
-    assert under.least == pytest.approx(45.9, rel=3e-3)
-
-
-def test_partly_lifted_base() -> None:
-    # Worked example of a square crane base, published on the web (a weak source, but its
-    # arithmetic stands): 2687.5 kN, 4200 kN·m, 7 m × 7 m: e = 1.563 m, pressed 5.811 m,
-    # 132.2 kPa. Rounded steps: 0.1 %.
-    under = loads.bearing_pressure(2687.5 / 7, 4200 / 7, 7.0)
-    assert under.eccentricity == pytest.approx(1.563, rel=1e-3)
-    assert under.contact == pytest.approx(5.811, rel=1e-3)
-    assert under.greatest == pytest.approx(132.2, rel=1e-3)
-    assert not under.middle_third
-
-
-@pytest.mark.parametrize(
-    ("soil", "psf", "friction"),
-    [
-        ("bedrock", 12000, 0.70), ("foliated rock", 4000, 0.35), ("gravel", 3000, 0.35),
-        ("sand", 2000, 0.25), ("clay", 1500, None),
-    ],
-)  # fmt: skip
-def test_presumptive_soil_values(soil: str, psf: float, friction: float | None) -> None:
-    # International Building Code (2012), table 1806.2; 1 lb/ft² is 0.0479 kPa there.
-    assert loads.SOILS[soil].bearing == pytest.approx(psf * 47.9, rel=1e-3)
-    assert loads.SOILS[soil].friction == friction
 
 
 def test_code_limits() -> None:
