@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
+import strip_and_box
 from basinbook.catalogue import call
 from basinbook.engine.water import loads
 
@@ -116,3 +119,8 @@ def test_the_box_at_its_ratio_uses_up_the_glue_by_hand() -> None:
     upright = (36.64 * found.ratio / 12 - pressure * 13) / 8 / 0.2
     # Beside the glue 0.4 of the weight over the joint, 138 / 144 · 152 lb/ft on 8 in.
     assert turning + corner + upright == pytest.approx(10 + 0.4 * 145.67 / 12 / 8 / 0.2, rel=3e-3)
+
+
+def test_the_page_of_strip_and_box_is_fresh() -> None:
+    page = Path(__file__).parents[2] / "docs" / "loads_strip_and_box.md"
+    assert page.read_text(encoding="utf-8") == strip_and_box.page()
