@@ -668,10 +668,10 @@ def box_load(
 _DEMAND_COLUMNS = (
     Column("course", kinds.COUNT),
     Column("height", kinds.LENGTH),
-    Column("glue, upright strip", kinds.PRESSURE),
-    Column("glue, bent sideways", kinds.PRESSURE),
+    Column("glue, upright", kinds.PRESSURE),
+    Column("glue, sideways", kinds.PRESSURE),
     Column("glue at corners", kinds.PRESSURE),
-    Column("block, bending", kinds.PRESSURE),
+    Column("block bends", kinds.PRESSURE),
 )
 
 
