@@ -53,12 +53,15 @@ def _closer(facts: Facts) -> Found | None:
     )
 
 
+_PIECES: Final = (("block", "block"), ("cap", "cap"), ("column_cap", "column cap"))
+
+
 def _heavy(facts: Facts) -> Found | None:
     """What weighs more than one person's limit; where that is unknown, than its most anywhere."""
     said: list[str] = []
     masses: list[Amount | str] = []
     limits: list[Amount | str] = []
-    for name, label in (("block", "block"), ("cap", "cap"), ("column_cap", "column cap")):
+    for name, label in _PIECES:
         mass, limit = facts.number(name), facts.number(f"{name}_limit")
         most = LOAD_CONSTANT if limit is None else limit
         if mass is not None and mass > most:
@@ -76,10 +79,26 @@ def _heavy(facts: Facts) -> Found | None:
     )
 
 
+def _limit_unknown(facts: Facts) -> Found | None:
+    unjudged = [
+        label
+        for name, label in _PIECES
+        if facts.number(name) is not None and facts.number(f"{name}_limit") is None
+    ]
+    if not unjudged:
+        return None
+    return Found(
+        Phrase("A lifting limit is unknown, so that a piece is judged by its most anywhere"),
+        Phrase(", ".join(unjudged)),
+        Phrase("{}", Amount(LOAD_CONSTANT, kinds.MASS)),
+        Phrase("Say under Lifting on the Job sheet how pieces are handled"),
+    )
+
+
 def _weight_unknown(facts: Facts) -> Found | None:
     missing = facts.text("missing_weight")
     if not missing:
-        return None
+        return _limit_unknown(facts)
     return Found(
         Phrase("A weight is unknown, so that lifting and loads are not judged"),
         Phrase("{}", missing),

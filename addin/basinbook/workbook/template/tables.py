@@ -129,7 +129,8 @@ BASES = MaterialTable(
         ("Screenings, bulk by weight", "t", 1570, 1.25, None, 0.5, 39.00),
         ("Sand, bagged", "bag", 1600, 1.2, 0.0156, 1, 5.20),
     ),
-    note="Compaction factor: loose volume over tamped volume; ask the supplier.",
+    note="Compaction factor: loose volume over tamped volume; ask the supplier. Usual ranges: see "
+    "the Take-off sheet.",
 )  # fmt: skip
 
 ADHESIVES = MaterialTable(
