@@ -23,6 +23,7 @@ from basinbook.catalogue.model import CellError
 from basinbook.engine.errors import InputError
 from basinbook.engine.takeoff import ITEMS
 from basinbook.workbook.recalculation.recalc import Key, evaluate
+from basinbook.workbook.template.branches import GIVEN as SEVERAL
 from basinbook.workbook.template.outfit import FALLING, STANDS
 from workbook.formula_text import calls, formulas
 from workbook.places import SYSTEMS, place
@@ -461,6 +462,12 @@ def _bare(text: str, call: Any) -> bool:
         f'=IFERROR(IF({FALLING},{inside},"-"),"-")',
         f'=IFERROR(IF({FALLING},{inside},0),"-")',
         f'=IFERROR(IF({STANDS},0,{inside}),"-")',
+        # The demo has one outlet alone.
+        f'=IFERROR(IF({STANDS},0,{inside}+IF({SEVERAL},Branch_contents,0)),"-")',
+        f'=IFERROR(IF(ISNUMBER(Flow_wanted),{inside},"-"),"-")',
+        f'=IFERROR(IF(OR(Runs,Outfit_light<>""),{inside},"-"),"-")',
+        f'=IFERROR(IF(Access_height=0,"no access gap on the Job sheet",'
+        f'IF(ISNUMBER(Access_height),{inside},"-")),"-")',
         f'=IFERROR(IF(Runs,IFERROR({inside},""),""),"-")',
         f'=IFERROR(IF(Outfit_light<>"",{inside},"-"),"-")',
         f'=IFERROR({inside},"")',
