@@ -283,7 +283,7 @@ _NO_UNIT = {
         "Share of the bed that is glued",
         "Free strip: sliding ratio", "Free strip: overturning ratio", "Bond ratio, least joint",
         "Closed box: ratio", "Bearing ratio",
-        "Dose of the treatment", "Treatment: amount on the label",
+        "Dose of the treatment", "Treatment: amount on the label", "Treatment per season",
     },
 }  # fmt: skip
 _UNIT_COLUMN = {"Job": 3, "Take-off": 3, "Options": 2, "Water": 3, "Losses and loads": 3}

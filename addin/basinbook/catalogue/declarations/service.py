@@ -13,11 +13,16 @@ from basinbook.catalogue.model import (
     Example,
     Group,
     length,
+    quantities,
     quantity,
+    ratio,
     worksheet_function,
 )
 from basinbook.engine import kinds
-from basinbook.engine.water import service
+from basinbook.engine.errors import InputError
+from basinbook.engine.water import draining, service
+from basinbook.engine.water.pipe import PipeRun
+from basinbook.engine.water.pump import PumpCurve
 from basinbook.engine.water.service import DrainDown
 from basinbook.units import shown
 
@@ -60,6 +65,106 @@ def drain_down(drained: DrainDown, pipe_volume: float) -> float:
 )
 def left_to_pump(drained: DrainDown) -> float:
     return drained.left
+
+
+_LOWEST = length("lowest", "Level that it is lowered to", 0.0, 3.0)
+_HOSE = Group(
+    "hose",
+    (
+        length("hose_bore", "Inside diameter of the hose", 0.003, 0.2),
+        quantity("hose_length", kinds.RUN, "Length of the hose", 0.1, 200.0),
+        ratio(
+            "k_sum",
+            "Loss coefficients of its ends; blank is 1.8: hung in, and the speed lost at its end",
+            1.0,
+            50.0,
+            default=draining.HOSE_ENDS,
+        ),
+    ),
+    lambda hose_bore, hose_length, k_sum: PipeRun(0.0, hose_bore, hose_length, k_sum=k_sum),
+)
+_FALLING_HEAD = "Falling head, by steps: continuity and the energy equation with Darcy-Weisbach"
+
+
+def _curve(flows: tuple[float | None, ...], heads: tuple[float | None, ...]) -> PumpCurve:
+    if len(flows) != len(heads):
+        raise InputError("heads", f"{len(heads)} cells", f"give {len(flows)}, one beside each flow")
+    known = [
+        (flow, head)
+        for flow, head in zip(flows, heads, strict=True)
+        if flow is not None and head is not None
+    ]
+    return PumpCurve(tuple(flow for flow, _ in known), tuple(head for _, head in known))
+
+
+@worksheet_function(
+    category=WATER_BALANCE,
+    summary="Time to drain a basin by a siphon through a hose",
+    arguments=(
+        INSIDE_LENGTH,
+        INSIDE_WIDTH,
+        WATER_DEPTH,
+        _LOWEST,
+        length("below", "Other end of the hose under the floor; below zero: over it", -3.0, 30.0),
+        _HOSE,
+    ),
+    result=kinds.HOURS,
+    source=_FALLING_HEAD,
+    examples=(Example(("64", "46", "17", "1", "24", "5/8", "25"), "1.04 h"),),
+    details="The hose runs full, without a kink, its end in the air. Friction of a smooth hose.",
+)
+def drain_time_siphon(
+    inside_length: float,
+    inside_width: float,
+    water_depth: float,
+    lowest: float,
+    below: float,
+    hose: PipeRun,
+) -> float:
+    return draining.siphon_time(inside_length * inside_width, water_depth, lowest, -below, hose)
+
+
+@worksheet_function(
+    category=WATER_BALANCE,
+    summary="Time to drain a basin by its pump through a hose over the wall",
+    arguments=(
+        INSIDE_LENGTH,
+        INSIDE_WIDTH,
+        WATER_DEPTH,
+        _LOWEST,
+        length("top", "Top of the wall, over the floor, that the hose goes over", 0.0, 10.0),
+        Group(
+            "curve",
+            (
+                quantities("flows", kinds.PUMP_FLOW, "Flows of the pump's table, rising", 0.0, 1.0),
+                quantities("heads", kinds.HEAD, "Head at each of the flows, falling", 0.0, 1000.0),
+            ),
+            _curve,
+        ),
+        _HOSE,
+    ),
+    result=kinds.HOURS,
+    source=_FALLING_HEAD,
+    examples=(
+        Example(
+            ("64", "46", "17", "8", "22", "[[0],[400],[800],[1200]]", "[[10],[9],[7],[3]]", "1",
+             "25"),
+            "0.12 h",
+        ),
+    ),
+    details="The pump lifts to the top of the wall, as long as the hose is not run full by it.",
+)  # fmt: skip
+def drain_time_pump(
+    inside_length: float,
+    inside_width: float,
+    water_depth: float,
+    lowest: float,
+    top: float,
+    curve: PumpCurve,
+    hose: PipeRun,
+) -> float:
+    area = inside_length * inside_width
+    return draining.pump_time(area, water_depth, lowest, top, curve, hose)
 
 
 @worksheet_function(

@@ -43,6 +43,7 @@ PLUMBING: Final = "Pump and pipe"
 FITTINGS: Final = "Fittings"
 BRANCHES: Final = "Outlets on this pump"
 CLIMATE: Final = "Losses, leak test and treatment"
+SERVICE: Final = "Draining, service and the season"
 GROUND: Final = "Loads and service: what you know of block, glue and ground"
 SIZES: Final = "Sizes"
 ORDER: Final = "Order"
@@ -858,6 +859,63 @@ INPUTS: Final[tuple[Input, ...]] = (
             like="ACCESSCHECK.item_width",
         ),
         Input("Pump height", _LENGTH, 8, 200, like="ACCESSCHECK.item_height"),
+    ),
+    *_of(
+        _LOSSES,
+        SERVICE,
+        Input(
+            "Drain hose: inside diameter",
+            _LENGTH,
+            "5/8",
+            15,
+            "For siphon and pump",
+            like="DRAINTIMESIPHON.hose_bore",
+            named="Hose_bore",
+        ),
+        Input(
+            "Drain hose: length",
+            kinds.RUN,
+            25,
+            7.5,
+            like="DRAINTIMESIPHON.hose_length",
+            named="Hose_length",
+        ),
+        Input(
+            "Hose end under the floor",
+            _LENGTH,
+            help="How much lower the ground is where it runs out; blank: no siphon",
+            like="DRAINTIMESIPHON.below",
+            named="Hose_drop",
+        ),
+        Input(
+            "Siphon drains down to",
+            _LENGTH,
+            1,
+            25,
+            "The rest is bailed",
+            like="DRAINTIMESIPHON.lowest",
+            named="Drain_to",
+        ),
+        Input(
+            "Fills of a season",
+            _COUNT,
+            1,
+            1,
+            "Whole fillings, besides topping up",
+            0,
+            366,
+            named="Season_fills",
+            per="fills",
+        ),
+        Input(
+            "Treatment every",
+            _COUNT,
+            help="Of the whole basin; blank: by the volume of water that is filled in",
+            low=1,
+            high=366,
+            named="Treatment_every",
+            per="days",
+        ),
     ),
     *_of(
         _SIZES,

@@ -52,6 +52,7 @@ def put_losses(rows: Rows) -> None:
             call("TOPUPWEEK", "Evaporation", area, "0") + "+7*Splash",
             kinds.LIQUID,
             "Without rain",
+            "Topup_week",
         ),
         Result(
             "Dose of the treatment",
@@ -60,6 +61,7 @@ def put_losses(rows: Rows) -> None:
             + ")",
             kinds.RATIO,
             "In the label's unit; the label binds",
+            "Dose",
         ),
     )
     put_results(rows, *lines)
