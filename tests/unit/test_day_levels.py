@@ -77,8 +77,9 @@ def test_water_over_the_rim_is_refused() -> None:
 @pytest.mark.parametrize(
     ("finding", "has", "lacks"),
     [
-        ("level under the intake", {"over_intake": -0.01, "lowest": "8 running"},
+        ("level under the intake", {"over_intake": -0.01},
          {"over_intake": 0.0}),
+        ("level under the intake", {"first_over_intake": -0.01}, {"first_over_intake": 0.0}),
         ("storm over the rim", {"storm_left": -0.01}, {"storm_left": 0.0}),
         ("overflow too small", {"overflow_flow": 1.0, "storm_flow": 1.1},
          {"overflow_flow": 1.1, "storm_flow": 1.1}),

@@ -9,17 +9,16 @@ from basinbook.catalogue.basin_arguments import (
     WATER_BALANCE,
     WATER_DEPTH,
 )
+from basinbook.catalogue.declarations.pipe import CURVE
 from basinbook.catalogue.model import (
     Example,
     Group,
     length,
-    quantities,
     quantity,
     ratio,
     worksheet_function,
 )
 from basinbook.engine import kinds
-from basinbook.engine.errors import InputError
 from basinbook.engine.water import draining, service
 from basinbook.engine.water.pipe import PipeRun
 from basinbook.engine.water.pump import PumpCurve
@@ -86,17 +85,6 @@ _HOSE = Group(
 _FALLING_HEAD = "Falling head, by steps: continuity and the energy equation with Darcy-Weisbach"
 
 
-def _curve(flows: tuple[float | None, ...], heads: tuple[float | None, ...]) -> PumpCurve:
-    if len(flows) != len(heads):
-        raise InputError("heads", f"{len(heads)} cells", f"give {len(flows)}, one beside each flow")
-    known = [
-        (flow, head)
-        for flow, head in zip(flows, heads, strict=True)
-        if flow is not None and head is not None
-    ]
-    return PumpCurve(tuple(flow for flow, _ in known), tuple(head for _, head in known))
-
-
 @worksheet_function(
     category=WATER_BALANCE,
     summary="Time to drain a basin by a siphon through a hose",
@@ -133,14 +121,7 @@ def drain_time_siphon(
         WATER_DEPTH,
         _LOWEST,
         length("top", "Top of the wall, over the floor, that the hose goes over", 0.0, 10.0),
-        Group(
-            "curve",
-            (
-                quantities("flows", kinds.PUMP_FLOW, "Flows of the pump's table, rising", 0.0, 1.0),
-                quantities("heads", kinds.HEAD, "Head at each of the flows, falling", 0.0, 1000.0),
-            ),
-            _curve,
-        ),
+        CURVE,
         _HOSE,
     ),
     result=kinds.HOURS,

@@ -179,15 +179,24 @@ def _dry_pump(facts: Facts) -> Found | None:
 
 
 def _under_intake(facts: Facts) -> Found | None:
-    over = facts.number("over_intake")
-    if facts.text("effect") in ("", STILL) or over is None or over >= 0.0 or _dry_pump(facts):
+    if facts.text("effect") in ("", STILL) or _dry_pump(facts):
         return None
-    return Found(
-        Phrase("The level falls under the pump's intake: {}", facts.text("lowest")[2:]),
-        Phrase("{} under it", length(-over)),
-        Phrase("over the intake"),
-        Phrase("Fill more often or deeper, fit an automatic fill, or choose a lower intake"),
-    )
+    first, later = facts.number("first_over_intake"), facts.number("over_intake")
+    if first is not None and first < 0.0:
+        return Found(
+            Phrase("The level falls under the pump's intake at the first start"),
+            Phrase("{} under it", length(-first)),
+            Phrase("over the intake"),
+            Phrase("Fill bowl or box by hose first, fill deeper, or choose a lower intake"),
+        )
+    if later is not None and later < 0.0:
+        return Found(
+            Phrase("The level falls under the pump's intake before the next fill"),
+            Phrase("{} under it", length(-later)),
+            Phrase("over the intake"),
+            Phrase("Fill more often or deeper, fit an automatic fill, or choose a lower intake"),
+        )
+    return None
 
 
 def _storm_over_rim(facts: Facts) -> Found | None:
@@ -317,9 +326,9 @@ WATER: Final = Topic(
         "velocity": fact("Velocity", kinds.VELOCITY),
         "freeboard_left": fact("Freeboard left", kinds.LENGTH),
         "depth_over_pump": fact("Depth over the pump", kinds.LENGTH),
-        "over_intake": fact("Least over the intake", kinds.LENGTH),
-        "lowest": fact("Lowest level in row", kinds.TEXT),
-        "storm_left": fact("Least to the rim after the storm", kinds.LENGTH),
+        "first_over_intake": fact("Over the intake at the first start", kinds.LENGTH),
+        "over_intake": fact("Over the intake before the next fill", kinds.LENGTH),
+        "storm_left": fact("To the rim after the storm", kinds.LENGTH),
         "storm_flow": fact("Rain of the storm", kinds.HOSE_FLOW),
         "overflow_flow": fact("Overflow carries", kinds.HOSE_FLOW),
         "overflow_left": fact("Overflow over the stopped level", kinds.LENGTH),

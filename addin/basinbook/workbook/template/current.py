@@ -70,7 +70,7 @@ def put_current(rows: Rows) -> None:
         ),
         Result(
             "Cost per month of the season",
-            "Energy_cost/Season_days*365/12",
+            f"Energy_cost/{days}*365/12",
             kinds.MONEY,
             "A month of 365/12 days",
         ),

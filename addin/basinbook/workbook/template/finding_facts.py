@@ -64,7 +64,7 @@ FACTS: Final[Mapping[str, Mapping[str, str]]] = {
         "freeboard_left": _number("Freeboard_left"),
         "depth_over_pump": _number("Depth_over_pump"),
         "over_intake": _number("Level_over_intake"),
-        "lowest": "Level_lowest",
+        "first_over_intake": _number("First_over_intake"),
         "storm_left": _number("Level_storm"),
         "storm_flow": _number("Storm_flow"),
         "overflow_flow": _number("Overflow_flow"),

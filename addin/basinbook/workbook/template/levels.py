@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from basinbook.engine import kinds
 from basinbook.engine.outfit import BOWL, FROM_BELOW
-from basinbook.engine.water.day_levels import NAMES
+from basinbook.engine.water.day_levels import BEFORE, FIRST, NAMES
 from basinbook.workbook.template import style
 from basinbook.workbook.template.branches import GIVEN as SEVERAL
 from basinbook.workbook.template.formulas import call, given, outfit_name
@@ -191,10 +191,11 @@ def _day(rows: Rows) -> None:
         "first": "Pipe_contents+Air_contents+Outlet_contents+Pool_contents",
         "each": "Drain_back_open",
         "back": "Drain_back",
-        "evaporation": "Evaporation",
     }
     known = {key: f'IF(ISNUMBER({text}),{text},"")' for key, text in numbers.items()}
-    intake = 'IF(Pump_intake="",Pump_height,Pump_intake)'
+    # Both losses or none: without a splash that is known the fall of the level is not.
+    known["evaporation"] = 'IF(COUNT(Evaporation,Splash)=2,Evaporation,"")'
+    intake = 'IF(Pump_intake="",IF(Pump_height="",NA(),Pump_height),Pump_intake)'
     cells = put_array(
         rows,
         "DAYLEVELS",
@@ -203,7 +204,7 @@ def _day(rows: Rows) -> None:
             "Inside_width",
             "Qty_Wall_height",
             "Water_depth",
-            f'IF(Runs,{intake},"")',
+            f'IF(Runs,IFERROR({intake},""),"")',
             'IF(Runs,"yes","no")',
             known["first"],
             known["each"],
@@ -233,27 +234,32 @@ def _day(rows: Rows) -> None:
                 style.RESULT,
                 number_format=sheet.number_format(length),
             )
-    rims, intakes = (f"{letter}{cells[0]}:{letter}{cells[-1]}" for letter in "DE")
+    row_of = {name: cells[0] + index for index, name in enumerate(NAMES)}
+    storm = f'MATCH("*after the storm",A{cells[0]}:A{cells[-1]},0)'
     put_results(
         rows,
         Result(
-            "Least over the intake",
-            f"IF(AND(Runs,COUNT({intakes})>0),MIN({intakes}),NA())",
+            "Over the intake at the first start",
+            f"IF(Runs,E{row_of[FIRST]}+0,NA())",
             length,
-            "",
+            "Bowl or box, pipe and lip fill; below zero the pump runs dry",
+            "First_over_intake",
+        ),
+        Result(
+            "Over the intake before the next fill",
+            f"IF(Runs,E{row_of[BEFORE]}+0,NA())",
+            length,
+            "Below zero the pump runs dry",
             "Level_over_intake",
         ),
         Result(
-            "Least to the rim after the storm",
-            f'INDEX({rims},MATCH("*after the storm",A{cells[0]}:A{cells[-1]},0))+0',
+            "To the rim after the storm",
+            f"INDEX(D{cells[0]}:D{cells[-1]},{storm})+0",
             length,
             "Below zero it runs over the rim",
             "Level_storm",
         ),
     )
-    at = f"INDEX(A{cells[0]}:A{cells[-1]},MATCH(Level_over_intake,{intakes},0))"
-    put_sentence(rows, "Least over the intake in row", f'IF(Runs,{at},"-")', 16)
-    sheet.name("Level_lowest", f"$B${rows.row}")
     put_chart(
         sheet,
         f"B{rows.row + 2}",

@@ -17,7 +17,7 @@ def put_service(rows: Rows) -> None:
     gap = ("Access_gap", "Access_height", "Pump_width", "Pump_height")
     basin = ("Inside_length", "Inside_width", "Water_depth")
     hose = ("Hose_bore", "Hose_length")
-    intake = 'IF(Pump_intake="",Pump_height,Pump_intake)'
+    intake = f'IF(Pump_intake="",{given("Pump_height")},Pump_intake)'
     curve = ("Curve_flows", "Curve_heads")
     season = call("TREATMENTDOSE", "Season_water", "Label_amount", "Label_volume")
     often = "Dose*ROUNDUP(Season_days/Treatment_every,0)"
@@ -53,7 +53,7 @@ def put_service(rows: Rows) -> None:
         ),
         Result(
             "Water per season",
-            "Season_fills*Qty_Water_volume+Topup_week/7*Season_days",
+            f"{given('Season_fills')}*Qty_Water_volume+Topup_week/7*{given('Season_days')}",
             kinds.LIQUID,
             "Fillings, and top-up in the days of the season (Water sheet), without rain",
             "Season_water",
