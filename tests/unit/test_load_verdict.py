@@ -56,7 +56,7 @@ def test_what_practice_looks_at_closer(given: dict[str, object]) -> None:
     ("given", "because"),
     [
         ({"length": 120, "width": 48, "water": 24, "glue": "50 psi", "share": 1}, "bending"),
-        ({"glue": ""}, "shear of the glue is unknown"),
+        ({"glue": ""}, "Allowable shear of the glue is blank"),
         ({"column": (2, 9), "weight": 40, "base": 0}, "weight on it 36 in, not under 36 in"),
         ({"water": 25}, "water 25 in, over 24 in"),
         ({"water": 23, "glue": "0.1 psi", "length": 70}, "ratio"),
@@ -69,10 +69,19 @@ def test_what_needs_an_engineer(given: dict[str, object], because: str) -> None:
 
 
 def test_what_is_not_known_is_no_verdict() -> None:
-    assert said(density="").startswith("Not judged: weight and size of the block")
-    assert said(share="").startswith("Not judged: share of the bed that is glued not known")
+    assert said(density="").startswith("Not judged: Weight and size of the block")
+    assert said(share="").startswith("Not judged: Share of the bed that is glued not known")
     # A reason that is known stays one.
     assert said(density="", water=25).startswith("Needs an engineer: water 25 in")
+
+
+@pytest.mark.parametrize(
+    ("ratio", "grade"), [(0.99, "Needs an engineer"), (1.4999, "Look closer"), (1.5, "Within")]
+)
+def test_the_note_of_older_workbooks_has_the_same_grades(ratio: float, grade: str) -> None:
+    text = str(call("LOADNOTE", 24, 12, ratio, 4).value)
+    assert text.startswith(grade)
+    assert ("sliding ratio 1.49, under 1.5" in text) == (ratio == 1.4999)
 
 
 def test_no_verdict_says_that_anything_holds() -> None:

@@ -587,6 +587,10 @@ def soil_bearing(soil: str) -> float:
     return loads.SOILS[soil].bearing
 
 
+def _optional_ratio(name: str, help: str) -> Argument:
+    return ratio(name, help, 0.0, 1e9, default=None)
+
+
 _OWN_DENSITY = quantity(
     "block_density", kinds.DENSITY, "Density of block and cap; blank: not known", 500.0, 3500.0,
     default=None,
@@ -733,7 +737,7 @@ def load_demands(
         ),
         Example(
             (*_EXAMPLE_LAYOUT, "144", "0.5", "", "0.2", "sand"),
-            "Needs an engineer: shear of the glue is unknown, type its maker's figure. "
+            "Needs an engineer: Allowable shear of the glue is blank, type its maker's figure. "
             "Check local code.",
         ),
     ),
@@ -759,10 +763,10 @@ def load_verdict(
         "columns": top(p for p in layout.pieces if p.part.startswith("column")),
     }
     known = {
-        "weight and size of the block, or a density": block_density is not None,
-        "friction at the base": friction is not None,
-        "share of the bed that is glued": glued_share is not None,
-        "soil under the base": bool(soil),
+        "Weight and size of the block, or Density of block": block_density is not None,
+        "Wall stands on, or Friction under the wall": friction is not None,
+        "Share of the bed that is glued": glued_share is not None,
+        "Soil under the base": bool(soil),
     }
     judged = Judged(
         heights=[(name, height + base_thickness) for name, height in tops.items() if height],
@@ -782,6 +786,62 @@ def load_verdict(
         )
     if block_density is not None and tops["columns"]:
         judged = replace(judged, push=_column_push(layout, block_density))
+    return _verdict_text(loads.verdict(judged), system)
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Verdict in three grades on figures that are typed, of workbooks before LOADVERDICT",
+    arguments=(
+        length("wall_height", "Height from the bottom of the base to the top", 0.0, 10.0),
+        _DEPTH,
+        _optional_ratio("sliding", "Sliding ratio of the free strip; blank if not worked out"),
+        _optional_ratio("overturning", "Overturning ratio of it; blank if not worked out"),
+        _optional_ratio("bond", "Bond shear ratio; blank if not worked out"),
+        _optional_ratio("bearing", "Bearing ratio; blank if not worked out"),
+    ),
+    result=kinds.TEXT,
+    source=(
+        "International Building Code (2009), 105.2 and 1807.2.3; International Residential Code "
+        "(2009), R404.4"
+    ),
+    examples=(
+        Example(
+            ("50", "20", "1.4", "4"),
+            "Needs an engineer: wall from the bottom of the base 50 in, over 48 in "
+            "(IBC 2009, 105.2). Check local code.",
+        ),
+        Example(
+            ("24", "12", "1.4", "4"),
+            "Look closer: sliding ratio 1.4, under 1.5 (IBC 2009, 1807.2.3). Check local code.",
+        ),
+    ),
+    details="It knows of no corners, columns, second wall or glue: LOADVERDICT does.",
+)
+def load_note(
+    wall_height: float,
+    water_depth: float,
+    sliding: float | None,
+    overturning: float | None,
+    bond: float | None,
+    bearing: float | None,
+    system: str,
+) -> str:
+    code, typed = "IBC 2009, 1807.2.3", "allowable typed"
+    usual = loads.LEAST_STABILITY_RATIO
+    judged = Judged(
+        heights=[("wall", wall_height)],
+        water_depth=water_depth,
+        longest=0.0,
+        thickness=loads.COMMON_THICKNESS,
+        glue=True,
+        ratios=(
+            ("sliding ratio", sliding, code, usual),
+            ("overturning ratio", overturning, code, usual),
+            ("bond shear ratio", bond, typed, 1.0),
+            ("bearing ratio", bearing, typed, 1.0),
+        ),
+    )
     return _verdict_text(loads.verdict(judged), system)
 
 

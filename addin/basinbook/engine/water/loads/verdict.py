@@ -59,7 +59,8 @@ class Judged:
 
     heights: by what stands, from the bottom of the base; glue: whether its allowable is known;
     box: of the closed box; bending: of block, demand alone; push: ratio of a free column;
-    loaded_column: height of a column that something stands on, 0 for none.
+    loaded_column: height of a column that something stands on, 0 for none; ratios: others by name,
+    with source and what is usual.
     """
 
     heights: Sequence[tuple[str, float]]
@@ -72,6 +73,7 @@ class Judged:
     push: float | None = None
     loaded_column: float = 0.0
     unknown: tuple[str, ...] = ()
+    ratios: Sequence[tuple[str, float | None, str, float]] = ()
 
 
 def verdict(judged: Judged) -> Verdict:
@@ -109,7 +111,7 @@ def verdict(judged: Judged) -> Verdict:
                    kinds.LENGTH, "not under", practice)
         )  # fmt: skip
     if not judged.glue:
-        unknown = "shear of the glue is unknown, type its maker's figure"
+        unknown = "Allowable shear of the glue is blank, type its maker's figure"
         grave.append(Reason(unknown, 0.0, 0.0, kinds.TEXT, "", ""))
     if judged.box is not None and judged.glue:
         what = f"closed box, {judged.box.limit} at course {judged.box.course}: ratio"
@@ -118,6 +120,8 @@ def verdict(judged: Judged) -> Verdict:
         source = "ACI 318-14, 14.5.2"
         ratio("block in sideways bending: ratio", BLOCK_BENDING / judged.bending, source, 1.5)
     ratio("push on a column: ratio", judged.push, "IBC, 1607, 200 lb", LEAST_STABILITY_RATIO)
+    for given in judged.ratios:
+        ratio(*given)
     length("inside", judged.longest, COMMON_SPAN, practice, closer)
     length("water", judged.water_depth, COMMON_DEPTH, practice, closer)
     if judged.thickness < COMMON_THICKNESS * (1 - 1e-9):
