@@ -40,7 +40,7 @@ def _by_library(bore: float, run: float, below: float) -> float:
     def slowness(level: float) -> float:
         return 1.9 / (math.pi / 4 * bore**2 * _speed(level + below, bore, run))
 
-    return float(quad(slowness, 0.025, 0.43, epsrel=1e-6)[0]) / 60
+    return float(quad(slowness, 0.025, 0.43, epsrel=1e-4, limit=200)[0]) / 60
 
 
 def _ours(bore: float, run: float, below: float) -> Callable[[], float]:

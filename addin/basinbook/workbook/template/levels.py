@@ -230,7 +230,7 @@ def _day(rows: Rows) -> None:
         for row in cells:
             sheet.put(
                 f"{letter}{row}",
-                f'=IFERROR(IF(B{row}="","",{formula}),"")',
+                f'=IFERROR({formula},"")',
                 style.RESULT,
                 number_format=sheet.number_format(length),
             )
