@@ -70,8 +70,9 @@ def test_a_method_asks_for_its_quantity_once_a_layout(opened: Opened) -> None:
     assert asked["CARTRIDGES"] == 4
 
 
-def test_hours_of_the_pump_ask_for_energy_and_splash_alone(opened: Opened) -> None:
-    assert opened.edit("Pump_hours", 7.25) == {"PUMPENERGY": 1, "SPLASHLOSS": 1}
+def test_hours_of_the_pump_ask_for_energy_splash_and_what_they_lower(opened: Opened) -> None:
+    asked = {"PUMPENERGY": 1, "SPLASHLOSS": 1, "DAYLEVELS": 1, "FINDINGS": 1}
+    assert opened.edit("Pump_hours", 7.25) == asked
 
 
 def test_a_length_asks_for_each_layout_once_and_back_again_for_nothing(opened: Opened) -> None:
@@ -82,7 +83,7 @@ def test_a_length_asks_for_each_layout_once_and_back_again_for_nothing(opened: O
     assert asked["TAKEOFFTABLE"] == asked["WHY"] == 4
     assert asked["SETTINGPLAN"] == asked["SETTINGRUNS"] == asked["CUTLIST"] == 1
     assert asked["MODULESIZES"] == 1
-    assert sum(asked.values()) <= 100, asked
+    assert sum(asked.values()) <= 110, asked
     assert opened.edit("Inside_length", before) == {}
     assert opened.edit("Inside_length", 61.4375) == {}
 
