@@ -60,9 +60,9 @@ _ALL = (
     Caution(
         "dig",
         ("job", "setting plan"),
-        "The sides of a dig can fall in at any depth: slope, bench or shore them from 5 ft, and "
-        "before where the ground shows signs of it; keep spoil and block 2 ft back. Under or "
-        "beside the footing of a wall or building, dig only as an engineer says.",
+        "The sides of a dig can fall in at any depth: slope, bench or shore them from 5 ft, "
+        "sooner where the ground shows signs of it; keep spoil and block 2 ft back. Beside or "
+        "under a wall's or building's footing, dig only as an engineer says.",
         "29 CFR 1926.651(i) and (j), 1926.652(a); from memory",
         needs=("base_thickness",),
     ),
@@ -78,8 +78,8 @@ _ALL = (
         "cord",
         ("job", "setting plan", "water"),
         "No flexible cord is hidden in a wall or run through it, unless the code lets it pass in "
-        "a fitting or conduit where it can be drawn out. In a fountain 10 ft of it at most lies "
-        "open; receptacles within 20 ft of the edge have ground-fault protection.",
+        "a fitting or conduit to be drawn out. In a fountain at most 10 ft of it lies open; "
+        "receptacles within 20 ft of it have ground-fault protection.",
         "NFPA 70, 400.12, 680.51(E), 680.58; from memory",
         needs=("pump", "light", "cord_passage"),
     ),

@@ -46,7 +46,7 @@ class _Manifold(NamedTuple):
 
 
 def _manifold(
-    outlets: Sequence[Sequence[object]],
+    outlets: Sequence[str | None],
     sizes: Numbers,
     thicknesses: Numbers,
     heights: Numbers,
@@ -62,7 +62,7 @@ def _manifold(
     water_temperature: float,
 ) -> _Manifold:
     viscosity = pipe.water_viscosity(water_temperature)
-    words = [str(cell or "").strip() for row in outlets for cell in row]
+    words = [(word or "").strip() for word in outlets]
     given = {
         "sizes": sizes, "thicknesses": thicknesses, "heights": heights, "bores": bores,
         "roughnesses": roughnesses, "lengths": lengths, "fittings_k": fittings_k,
@@ -102,7 +102,9 @@ def _manifold(
     return _Manifold(main, branches, len(words))
 
 
-_OUTLETS = Argument("outlets", kinds.RANGE, f"Kind of each outlet: {_WORDS}; blank for none")
+_OUTLETS = Argument(
+    "outlets", kinds.RANGE, f"Kind of each outlet: {_WORDS}; blank for none", cells=kinds.TEXT
+)
 _BRANCHES = (
     _OUTLETS,
     quantities(
