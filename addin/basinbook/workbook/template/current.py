@@ -15,6 +15,7 @@ _ENERGY_COST = 'IF(AND(ISNUMBER(Energy_price),N(Energy_price)>=0),({energy})*Ene
 
 def put_current(rows: Rows) -> None:
     """What pump and lights take; nothing of what is not there."""
+    rows.sheet.break_before(rows.row + 2)
     rows.section("Energy and circuit")
     light = outfit_name("light")
     lit = f'{light}<>""'

@@ -201,7 +201,8 @@ def _demand(rows: Rows) -> None:
     """What glue and block of each course must carry."""
     rows.section("Demand alone: stresses by course if all the water's load went one way")
     arguments = ("Job_labels", "Job_values", "Density_used", given("Glued_share"), str(JOINTS))
-    put_array(rows, "LOADDEMANDS", arguments, JOINTS, "ABCDEF", DEPTH_GIVEN)
+    cells = put_array(rows, "LOADDEMANDS", arguments, JOINTS, "ABCDEF", DEPTH_GIVEN)
+    rows.sheet.height(cells[0] - 1, 40)
 
 
 def _pressure(rows: Rows) -> None:
