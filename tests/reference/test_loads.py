@@ -10,6 +10,7 @@ from collections.abc import Callable
 from math import hypot
 
 import pytest
+from fluids.atmosphere import ATMOSPHERE_1976
 from scipy.integrate import dblquad, quad
 from scipy.optimize import brentq
 
@@ -207,7 +208,31 @@ _SCIPY = Exhibit(
     ),
 )  # fmt: skip
 
-OUTSIDE = [_HYDROSTATICS, _SARKAR, _DAS, _EARTH, _IBC, _NAVFAC, _SCIPY]
+_WIND = Exhibit(
+    "Velocity pressure of wind",
+    "library fluids, ATMOSPHERE_1976: half its air's density at sea level by the speed squared",
+    "the code rounds half of 1.225 kg/m³ to 0.613",
+    tuple(
+        Check(f"{speed:g} m/s, no factors", ATMOSPHERE_1976(0.0).rho / 2 * speed**2, "Pa",
+              lambda v=speed: loads.wind_pressure(v, 1.0, 1.0), rel=1e-3)  # type: ignore[misc]
+        for speed in (20.0, 40.0, 60.0)
+    ),
+)  # fmt: skip
+
+_SQUARE = Exhibit(
+    "A square frame: each side is a beam fixed at both ends",
+    "American Institute of Steel Construction, Steel Construction Manual, table 3-23, beam fixed "
+    "at both ends, uniform load (from memory): w l² / 12 at the ends, w l² / 24 in the middle",
+    "the table's own fractions",
+    (
+        Check("corner, 2 m under 1 kPa", 1000 * 4 / 12, "N·m/m",
+              lambda: loads.frame_moments(1e3, 2.0, 2.0).corner, rel=1e-9),
+        Check("middle, 2 m under 1 kPa", 1000 * 4 / 24, "N·m/m",
+              lambda: loads.frame_moments(1e3, 2.0, 2.0).middle_length, rel=1e-9),
+    ),
+)  # fmt: skip
+
+OUTSIDE = [_HYDROSTATICS, _SARKAR, _DAS, _EARTH, _IBC, _NAVFAC, _SCIPY, _WIND, _SQUARE]
 
 
 @pytest.mark.parametrize("name", named(OUTSIDE))

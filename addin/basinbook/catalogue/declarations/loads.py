@@ -604,7 +604,7 @@ _OWN_GLUE = quantity(
 )  # fmt: skip
 _BOX_SOURCE = (
     "Hillerborg, Strip Method Design Handbook (1996); Timoshenko, Strength of Materials (frame); "
-    "EN 1996-1-1:2005, 3.6.2; ACI 318-14, 14.5.2"
+    "EN 1996-1-1:2005, 3.6.2; ACI 318-14, 14.5.2; all from memory"
 )
 _BOX = (
     "Friction on the base takes what it can; the rest goes sideways through glue, interlocked "

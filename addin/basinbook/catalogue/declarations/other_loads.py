@@ -84,7 +84,7 @@ def wind_pressure(wind_speed: float, ground: str) -> float:
         length("column_height", "Height of the column", 0.05, 6.0),
     ),
     result=kinds.RATIO,
-    source="Statics; push of the International Building Code, section 1607",
+    source="Statics; push of the International Building Code, section 1607 (from memory)",
     # 1,200 lb · 12 in / (200 lb · 36 in)
     examples=(Example(("1200", "24", "36"), "2"),),
     details="Rounded down to hundredths.",

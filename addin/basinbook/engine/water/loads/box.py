@@ -1,10 +1,11 @@
 """The walls of a basin as a closed box: what friction, glue, corners and block carry together.
 
 The load is shared between two ways that are in equilibrium, as strips of a slab are (Hillerborg,
-Strip Method Design Handbook, 1996; a lower bound only where what carries gives a little before it
-breaks, which glue hardly does: hence the 1.5 asked of it). The upright way is the free strip: its
-weight, and friction on the base. What that can't take goes sideways, spread over the wetted height
-q = R / h, through the walls as a closed frame under inside pressure, its corners and the glue.
+Strip Method Design Handbook, 1996, from memory; a lower bound only where what carries gives a
+little before it breaks, which glue hardly does: hence the 1.5 asked of it). The upright way is the
+free strip: its weight, and friction on the base. What that can't take goes sideways, spread over
+the wetted height q = R / h, through the walls as a closed frame under inside pressure, its corners
+and the glue.
 
 Left out: openings, columns and a second wall (they stand beside the walls without bond), help of
 the base against bending, and any stiffness: this is statics, no analysis of stress.
@@ -27,7 +28,7 @@ _PSI: Final = 6894.757293168
 BLOCK_BENDING: Final = 0.60 * 5.0 * 3000.0**0.5 / 1.4 * _PSI
 # Block of less density than solid concrete of 140 lb/ft³ is hollow by so much.
 _SOLID: Final = 140 * 16.018463
-# Friction in a glued joint beside the glue: EN 1996-1-1:2005, 3.6.2.
+# Friction in a glued joint beside the glue: EN 1996-1-1:2005, 3.6.2 (from memory).
 _JOINT_FRICTION: Final = 0.4
 _MOST: Final = 1000.0
 
@@ -175,7 +176,8 @@ def box_load(box: BoxWalls) -> BoxLoad:
 
     Without an allowable of the glue nothing goes sideways, and it is the free strip's. Searched by
     halving up to 1000. Equations and source: see the module; glue and friction in a joint add up,
-    EN 1996-1-1:2005, 3.6.2. Raises InputError where no water stands against the walls.
+    EN 1996-1-1:2005, 3.6.2 (both from memory). Raises InputError where no water stands against the
+    walls.
     """
     positive("water_depth", box.water_depth)
     return min((_wall(box, strip) for strip in box.strips), key=lambda found: found.ratio)

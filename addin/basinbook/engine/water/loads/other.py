@@ -11,7 +11,7 @@ from typing import Final
 
 from basinbook.engine.water.loads.ratios import positive
 
-# International Building Code, section 1607, concentrated load on a guard: 200 lb.
+# International Building Code, section 1607, concentrated load on a guard: 200 lb (from memory).
 PUSH: Final = 200 * 4.4482216152605
 
 
@@ -63,7 +63,7 @@ def push_ratio(weight: float, width: float, height: float, push: float = PUSH) -
     """Return how many times a push [N] at the top a free block of masonry stands.
 
     weight: [N]; width: the less of its foot [m]; height: [m]. Equation: G b / (2 F h).
-    Source: statics; the push of the International Building Code, section 1607.
+    Source: statics; the push of the International Building Code, section 1607 (from memory).
     """
     positive("height", height)
     return weight * width / 2.0 / (push * height)
