@@ -52,7 +52,7 @@ def test_an_unknown_pool_is_not_nothing() -> None:
 
 
 def test_contents_of_bowl_and_box_of_the_issue() -> None:
-    # Issue 10: a bowl 30 in across and 8 in deep returns some 14.7 gal; water 2.13 in deep in a
+    # A bowl 30 in across and 8 in deep returns some 14.7 gal; water 2.13 in deep in a
     # weir box of 18 x 10 in is 1.66 gal, where 300 mm behind its lip of 10 in gave 1.1.
     assert call("BOWLCONTENTS", 30, 8).value == pytest.approx(14.69, abs=0.01)
     assert call("WATEROVEROUTLET", "straight lip", 10, 2.13, 18).value == pytest.approx(

@@ -30,7 +30,7 @@ def said(
 
 
 def test_the_verdict_looks_at_all_that_stands() -> None:
-    # Issue 10, wrong 1: columns of 64 in, a second wall of 56, wall and cap of 46 on a base of 4;
+    # Columns of 64 in, a second wall of 56, wall and cap of 46 on a base of 4;
     # over 48 in from the bottom of the base (IBC 2009, 105.2).
     assert "columns from the bottom of the base 68 in, over 48 in" in said(column=(2, 16))
     assert "second wall from the bottom of the base 60 in, over 48 in" in said(second=14)

@@ -46,7 +46,7 @@ def test_joints_from_the_base_up() -> None:
 def test_the_least_glued_joint_is_under_course_2() -> None:
     # 18 in of water, 8 in of wall in courses of 4, 5 psi on 20 %: under course 2 stand 14 in,
     # 62.428 · (14 / 12)² / 2 / (12 · 8 · 0.2) = 2.2128 psi, and 5 / 2.2128 = 2.2596; under course
-    # 1, which is not glued, it would be 1.37 (issue 10, wrong 3).
+    # 1, which is not glued, it would be 1.37.
     table = call("COURSELOADS", 8, 4, 5, 18, 130, 0.45, "5 psi", 0.2).value
     assert isinstance(table, list)
     assert [line[6] for line in table[:2]] == [None, 2.25]
@@ -55,12 +55,12 @@ def test_the_least_glued_joint_is_under_course_2() -> None:
 
 
 def test_density_is_that_of_the_block() -> None:
-    # Issue 10, wrong 10: 46 lb in 18 · 4 · 8 / 1728 = 1/3 ft³ are 138 lb/ft³, not 130.
+    # 46 lb in 18 · 4 · 8 / 1728 = 1/3 ft³ are 138 lb/ft³, not 130.
     assert call("BLOCKDENSITY", 46, 18, 4, 8).value == pytest.approx(138.0)
 
 
 def test_pressure_under_the_toe() -> None:
-    # Issue 10, wrong 10: 14 in of water, 4 courses of 8 in and a cap of 12 × 2 in at 130 lb/ft³:
+    # 14 in of water, 4 courses of 8 in and a cap of 12 × 2 in at 130 lb/ft³:
     # 137.22 lb/ft, 16.52 lb·ft/ft, e = 1.445 in, pressed 3 · (4 − 1.445) = 7.666 in:
     # 2 · 137.22 · 12 / 7.666 = 429.6 lb/ft².
     labels = [["Inside length"], ["Inside width"], ["Block length"], ["Block height"],

@@ -275,7 +275,7 @@ def test_still_water_has_levels_and_a_top_up_of_evaporation_alone(
     # A fall of the level by E a day over the inside area, seven days.
     fall, area = book.named("Evaporation"), book.named("Water_area")
     if system == "us":
-        # Issue 10: still air at 72 °F of water, 80 °F and 50 %; with the typed 4 mph it was 0.296.
+        # Still air at 72 °F of water, 80 °F and 50 %; with the typed 4 mph it was 0.296.
         assert book.named("Evaporation_quiet") == pytest.approx(0.115, abs=5e-4)
     one = 1 / 231 * 144 if system == "us" else 1.0  # ft² · in in gal; m² · mm in L
     assert weeks == [pytest.approx(7 * fall * area * one)]
@@ -285,7 +285,7 @@ def test_still_water_has_levels_and_a_top_up_of_evaporation_alone(
 
 
 def test_a_bowl_fed_from_below_runs_back_over_the_rim(blanks: dict[str, Path]) -> None:
-    """Issue 10: 30 in across and 8 in deep it holds some 14.7 gal: 2.36 in of a basin of 48 x 30.
+    """30 in across and 8 in deep it holds some 14.7 gal: 2.36 in of a basin of 48 x 30.
 
     With pipe, fall and head 2.5 in rise, where 2 in are left and 0.18 in were told."""
     typed = job("us", "bowl rim", Inside_length=48, Inside_width=30, Spill_size=30,
