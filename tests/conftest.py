@@ -17,6 +17,11 @@ from basinbook.workbook.template.template_files import make_workbook
 DEMO = {"us": DEMO_US, "metric": DEMO_METRIC}
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with the longest files: the workers, which take whole files, then end together."""
+    items.sort(key=lambda item: "workbook" not in item.path.parts)
+
+
 @pytest.fixture(scope="session")
 def shared(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder that all workers of this run have in common."""
