@@ -47,7 +47,7 @@ from workbook.random_jobs import length, make
 from workbook.test_agreement import Sheets
 
 # BASINBOOK_JOBS=200 makes so many.
-JOBS = int(os.environ.get("BASINBOOK_JOBS", "80"))
+JOBS = int(os.environ.get("BASINBOOK_JOBS", "50"))
 TOGETHER = 5
 # Whole sets are drawn of one in so many jobs, and written as PDF and SVG of one in so many: that
 # takes as long as all the rest.
@@ -483,7 +483,7 @@ def test_papers_speak_of_the_job(blanks: dict[str, Path], tmp_path: Path, first:
 def test_the_jobs_are_of_all_sorts(blanks: dict[str, Path]) -> None:
     """What the comparisons would miss if no job had it."""
     found: Counter[str] = Counter()
-    for seed in range(min(JOBS, 60)):
+    for seed in range(min(JOBS, 50)):
         job, _, _ = job_of(seed, blanks[SYSTEMS[seed % 2]])
         found[effect_of(job)] += 1
         found.update(kind for kind, (_, number) in chosen_parts(job).items() if number)

@@ -7,16 +7,18 @@ are read from the tables of the workbook.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import openpyxl
 import pytest
 from openpyxl.utils.cell import get_column_letter, range_boundaries
+from openpyxl.workbook import Workbook
 
 from basinbook.catalogue.spec_reader import read_outfit
 from basinbook.engine.outfit import FIELDS
-from basinbook.workbook.recalculation.recalc import evaluate
+from basinbook.workbook.recalculation.recalc import Key, evaluate
 from workbook.places import SYSTEMS, place
 
 # Rows of the table of water parts by kind: a name of each unit system.
@@ -37,12 +39,26 @@ OUTLETS = {
 MOVING = ("circulation", *OUTLETS)
 
 
+@cache
+def _loaded(path: Path) -> tuple[Workbook, dict[Key, Any]]:
+    """A template, and the cells of its longest sheets, which nothing here looks at."""
+    book = openpyxl.load_workbook(path)
+    return book, {
+        (title, cell.coordinate): None
+        for title in ("Pieces", "Cuts", "Sizes", "Setting plan")
+        for row in book[title].iter_rows()
+        for cell in row
+        if cell.data_type == "f"
+    }
+
+
 class Book:
     """A workbook with some cells changed: its values by name and by sheet."""
 
     def __init__(self, path: Path, typed: Mapping[str, Any]) -> None:
-        self.book = openpyxl.load_workbook(path)
-        self.values = evaluate(path, {place(self.book, n): value for n, value in typed.items()})
+        self.book, passed_over = _loaded(path)
+        cells = {place(self.book, name): value for name, value in typed.items()}
+        self.values = evaluate(path, passed_over | cells)
 
     def named(self, name: str) -> Any:
         value = self.values.get(place(self.book, name))
