@@ -187,7 +187,7 @@ OUTSIDE = [
     Exhibit(
         "Lifting: worked examples of single lifts",
         MANUAL + "examples 1 to 4, pp. 33 to 46; limits, heights and multipliers of example 4 "
-        "and the .44 of example 1 found again in a transcription, the rest from memory",
+        "and the .44 of example 1 found again in a copy of it, the rest from memory",
         "the manual multiplies up to five multipliers rounded to two digits, half a percent to one "
         "percent each, and rounds limits and indices to one digit (p. 29); its 23 in is .44",
         tuple(_examples()),
