@@ -33,7 +33,7 @@ from basinbook.engine.layout.model import WALLS
 from basinbook.engine.spec import FIELDS
 from basinbook.workbook.recalculation.drawing_inputs import DrawingInputs, inputs_from
 from basinbook.workbook.recalculation.recalc import Key, evaluate
-from workbook.places import SYSTEMS
+from workbook.places import SYSTEMS, passed_over
 from workbook.pricing import (
     Inputs,
     Priced,
@@ -224,13 +224,7 @@ def job_of(seed: int, path: Path) -> tuple[Inputs, Priced, dict[Key, Any]]:
 def _passed_over(path: Path) -> dict[Key, Any]:
     """The cells of sheets that nothing here looks at, and that take most of the time."""
     book = openpyxl.load_workbook(path)
-    return {
-        (title, cell.coordinate): None
-        for title in ("Pieces", "Cuts", "Options", "Sizes", "Losses and loads")
-        for row in book[title].iter_rows()
-        for cell in row
-        if cell.data_type == "f"
-    }
+    return {**passed_over(book, ("Pieces", "Cuts", "Options", "Sizes", "Losses and loads"))}
 
 
 def case_of(seed: int, path: Path) -> Case:

@@ -19,7 +19,7 @@ from openpyxl.workbook import Workbook
 from basinbook.catalogue.spec_reader import read_outfit
 from basinbook.engine.outfit import FIELDS
 from basinbook.workbook.recalculation.recalc import Key, evaluate
-from workbook.places import SYSTEMS, place
+from workbook.places import SYSTEMS, passed_over, place
 
 # Rows of the table of water parts by kind: a name of each unit system.
 PARTS = {
@@ -43,22 +43,16 @@ MOVING = ("circulation", *OUTLETS)
 def _loaded(path: Path) -> tuple[Workbook, dict[Key, Any]]:
     """A template, and the cells of its longest sheets, which nothing here looks at."""
     book = openpyxl.load_workbook(path)
-    return book, {
-        (title, cell.coordinate): None
-        for title in ("Pieces", "Cuts", "Sizes", "Setting plan")
-        for row in book[title].iter_rows()
-        for cell in row
-        if cell.data_type == "f"
-    }
+    return book, {**passed_over(book, ("Pieces", "Cuts", "Sizes", "Setting plan"))}
 
 
 class Book:
     """A workbook with some cells changed: its values by name and by sheet."""
 
     def __init__(self, path: Path, typed: Mapping[str, Any]) -> None:
-        self.book, passed_over = _loaded(path)
+        self.book, blanked = _loaded(path)
         cells = {place(self.book, name): value for name, value in typed.items()}
-        self.values = evaluate(path, passed_over | cells)
+        self.values = evaluate(path, blanked | cells)
 
     def named(self, name: str) -> Any:
         value = self.values.get(place(self.book, name))

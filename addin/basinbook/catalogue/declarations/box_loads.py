@@ -34,8 +34,8 @@ from basinbook.engine.layout.results.strips import least_overlap, wall_strips
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import BasinSpec
 from basinbook.engine.water import loads
-from basinbook.engine.water.balance import GRAVITY
 from basinbook.engine.water.loads import BoxWalls, Judged, Reason, Verdict
+from basinbook.engine.water.volume import GRAVITY
 from basinbook.units import shown
 
 

@@ -50,6 +50,10 @@ _CAP_DEPTH = length("cap_depth", "Front-to-back size of the cap", 0.0, 1.0, defa
 _CAP_HEIGHT = length("cap_height", "Thickness of the cap", 0.0, 0.4, default=0.0)
 FRICTION = ratio("friction", "Coefficient of friction under the wall", 0.05, 1.0)
 GLUED = ratio("glued_share", "Part of the joint that glue covers; blank is 100%", 0.01, default=1.0)
+_ALLOWABLE = quantity(
+    "allowable", kinds.PRESSURE, "Allowable shear stress of the glue; blank for none",
+    0.0, 1e8, default=0.0,
+)  # fmt: skip
 
 
 def force(name: str, help: str, low: float = 0.0) -> Argument:
@@ -274,10 +278,7 @@ _JOINTS = Group(
         DEPTH,
         BLOCK_DENSITY,
         FRICTION,
-        quantity(
-            "allowable", kinds.PRESSURE, "Allowable shear stress of the glue; blank for none",
-            0.0, 1e8, default=0.0,
-        ),
+        _ALLOWABLE,
         GLUED,
         _CAP_DEPTH,
         _CAP_HEIGHT,
@@ -343,10 +344,7 @@ def _rounded(ratio: float | None) -> float | None:
 _WALL_MATERIAL = (
     BLOCK_DENSITY,
     FRICTION,
-    quantity(
-        "allowable", kinds.PRESSURE, "Allowable shear stress of the glue; blank for none",
-        0.0, 1e8, default=0.0,
-    ),
+    _ALLOWABLE,
     GLUED,
 )  # fmt: skip
 _TRUE_COURSES = (

@@ -12,7 +12,7 @@ from basinbook.catalogue.model import (
 )
 from basinbook.engine import kinds
 from basinbook.engine.water import loads
-from basinbook.engine.water.balance import GRAVITY
+from basinbook.engine.water.volume import GRAVITY
 
 _CATEGORY = "Loads"
 _EARTH = "Rankine and Jaky; Das, Principles of Foundation Engineering, lateral earth pressure"

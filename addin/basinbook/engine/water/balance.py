@@ -6,8 +6,6 @@ from typing import Final
 
 from basinbook.engine.errors import InputError
 
-# Standard gravity, 3rd General Conference on Weights and Measures (1901).
-GRAVITY: Final = 9.80665
 DAY: Final = 86400.0
 WEEK_DAYS: Final = 7.0
 # No source: a first guess for a smooth sheet falling well inside the walls, until the share is

@@ -8,9 +8,9 @@ from dataclasses import replace
 from typing import Final
 
 from basinbook.engine.errors import InputError
-from basinbook.engine.water.balance import GRAVITY
 from basinbook.engine.water.pipe import PipeRun, total_head
 from basinbook.engine.water.pump import PumpCurve, operating_point
+from basinbook.engine.water.volume import GRAVITY
 
 # A hose end that hangs in the water, 0.8, and the speed that is lost at its other end, 1: White,
 # Fluid Mechanics, chapter 6 (from memory).

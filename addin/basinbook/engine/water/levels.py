@@ -8,8 +8,7 @@ from typing import Final
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.outfit import BOWL, FALLS, OVER_THE_RIM, WAYS_IN
-from basinbook.engine.water.balance import GRAVITY
-from basinbook.engine.water.volume import water_volume
+from basinbook.engine.water.volume import GRAVITY, water_volume
 
 # Of a spillway, front to back: common practice, no source.
 BEHIND_LIP: Final = 0.3

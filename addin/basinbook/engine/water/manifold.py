@@ -15,8 +15,9 @@ from basinbook.engine.errors import InputError
 from basinbook.engine.water import outlets
 from basinbook.engine.water.pipe import PipeRun, check_velocity, fitting_head, total_head, velocity
 from basinbook.engine.water.pump import PumpCurve
+from basinbook.engine.water.volume import GRAVITY
 from basinbook.engine.water.weir import Lip, lip_flow, rim_flow, v_notch_flow
-from basinbook.engine.water.weir_flow import GRAVITY, THUMB, WITHIN, WeirFlow
+from basinbook.engine.water.weir_flow import THUMB, WITHIN, WeirFlow
 
 SPOUT: Final = "spout"
 HOLE: Final = "orifice"

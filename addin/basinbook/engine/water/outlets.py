@@ -10,11 +10,11 @@ from collections.abc import Callable
 from typing import Final
 
 from basinbook.engine.errors import InputError
+from basinbook.engine.water.volume import GRAVITY
 from basinbook.engine.water.weir import Lip, lip_flow, lip_head
 from basinbook.engine.water.weir_flow import (
     BELOW,
     CLOSE,
-    GRAVITY,
     IF_CONTRACTED,
     OUTSIDE,
     WITHIN,

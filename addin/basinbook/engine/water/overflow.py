@@ -6,7 +6,7 @@ import math
 from typing import Final
 
 from basinbook.engine.errors import InputError
-from basinbook.engine.water.balance import GRAVITY
+from basinbook.engine.water.volume import GRAVITY
 
 # Of a pipe end cut square in a wall: FHWA, Hydraulic Design of Highway Culverts (HDS-5), table of
 # entrance losses; and of a square-edged hole (USBR, Water Measurement Manual, chapter 9).

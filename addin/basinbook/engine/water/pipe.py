@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from basinbook.engine.errors import InputError
-from basinbook.engine.water.weir import GRAVITY
+from basinbook.engine.water.volume import GRAVITY
 
 if TYPE_CHECKING:
     import numpy as np

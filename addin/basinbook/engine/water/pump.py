@@ -16,8 +16,7 @@ from basinbook.engine.water.pipe import (
     total_head,
     total_heads,
 )
-from basinbook.engine.water.volume import WATER_DENSITY
-from basinbook.engine.water.weir import GRAVITY
+from basinbook.engine.water.volume import GRAVITY, WATER_DENSITY
 
 if TYPE_CHECKING:
     import numpy as np

@@ -7,7 +7,8 @@ from typing import NamedTuple
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.outfit import BOWL
-from basinbook.engine.water.weir import BROAD_UP_TO, GRAVITY, SHARP_FROM, Lip, lip_head
+from basinbook.engine.water.volume import GRAVITY
+from basinbook.engine.water.weir import BROAD_UP_TO, SHARP_FROM, Lip, lip_head
 from basinbook.engine.water.weir import wetted_width as width_at
 
 WATER_DENSITY = 1000.0

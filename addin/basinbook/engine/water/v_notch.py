@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 
 from basinbook.engine.errors import InputError
+from basinbook.engine.water.volume import GRAVITY
 from basinbook.engine.water.weir_flow import (
     BELOW,
     BRACKET,
     CLOSE,
-    GRAVITY,
     IF_CONTRACTED,
     LEAST_HEAD,
     OUTSIDE,

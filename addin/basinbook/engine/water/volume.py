@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+# Standard gravity [m/s²], 3rd General Conference on Weights and Measures (1901).
+GRAVITY = 9.80665
 # Water at 4 °C and one atmosphere: the round figure that site work uses, 62.4 lb/ft³.
 WATER_DENSITY = 1000.0
 

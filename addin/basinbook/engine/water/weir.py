@@ -12,12 +12,12 @@ from typing import NamedTuple
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.water.v_notch import v_notch_flow, v_notch_head
+from basinbook.engine.water.volume import GRAVITY
 from basinbook.engine.water.weir_box import MOST_HEAD_TO_CREST, boxed_lip_flow
 from basinbook.engine.water.weir_flow import (
     BELOW,
     BRACKET,
     CLOSE,
-    GRAVITY,
     HIGHEST_HEAD,
     IF_CONTRACTED,
     LEAST_HEAD,

@@ -7,8 +7,6 @@ from dataclasses import dataclass
 
 from basinbook.engine.errors import InputError
 
-GRAVITY = 9.80665
-
 WITHIN = "within the validated range"
 IF_CONTRACTED = "within the validated range, if fully contracted"
 BELOW = "extrapolated below the validated head"

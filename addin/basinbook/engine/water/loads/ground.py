@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from basinbook.engine.errors import InputError
-from basinbook.engine.water.balance import GRAVITY
 from basinbook.engine.water.loads.ratios import positive
+from basinbook.engine.water.volume import GRAVITY
 
 FOOT: Final = 0.3048
 _PSF: Final = 4.4482216152605 / FOOT**2

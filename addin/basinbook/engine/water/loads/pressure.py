@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from basinbook.engine.errors import InputError
-from basinbook.engine.water.balance import GRAVITY
-from basinbook.engine.water.volume import WATER_DENSITY
+from basinbook.engine.water.volume import GRAVITY, WATER_DENSITY
 
 
 class PressureAt(NamedTuple):
