@@ -93,7 +93,7 @@ def _lines(run: Run) -> tuple[Line, ...]:
                 depth * u if end else 0,
             ),
         )  # fmt: skip
-        bridge = None
+        bridges: tuple[tuple[int, int], ...] = ()
         if run.wall.gap is not None:
             course, left, right = run.wall.gap
             if course == number:
@@ -103,8 +103,8 @@ def _lines(run: Run) -> tuple[Line, ...]:
                     span._replace(start=right * u, start_joint=False, first=0),
                 )
             elif course == number - 1:
-                bridge = (left * u, right * u)
-        lines.append(Line(spans, leaves, bridge))
+                bridges = ((left * u, right * u),)
+        lines.append(Line(spans, leaves, bridges))
     return tuple(lines)
 
 

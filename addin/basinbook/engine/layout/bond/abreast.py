@@ -70,7 +70,7 @@ def _places(lines: Sequence[Line]) -> list[int]:
         turns = (
             index >= 2
             and line == lines[index - 2]
-            and line.bridge is None
+            and not line.bridges
             and (index + 1 == len(lines) or lines[index + 1] == lines[index - 1])
         )
         found.append(found[index - 2] if turns else max(found, default=-1) + 1)
@@ -101,14 +101,13 @@ def _need(line: Line, number: int, at: int | None, rules: Rules) -> int:
 
 
 def _bridges(line: Line, here: int, step: int, rules: Rules) -> bool:
-    """Return whether a piece does its part to bridge the gap below, where there is one."""
-    if line.bridge is None:
-        return True
-    low, high = line.bridge[0] - rules.offset, line.bridge[1] + rules.offset
+    """Return whether a piece does its part to bridge the gaps below, where there are some."""
     begin = here + rules.joint
-    if not begin <= low < begin + step:
-        return True
-    return step == rules.pitch and begin + rules.length >= high
+    return all(
+        (step == rules.pitch and begin + rules.length >= high + rules.offset)
+        or not begin <= low - rules.offset < begin + step
+        for low, high in line.bridges
+    )
 
 
 class _Found(NamedTuple):

@@ -53,13 +53,13 @@ class Span(NamedTuple):
 class Line(NamedTuple):
     """One course of one wall: its spans from left to right, in leaves one behind another.
 
-    bridge: a gap in the course below that one whole block must reach over, with the least joint
-    offset as bearing at both sides.
+    bridges: gaps in the course below, from left to right, each of which one whole block must
+    reach over, with the least joint offset as bearing at both sides.
     """
 
     spans: tuple[Span, ...]
     leaves: int = 1
-    bridge: tuple[int, int] | None = None
+    bridges: tuple[tuple[int, int], ...] = ()
 
 
 Steps = tuple[int, ...]
@@ -132,8 +132,7 @@ def anchors(lines: Iterable[Line], rules: Rules) -> set[int]:
             found |= {span.start - rules.joint, span.end}
             if span.first:
                 found.add(span.start + span.first)
-        if line.bridge is not None:
-            found.add(line.bridge[1] + rules.offset)
+        found |= {high + rules.offset for _, high in line.bridges}
     return found
 
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from functools import cache, partial
+from functools import cache, partial, reduce
 from itertools import combinations, islice, product
 from math import comb, gcd, prod
-from operator import itemgetter
+from operator import itemgetter, or_
 from typing import Final, NamedTuple
 
 from basinbook.engine.layout.bond.alternating import (
@@ -102,6 +102,7 @@ def list_fillings(
     most = sum(2 * (walk(span, rules) // rules.pitch) + 1 for span in line.spans)
     pieces = sum(walk(span, rules) for span in line.spans) // rules.pitch
     steps_each = 1 + pieces // _PIECES_IN_A_STEP
+    every_gap = (1 << len(line.bridges)) - 1
     # Of a span each filling is looked at once, and only where it is of use.
     looked_at = [cache(partial(_of_span, span, mirror, rules)) for span in line.spans]
     for cuts in range(min(most, _MOST_CUTS) + 1):
@@ -120,17 +121,17 @@ def list_fillings(
                 parts = [part[:: 1 + len(part) // most_each] for part in parts]
             if not all(parts):
                 continue
-            over_gap = [
-                _over_gap(line, span, part, rules)
+            over_gaps = [
+                _over_gaps(line, span, part, rules)
                 for span, part in zip(line.spans, parts, strict=True)
             ]
-            for filled, bridged in zip(product(*parts), product(*over_gap), strict=True):
+            for filled, bridged in zip(product(*parts), product(*over_gaps), strict=True):
                 # As take, which would be called too often here.
                 budget.left -= steps_each
                 if budget.left < 0:
                     complete = False
                     break
-                if True not in bridged:
+                if every_gap and reduce(or_, bridged) != every_gap:
                     continue
                 of_spans = tuple(seen(one) for seen, one in zip(looked_at, filled, strict=True))
                 found.append(_together(of_spans, cuts))
@@ -180,23 +181,22 @@ def _splits(cuts: int, spans: int) -> Iterator[tuple[int, ...]]:
             yield (first, *rest)
 
 
-def _over_gap(line: Line, span: Span, part: Sequence[Steps], rules: Rules) -> list[bool]:
-    """Return for each filling of a span whether it has a whole block over the gap below.
-
-    True for all where there is no gap.
-    """
-    if line.bridge is None:
-        return [True] * len(part)
-    first, low = line.bridge[1] + rules.offset - rules.length, line.bridge[0] - rules.offset
+def _over_gaps(line: Line, span: Span, part: Sequence[Steps], rules: Rules) -> list[int]:
+    """Return for each filling of a span, as bits, the gaps below that it has a whole block over."""
+    if not line.bridges:
+        return [0] * len(part)
+    reach = [(high + rules.offset - rules.length, low - rules.offset) for low, high in line.bridges]
+    last = max(low for _, low in reach)
     pitch, found = rules.pitch, []
     for steps in part:
-        at, bridged = span.start, False
+        at, bridged = span.start, 0
         for step in steps:
-            if at > low:
+            if at > last:
                 break
-            if step == pitch and at >= first:
-                bridged = True
-                break
+            if step == pitch:
+                for number, (first, low) in enumerate(reach):
+                    if first <= at <= low:
+                        bridged |= 1 << number
             at += step
         found.append(bridged)
     return found

@@ -89,7 +89,7 @@ def floor(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules) -> Fl
 def _alternate(lines: tuple[Line, ...]) -> bool:
     """Return whether two plain courses take turns: then the best pair, repeated, is the best."""
     return all(
-        len(line.spans) == 1 and line.bridge is None and line == lines[index % 2]
+        len(line.spans) == 1 and not line.bridges and line == lines[index % 2]
         for index, line in enumerate(lines)
     )
 

@@ -83,5 +83,5 @@ def with_gap(lines: tuple[Line, ...], gap: Gap | None) -> tuple[Line, ...]:
         after = Span(gap.high, span.end, False, span.end_joint, 0, span.last)
         found[row] = lines[row]._replace(spans=(before, after))
     if gap.last + 1 < len(lines):
-        found[gap.last + 1] = lines[gap.last + 1]._replace(bridge=(gap.low, gap.high))
+        found[gap.last + 1] = lines[gap.last + 1]._replace(bridges=((gap.low, gap.high),))
     return tuple(found)
