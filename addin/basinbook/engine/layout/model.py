@@ -13,6 +13,7 @@ from typing import NamedTuple
 from basinbook.engine.spec import BasinSpec
 
 WALLS = ("front", "right", "back", "left")
+FLAT, ON_EDGE, TURNED, TURNED_ON_EDGE = "flat", "on edge", "turned", "turned on edge"
 
 
 class Box(NamedTuple):
@@ -32,7 +33,8 @@ class Piece(NamedTuple):
     number: place in the laying order of its course, from 1 (front centre first, round to the
     back, the back wall measured in last). part: "front", "right", "back", "left",
     "second wall", "left return", "right return", "column 1".. for blocks; the same for caps.
-    stock: "block", "cap" or "column cap". orientation: "flat" or "on edge".
+    stock: "block", "cap" or "column cap". orientation: "flat", "on edge", or of a whole block laid
+    across the wall "turned" or "turned on edge".
     length: along the wall [m], of a mitred cap its long edge; mitres: ends of a cap cut at 45
     degrees (0, 1 or 2).
     loose: stays unglued until what goes through the pipe opening below it is fitted.

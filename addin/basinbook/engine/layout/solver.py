@@ -361,9 +361,8 @@ def _pieces(work: Job, placed: Iterable[Placed], course: int) -> tuple[Piece, ..
     found = []
     ordered = in_laying_order(placed, work.outside_length)
     for number, item in enumerate(ordered, start=1):
-        part, stock, on_edge, x, y, z, dx, dy, dz, length, whole, corner, mitres, loose = item
+        part, stock, way, x, y, z, dx, dy, dz, length, whole, corner, mitres, loose = item
         box = Box(metres(x), metres(y), metres(z), metres(dx), metres(dy), metres(dz))
-        way = "on edge" if on_edge else "flat"
         along = metres(length)
         found.append(
             Piece(number, course, part, stock, way, box, along, whole, corner, mitres, loose)

@@ -18,6 +18,7 @@ from basinbook.engine.layout.checked_inputs import (
     block_rules,
     refuse,
 )
+from basinbook.engine.layout.model import FLAT
 from basinbook.engine.layout.parts.corners import CORNER_WAYS, OWNS
 from basinbook.engine.layout.parts.openings import Gap
 from basinbook.engine.layout.parts.placed_pieces import Placed
@@ -218,7 +219,7 @@ def _ring_box(job: Job, caps: CapSizes, wall: int, cap: _Cap) -> Placed:
         x = -caps.beyond if wall == LEFT else job.outside_length + caps.beyond - caps.depth
         box = (x, along, bed, caps.depth, cap.length, caps.height)
     return Placed(
-        WALL_NAMES[wall], "cap", False, *box, cap.length, cap.whole, cap.corner, cap.mitres
+        WALL_NAMES[wall], "cap", FLAT, *box, cap.length, cap.whole, cap.corner, cap.mitres
     )
 
 
@@ -236,7 +237,7 @@ def row_pieces(budget: Budget, job: Job, caps: CapSizes) -> LaidCaps:
     y = job.outside_width + space(job) + job.depth + caps.row - caps.depth
     bed = job.row_bed(courses(job))
     placed = [
-        Placed(WALL, "cap", False, at, y, bed, length, caps.depth, caps.height, length, whole)
+        Placed(WALL, "cap", FLAT, at, y, bed, length, caps.depth, caps.height, length, whole)
         for at, length, whole in chain.courses[0]
     ]
     return LaidCaps(placed, chain.proved)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from basinbook.engine.layout.checked_inputs import Job, refuse
+from basinbook.engine.layout.model import FLAT
 from basinbook.engine.layout.parts.placed_pieces import Placed
 from basinbook.engine.layout.ticks import text, ticks
 
@@ -55,7 +56,7 @@ def column_pieces(job: Job, number: int, x: int, y: int) -> list[Placed]:
         bed = job.row_bed(course)
         for dx, dy, wide, deep in turns[course % 2]:
             box = (x + dx, y + dy, bed, wide, deep, high)
-            found.append(Placed(part, "block", False, *box, long, True))
+            found.append(Placed(part, "block", FLAT, *box, long, True))
     return found
 
 
@@ -107,7 +108,7 @@ def column_caps(job: Job, corners: list[tuple[int, int]]) -> list[Placed]:
     top, thick = job.row_bed(job.spec.column_courses), ticks(job.spec.column_cap_height)
     return [
         Placed(
-            f"column {number}", "column cap", False, x - over, y - over, top, cap, cap, thick,
+            f"column {number}", "column cap", FLAT, x - over, y - over, top, cap, cap, thick,
             cap, True,
         )
         for number, (x, y) in enumerate(corners, start=1)

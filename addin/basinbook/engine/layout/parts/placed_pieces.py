@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from basinbook.engine.layout.bond.whole_wall import Chain
 from basinbook.engine.layout.checked_inputs import BACK, FRONT, LEFT, WALL_NAMES, Job, Row
+from basinbook.engine.layout.model import FLAT, ON_EDGE
 from basinbook.engine.layout.parts.corners import inside
 from basinbook.engine.layout.parts.openings import Gap
 
@@ -15,7 +16,7 @@ class Placed(NamedTuple):
 
     part: str
     stock: str
-    on_edge: bool
+    orientation: str
     x: int
     y: int
     z: int
@@ -37,7 +38,7 @@ def wall_pieces(job: Job, wall: int, chain: Chain, gap: Gap | None) -> list[Plac
     found, far = [], inside(job, wall)
     name, lengthwise = WALL_NAMES[wall], wall in (FRONT, BACK)
     for number, (row, course) in enumerate(zip(job.walls[wall], chain.courses, strict=True)):
-        leaves = _leaves(job, wall, row)
+        leaves, way = _leaves(job, wall, row), ON_EDGE if row.on_edge else FLAT
         for at, length, whole in course:
             over = gap is not None and number > gap.last and at < gap.high and at + length > gap.low
             corner, along = at < 0 or at + length > far, job.depth + at
@@ -47,9 +48,7 @@ def wall_pieces(job: Job, wall: int, chain: Chain, gap: Gap | None) -> list[Plac
                     if lengthwise
                     else (across, along, row.bed, one, length, row.height)
                 )
-                found.append(
-                    Placed(name, "block", row.on_edge, *box, length, whole, corner, loose=over)
-                )
+                found.append(Placed(name, "block", way, *box, length, whole, corner, loose=over))
     return found
 
 

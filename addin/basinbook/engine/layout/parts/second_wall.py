@@ -11,6 +11,7 @@ from basinbook.engine.layout.bond.corner_choice import Wall, fewest_cuts
 from basinbook.engine.layout.bond.whole_wall import Chain, side_by_side
 from basinbook.engine.layout.budget import Budget, remembered
 from basinbook.engine.layout.checked_inputs import Job, refuse
+from basinbook.engine.layout.model import FLAT
 from basinbook.engine.layout.parts.openings import Gap, check_bridge, gap_start, with_gap
 from basinbook.engine.layout.parts.placed_pieces import Placed
 from basinbook.engine.layout.ticks import ticks
@@ -210,5 +211,5 @@ def second_wall_pieces(job: Job, wall: SecondWall) -> list[Placed]:
                     x = 0 if part == LEFT_RETURN else long - deep
                     box = (x, near + at, z, deep, length, high)
                     corner = at + length > between
-                found.append(Placed(part, "block", False, *box, length, whole, corner))
+                found.append(Placed(part, "block", FLAT, *box, length, whole, corner))
     return found
