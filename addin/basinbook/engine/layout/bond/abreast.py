@@ -7,6 +7,7 @@ repeated. So the result is no proof; but it is there soon, however long the list
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import product
 from typing import Final, NamedTuple
 
 from basinbook.engine.layout.bond.alternating import (
@@ -17,6 +18,7 @@ from basinbook.engine.layout.bond.alternating import (
     by_phase,
     least_cuts,
     phases_of,
+    starts,
 )
 from basinbook.engine.layout.budget import Budget
 
@@ -29,14 +31,15 @@ _TRIED_IN_A_STEP: Final = 4
 
 
 class _Course(NamedTuple):
-    """A course that stands for all that are filled as it is.
+    """A course, or a leaf of one, that stands for all that are filled as it is.
 
-    weight: of a cut in it. beside: the courses, by number, that it must be in bond with.
+    weight: of a cut in it. beside: the courses, by number, that it must be in bond with, and the
+    joints that it has in common with each.
     """
 
     line: Line
     weight: int
-    beside: frozenset[int]
+    beside: tuple[tuple[int, frozenset[int]], ...]
 
 
 def filled_abreast(
@@ -44,7 +47,8 @@ def filled_abreast(
 ) -> tuple[tuple[Steps, ...], ...] | None:
     """Return steps for each course from the base up, in bond; None where none were found."""
     places = _places(lines)
-    courses = _courses(lines, places)
+    leaves = _leaves(lines, places)
+    courses = _courses(lines, places, leaves)
     least = sum(course.weight * _need(course.line, 0, None, rules) for course in courses)
     for depth in range(_DEEPEST + 1):
         phases = phases_of(anchors(lines, rules), rules, depth)
@@ -59,7 +63,10 @@ def filled_abreast(
             # Next with a third of what it has more than the least.
             best, limit = found, least + (found.cuts - least) // 3
         if best is not None:
-            return tuple(best.steps[place] for place in places)
+            return tuple(
+                tuple(steps for leaf in leaves[place] for steps in best.steps[leaf])
+                for place in places
+            )
     return None
 
 
@@ -77,18 +84,36 @@ def _places(lines: Sequence[Line]) -> list[int]:
     return found
 
 
-def _courses(lines: Sequence[Line], places: Sequence[int]) -> list[_Course]:
-    weights: dict[int, int] = {}
-    beside: dict[int, set[int]] = {place: set() for place in places}
+def _leaves(lines: Sequence[Line], places: Sequence[int]) -> list[tuple[int, ...]]:
+    """Return for each place the numbers of its courses: one, or one for each leaf."""
+    found: list[tuple[int, ...]] = []
+    count = 0
+    for line, place in zip(lines, places, strict=True):
+        if place == len(found):
+            found.append((count, count + 1) if line.second else (count,))
+            count += len(found[-1])
+    return found
+
+
+def _courses(
+    lines: Sequence[Line], places: Sequence[int], leaves: Sequence[tuple[int, ...]]
+) -> list[_Course]:
+    weights = [0] * len(leaves)
+    common: dict[tuple[int, int], frozenset[int]] = {}
     for index, (line, place) in enumerate(zip(lines, places, strict=True)):
-        weights[place] = weights.get(place, 0) + line.leaves
-        if index:
-            beside[place].add(places[index - 1])
-            beside[places[index - 1]].add(place)
-    return [
-        _Course(lines[places.index(place)], weights[place], frozenset(beside[place]))
-        for place in sorted(weights)
-    ]
+        weights[place] += line.leaves
+        for pair in product(leaves[places[index - 1]], leaves[place]) if index else ():
+            for key in (pair, pair[::-1]):
+                common[key] = common.get(key, line.common) & line.common
+    found = []
+    for place, numbers in enumerate(leaves):
+        line = lines[places.index(place)]
+        for number in numbers:
+            leaf = slice(line.second) if number == numbers[0] else slice(line.second, None)
+            spans = line.spans[leaf] if line.second else line.spans
+            beside = tuple((two[1], own) for two, own in common.items() if two[0] == number)
+            found.append(_Course(line._replace(spans=spans, second=0), weights[place], beside))
+    return found
 
 
 def _need(line: Line, number: int, at: int | None, rules: Rules) -> int:
@@ -142,8 +167,14 @@ class _Abreast:
         need = sum(
             course.weight * _need(course.line, 0, None, self._rules) for course in self._courses
         )
+        if not all(
+            self._in_bond(course, joint)
+            for course, joints in zip(self._courses, self._joints, strict=True)
+            for joint in joints
+        ):
+            return None
         failed: dict[tuple[_At, ...], int] = {}
-        trail: list[tuple[int, int, int, bool]] = []
+        trail: list[tuple[int, int, int, int]] = []
         stack = [(begin, limit - need, self._moves(begin, limit - need))]
         while stack:
             if not self._budget.take(2):
@@ -154,13 +185,12 @@ class _Abreast:
                 for place, course in zip(at, self._courses, strict=True)
             ):
                 return self._found(trail)
-            for which, step, to, joint, spare in options:
+            for which, step, to, joints, spare in options:
                 after = (*at[:which], to, *at[which + 1 :])
                 if failed.get(after, -1) >= spare:
                     continue
-                if joint is not None:
-                    self._joints[which].append(joint)
-                trail.append((which, at[which][0], step, joint is not None))
+                self._joints[which] += joints
+                trail.append((which, at[which][0], step, len(joints)))
                 stack.append((after, spare, self._moves(after, spare)))
                 break
             else:
@@ -168,14 +198,13 @@ class _Abreast:
                 stack.pop()
                 if trail:
                     which, _, _, jointed = trail.pop()
-                    if jointed:
-                        self._joints[which].pop()
+                    del self._joints[which][len(self._joints[which]) - jointed :]
         return None
 
     def _moves(
         self, at: tuple[_At, ...], spare: int
-    ) -> Iterator[tuple[int, int, _At, int | None, int]]:
-        """Yield course, step, where it leads, the joint there, and cuts to spare after it."""
+    ) -> Iterator[tuple[int, int, _At, list[int], int]]:
+        """Yield course, step, where it leads, the joints there, and cuts to spare after it."""
         which = min(
             (
                 index
@@ -194,33 +223,37 @@ class _Abreast:
             to = here + step
             if to > span.end or not _bridges(course.line, here, step, rules):
                 continue
-            if here == span.start - rules.joint and step < span.first + rules.joint:
+            if here == span.start - rules.joint and not starts(span, rules, step):
                 continue
-            joint: int | None = to
+            joints = [to]
             after = number, to
             if to == span.end:
                 if step < span.last + rules.joint:
                     continue
-                joint = to if span.end_joint else None
+                if not span.end_joint:
+                    joints.clear()
                 if number + 1 < len(course.line.spans):
-                    after = number + 1, course.line.spans[number + 1].start - rules.joint
-            if joint is not None and not self._in_bond(course, joint):
+                    following = course.line.spans[number + 1]
+                    after = number + 1, following.start - rules.joint
+                    if following.start_joint:
+                        joints.append(after[1])
+            if not all(self._in_bond(course, joint) for joint in joints):
                 continue
             cost = course.weight * (step != rules.pitch)
             more = course.weight * (_need(course.line, *after, rules) - need) + cost
             if more <= spare:
-                yield which, step, after, joint, spare - more
+                yield which, step, after, joints, spare - more
 
     def _in_bond(self, course: _Course, joint: int) -> bool:
-        for other in course.beside:
+        for other, common in course.beside:
             for at in reversed(self._joints[other]):
                 if at <= joint - self._rules.offset:
                     break
-                if at < joint + self._rules.offset:
+                if at < joint + self._rules.offset and (at != joint or at not in common):
                     return False
         return True
 
-    def _found(self, trail: Sequence[tuple[int, int, int, bool]]) -> _Found:
+    def _found(self, trail: Sequence[tuple[int, int, int, int]]) -> _Found:
         found: list[list[list[int]]] = [[[] for _ in course.line.spans] for course in self._courses]
         cuts = 0
         for which, span, step, _ in trail:

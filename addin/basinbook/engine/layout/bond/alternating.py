@@ -40,6 +40,8 @@ class Span(NamedTuple):
 
     start_joint, end_joint: whether the end abuts on something with a joint that counts in the
     bond. first, last: least length of the piece at the end, where it must reach over a corner.
+    begin: length that the first piece must have, 0 for any. slack: how much wider than a joint all
+    joints between whole blocks may be in place of a cut.
     """
 
     start: int
@@ -48,22 +50,31 @@ class Span(NamedTuple):
     end_joint: bool = False
     first: int = 0
     last: int = 0
+    begin: int = 0
+    slack: int = 0
 
 
 class Line(NamedTuple):
     """One course of one wall: its spans from left to right, in leaves one behind another.
 
     bridges: gaps in the course below, from left to right, each of which one whole block must
-    reach over, with the least joint offset as bearing at both sides.
+    reach over, with the least joint offset as bearing at both sides. common: joints that run on
+    from the course below, beside a block that stands in both. second: the first span of the second
+    leaf, where two leaves have spans of their own; else 0.
     """
 
     spans: tuple[Span, ...]
     leaves: int = 1
     bridges: tuple[tuple[int, int], ...] = ()
+    common: frozenset[int] = frozenset()
+    second: int = 0
 
 
 Steps = tuple[int, ...]
-"""The pieces of a span from left to right, each with its joint [ticks]."""
+"""The pieces of a span from left to right, each with its joint [ticks].
+
+More than a block and joint is a whole block with a wider joint (see ``Span.slack``).
+"""
 
 
 class Pair(NamedTuple):
@@ -100,7 +111,38 @@ def joints(span: Span, steps: Sequence[int], rules: Rules) -> tuple[int, ...]:
     found = list(accumulate(steps[:-1], initial=span.start - rules.joint))
     if span.end_joint:
         found.append(span.end)
-    return tuple(found if span.start_joint else found[1:])
+    if not span.start_joint:
+        del found[0]
+    if span.slack and max(steps, default=0) > rules.pitch:
+        # A wide joint has two edges that joints below and above must keep clear of.
+        at = accumulate(steps[:-1], initial=span.start - rules.joint)
+        found += [place + rules.pitch for place, _ in zip(at, steps[:-1], strict=False)]
+    return tuple(found)
+
+
+def starts(span: Span, rules: Rules, step: int) -> bool:
+    """Return whether a span may begin with a piece."""
+    long = step - rules.joint
+    return long >= span.first and span.begin in (0, long)
+
+
+def spread(span: Span, rules: Rules) -> Steps | None:
+    """Return whole blocks with all joints between them widened alike, where these fill a span."""
+    if not span.slack:
+        return None
+    count, rest = divmod(walk(span, rules), rules.pitch)
+    if count < 2 or not rest or -(-rest // (count - 1)) > span.slack:
+        return None
+    wide, more = divmod(rest, count - 1)
+    if rules.length < max(span.first, span.last) or (span.begin not in (0, rules.length)):
+        return None
+    steps = [rules.pitch + wide + (number < more) for number in range(count - 1)]
+    return (*steps, rules.pitch)
+
+
+def least_of(span: Span, rules: Rules) -> int:
+    """Return a number of cuts that no filling of a span can go below."""
+    return least_cuts(walk(span, rules), rules) if spread(span, rules) is None else 0
 
 
 def with_one_cut(span: Span, rules: Rules) -> Steps | None:
@@ -132,6 +174,11 @@ def anchors(lines: Iterable[Line], rules: Rules) -> set[int]:
             found |= {span.start - rules.joint, span.end}
             if span.first:
                 found.add(span.start + span.first)
+            if span.begin:
+                found.add(span.start + span.begin)
+            wide = spread(span, rules)
+            if wide is not None:
+                found.update(joints(span, wide, rules))
         found |= {high + rules.offset for _, high in line.bridges}
     return found
 

@@ -18,6 +18,8 @@ from basinbook.engine.layout.bond.alternating import (
     by_phase,
     joints,
     phases_of,
+    spread,
+    starts,
     walk,
 )
 from basinbook.engine.layout.bond.tie_breaks import asymmetry, orders
@@ -83,8 +85,10 @@ def allowed_phases(lines: tuple[Line, ...], rules: Rules) -> Allowed:
         for anchor in fixed
         for turn in (range(0, pitch, step) if pitch // step <= _MOST_PHASES else ())
     }
+    wide = any(spread(span, rules) is not None for line in lines for span in line.spans)
     if closed and len(closed) <= _MOST_PHASES:
-        return Allowed(tuple(sorted(closed)), True)
+        # Next to wide joints a piece may have to end at one of their edges exactly.
+        return Allowed(tuple(sorted(closed)), not wide or len(closed) == pitch // step)
     found = phases_of(fixed, rules, 1)
     deeper = phases_of(fixed, rules, 2)
     return Allowed(deeper if len(deeper) <= _MOST_PHASES else found, False)
@@ -102,7 +106,8 @@ def list_fillings(
     most = sum(2 * (walk(span, rules) // rules.pitch) + 1 for span in line.spans)
     pieces = sum(walk(span, rules) for span in line.spans) // rules.pitch
     steps_each = 1 + pieces // _PIECES_IN_A_STEP
-    every_gap = (1 << len(line.bridges)) - 1
+    leaves = 2 if line.second else 1
+    every_gap = (1 << leaves * len(line.bridges)) - 1
     # Of a span each filling is looked at once, and only where it is of use.
     looked_at = [cache(partial(_of_span, span, mirror, rules)) for span in line.spans]
     for cuts in range(min(most, _MOST_CUTS) + 1):
@@ -121,10 +126,7 @@ def list_fillings(
                 parts = [part[:: 1 + len(part) // most_each] for part in parts]
             if not all(parts):
                 continue
-            over_gaps = [
-                _over_gaps(line, span, part, rules)
-                for span, part in zip(line.spans, parts, strict=True)
-            ]
+            over_gaps = [_over_gaps(line, number, part, rules) for number, part in enumerate(parts)]
             for filled, bridged in zip(product(*parts), product(*over_gaps), strict=True):
                 # As take, which would be called too often here.
                 budget.left -= steps_each
@@ -157,7 +159,8 @@ class _OfSpan(NamedTuple):
 
 def _of_span(span: Span, mirror: int, rules: Rules, steps: Steps) -> _OfSpan:
     at = joints(span, steps, rules)
-    return _OfSpan(steps, at, frozenset(steps) - {rules.pitch}, asymmetry(at, mirror))
+    sizes = frozenset(step for step in set(steps) if step < rules.pitch)
+    return _OfSpan(steps, at, sizes, asymmetry(at, mirror))
 
 
 def _together(filled: tuple[_OfSpan, ...], cuts: int) -> tuple[tuple[int, int, int], Filling]:
@@ -181,10 +184,14 @@ def _splits(cuts: int, spans: int) -> Iterator[tuple[int, ...]]:
             yield (first, *rest)
 
 
-def _over_gaps(line: Line, span: Span, part: Sequence[Steps], rules: Rules) -> list[int]:
-    """Return for each filling of a span, as bits, the gaps below that it has a whole block over."""
+def _over_gaps(line: Line, number: int, part: Sequence[Steps], rules: Rules) -> list[int]:
+    """Return for each filling of a span, as bits, the gaps below that it has a whole block over.
+
+    A second leaf has bits of its own: each leaf needs a block over the gap.
+    """
     if not line.bridges:
         return [0] * len(part)
+    span, up = line.spans[number], len(line.bridges) if 0 < line.second <= number else 0
     reach = [(high + rules.offset - rules.length, low - rules.offset) for low, high in line.bridges]
     last = max(low for _, low in reach)
     pitch, found = rules.pitch, []
@@ -193,10 +200,10 @@ def _over_gaps(line: Line, span: Span, part: Sequence[Steps], rules: Rules) -> l
         for step in steps:
             if at > last:
                 break
-            if step == pitch:
-                for number, (first, low) in enumerate(reach):
+            if step >= pitch:
+                for which, (first, low) in enumerate(reach):
                     if first <= at <= low:
-                        bridged |= 1 << number
+                        bridged |= 1 << which + up
             at += step
         found.append(bridged)
     return found
@@ -215,6 +222,9 @@ def _fillings(
         return (), False
     most = min(allowed.most_fillings, _LISTED_PIECES // (1 + walk(span, rules) // rules.pitch))
     found = _every(budget, span, cuts, allowed, rules, most)
+    wide = spread(span, rules) if cuts == 0 else None
+    if wide is not None:
+        found.append(wide)
     complete = len(found) < most and not budget.ended
     if not complete:
         found = []
@@ -236,10 +246,10 @@ def _every(
     not tried again.
     """
     choices, pitch, joint = by_phase(allowed.phases, rules), rules.pitch, rules.joint
-    begin, end, first = span.start - joint, span.end, span.first + joint
+    begin, end = span.start - joint, span.end
     if cuts <= 1:
         endings = _endings(span, begin, cuts, choices[begin % pitch], rules)
-        return [ending for ending in endings if ending[0] >= first][:most]
+        return [ending for ending in endings if starts(span, rules, ending[0])][:most]
     steps: tuple[int, ...] = ()
     found: list[Steps] = []
     dead: set[tuple[int, int, int]] = set()
@@ -261,13 +271,15 @@ def _every(
         steps, at, left, options, earlier = stack[-1]
         for step in options:
             to = at + step
-            if to >= end or (not steps and step < first):
+            if to >= end or (not steps and not starts(span, rules, step)):
                 continue
             rest = left if step == pitch else left - 1
+            # A first piece that is asked for can't be replaced by one block with the next.
+            before = pitch if not steps and span.begin else step
             if rest > 1:
                 if (to, rest, step) in dead:
                     continue
-                further = ways(to, step)
+                further = ways(to, before)
                 if not budget.take(1 + len(further) // _TRIED_IN_A_STEP):
                     return found
                 stack.append(((*steps, step), to, rest, iter(further), len(found)))
@@ -278,7 +290,7 @@ def _every(
                 endings = _endings(span, to, 1, choices[to % pitch], rules)
                 known = last[to] = endings, 1 + pieces // _PIECES_IN_A_STEP
             endings, each = known
-            if endings and endings[-1][0] + step <= pitch:
+            if endings and endings[-1][0] + before <= pitch:
                 endings = endings[:-1]
             if not endings:
                 if (to, rest, step) in dead:
@@ -337,8 +349,7 @@ def _near_ends(budget: Budget, span: Span, sizes: tuple[int, ...], rules: Rules)
             steps = [rules.pitch] * count
             for place, size in zip(chosen, order, strict=True):
                 steps[place] = size
-            first, last = steps[0] - rules.joint, steps[-1] - rules.joint
-            if first >= span.first and last >= span.last:
+            if starts(span, rules, steps[0]) and steps[-1] - rules.joint >= span.last:
                 found.add(tuple(steps))
     return found
 

@@ -22,9 +22,8 @@ from basinbook.engine.layout.bond.alternating import (
     Steps,
     anchors,
     fewest,
-    least_cuts,
+    least_of,
     phases_of,
-    walk,
 )
 from basinbook.engine.layout.bond.fillings import (
     Allowed,
@@ -208,6 +207,7 @@ class _Chains:
                 self._lists[below].fillings,
                 self._lists[above].fillings,
                 self._rules.offset,
+                self._kinds[above].common,
             )
         return self._links[below, above]
 
@@ -310,7 +310,7 @@ def paired_bound(budget: Budget, lines: Sequence[Line], rules: Rules) -> int:
 
 
 def _alone(line: Line, rules: Rules) -> int:
-    return sum(least_cuts(walk(span, rules), rules) for span in line.spans)
+    return sum(least_of(span, rules) for span in line.spans)
 
 
 def _pairs(alone: Sequence[int], together: Sequence[int]) -> int:
@@ -352,9 +352,16 @@ def _tidiest_bit(bits: int, fillings: tuple[Filling, ...], used: set[int]) -> in
 
 
 def _compatible(
-    budget: Budget, below: tuple[Filling, ...], above: tuple[Filling, ...], offset: int
+    budget: Budget,
+    below: tuple[Filling, ...],
+    above: tuple[Filling, ...],
+    offset: int,
+    common: frozenset[int],
 ) -> list[int]:
-    """Return for each filling above, as bits, the fillings below that it is in bond with."""
+    """Return for each filling above, as bits, the fillings below that it is in bond with.
+
+    common: joints that run on from the course below, each of which may stand over itself.
+    """
     having: dict[int, int] = {}
     for number, filling in enumerate(below):
         for at in filling.joints:
@@ -374,7 +381,8 @@ def _compatible(
                 return [0] * len(above)
             looked_at = 0
         for place in near:
-            bits |= having[place]
+            if place != at or at not in common:
+                bits |= having[place]
         clash[at] = bits
     found = []
     for filling in above:

@@ -89,7 +89,10 @@ def floor(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules) -> Fl
 def _alternate(lines: tuple[Line, ...]) -> bool:
     """Return whether two plain courses take turns: then the best pair, repeated, is the best."""
     return all(
-        len(line.spans) == 1 and not line.bridges and line == lines[index % 2]
+        len(line.spans) == 1
+        and not line.bridges
+        and not line.spans[0].begin
+        and line == lines[index % 2]
         for index, line in enumerate(lines)
     )
 
@@ -140,7 +143,7 @@ def _chain(
 def _placed(span: Span, steps: Steps, rules: Rules) -> tuple[Filled, ...]:
     found, at, pitch, joint = [], span.start, rules.pitch, rules.joint
     for step in steps:
-        found.append(Filled(at, step - joint, step == pitch))
+        found.append(Filled(at, min(step, pitch) - joint, step >= pitch))
         at += step
     return tuple(found)
 
