@@ -73,10 +73,14 @@ class Blocks:
 
 @dataclass(frozen=True)
 class Wall:
-    """A wall's clear inside length, and a gap left in it: course (from 0), low and high."""
+    """A wall's clear inside length, and a gap left in it: course (from 0), low and high.
+
+    turned: stretches in which a block may lie across the wall: ``depth`` along it, and no cut.
+    """
 
     inside: int
     gap: tuple[int, int, int] | None = None
+    turned: tuple[tuple[int, int], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -102,7 +106,7 @@ def add_wall(programme: Programme, blocks: Blocks, wall: Wall, courses: list[Cou
     joints_before: dict[int, dict[int, float]] = {}
     for number, course in enumerate(courses):
         gap = wall.gap if wall.gap is not None and wall.gap[0] == number else None
-        arcs, joints_here = _course(programme, blocks, wall.inside, course, gap)
+        arcs, joints_here = _course(programme, blocks, wall, course, gap)
         if wall.gap is not None and wall.gap[0] == number - 1:
             low, high = wall.gap[1] - blocks.offset, wall.gap[2] + blocks.offset
             over = {
@@ -134,12 +138,13 @@ def _not_both(programme: Programme, one: dict[int, float], other: dict[int, floa
 def _course(
     programme: Programme,
     blocks: Blocks,
-    far: int,
+    wall: Wall,
     course: Course,
     gap: tuple[int, int, int] | None,
 ) -> tuple[dict[int, tuple[int, int]], dict[int, dict[int, float]]]:
     """Add a course's pieces; return arcs as (left edge, length) and joints by left edge."""
-    start, end, depth = course.start, course.end, course.depth
+    start, end, depth, far = course.start, course.end, course.depth, wall.inside
+    sizes = {*range(blocks.shortest, blocks.length + 1), blocks.depth}
     sources: dict[int, Owner] = {-depth: start, blocks.joint: (start[0], not start[1])}
     sinks: dict[int, Owner] = {far + depth: end, far - blocks.joint: (end[0], not end[1])}
     stretches = [(-depth, far + depth)]
@@ -150,8 +155,13 @@ def _course(
     into: dict[int, dict[int, float]] = defaultdict(dict)
     for left, right in stretches:
         for at in range(left, right):
-            for length in range(blocks.shortest, blocks.length + 1):
+            for length in sizes:
                 stop = at + length
+                across = length == blocks.depth and any(
+                    low <= at and stop <= high for low, high in wall.turned
+                )
+                if length < blocks.shortest and not across:
+                    continue
                 # A piece ends at an end of the stretch, or a joint follows it.
                 goals = [stop + blocks.joint] if stop + blocks.joint < right else []
                 if stop in sinks or (gap is not None and stop == gap[1]):
@@ -163,9 +173,8 @@ def _course(
                 if stop == far + depth and at > far:
                     continue
                 for goal in goals:
-                    arc = programme.unknown(
-                        0.0 if length == blocks.length else float(course.leaves)
-                    )
+                    whole = length == blocks.length or across
+                    arc = programme.unknown(0.0 if whole else float(course.leaves))
                     arcs[arc] = (at, length)
                     flow[at][arc] = flow[at].get(arc, 0.0) + 1.0
                     flow[goal][arc] = flow[goal].get(arc, 0.0) - 1.0

@@ -52,7 +52,7 @@ class Run(NamedTuple):
     leaves: list[int]
 
 
-def _run(source: random.Random) -> Run:
+def _run(source: random.Random, across: bool) -> Run:
     blocks = _blocks(source)
     inside = source.randint(blocks.length // 2, 4 * blocks.length)
     courses = source.randint(1, 5)
@@ -68,15 +68,24 @@ def _run(source: random.Random) -> Run:
         if inside - width >= 2 * margin:
             low = source.randint(margin, inside - margin - width)
             gap = (source.randrange(courses), low, low + width)
-    return Run(
-        blocks, Wall(inside, gap), source.random() < 0.5, source.random() < 0.5, depths, leaves
-    )
+    turned = _stretches(source, blocks, inside) if across else ()
+    begin = source.random() < 0.5, source.random() < 0.5
+    return Run(blocks, Wall(inside, gap, turned), *begin, depths, leaves)
 
 
-def _runs(seed: int, count: int) -> Iterator[Run]:
+def _stretches(source: random.Random, blocks: Blocks, inside: int) -> tuple[tuple[int, int], ...]:
+    """Where a block may lie across a wall: all of it, clear of its corners, or of a pipe too."""
+    low, high = source.choice(((-blocks.depth, inside + blocks.depth), (0, inside)))
+    if source.random() < 0.5:
+        return ((low, high),)
+    pipe = source.randint(0, inside)
+    return ((low, pipe), (pipe + source.randint(1, 3), high))
+
+
+def _runs(seed: int, count: int, across: bool = False) -> Iterator[Run]:
     source = random.Random(seed)
     for _ in range(count):
-        yield _run(source)
+        yield _run(source, across)
 
 
 def _lines(run: Run) -> tuple[Line, ...]:
@@ -104,12 +113,14 @@ def _lines(run: Run) -> tuple[Line, ...]:
                 )
             elif course == number - 1:
                 bridges = ((left * u, right * u),)
+        open_to = tuple((low * u, high * u) for low, high in run.wall.turned)
+        spans = tuple(span._replace(turned=open_to) for span in spans)
         lines.append(Line(spans, leaves, bridges))
     return tuple(lines)
 
 
 def _rules(blocks: Blocks) -> Rules:
-    sizes = (blocks.length, blocks.joint, blocks.shortest, blocks.offset)
+    sizes = (blocks.length, blocks.joint, blocks.shortest, blocks.offset, blocks.depth)
     return Rules(*(size * LATTICE for size in sizes))
 
 
@@ -117,6 +128,14 @@ def _rules(blocks: Blocks) -> Rules:
 def test_runs_have_the_least_cuts(seed: int) -> None:
     """Twenty random walls each: plain, with openings, courses on edge or doubled."""
     for run in _runs(seed, 20):
+        chain = fill(Budget(), _lines(run), run.wall.inside * LATTICE, _rules(run.blocks))
+        assert (None if chain is None else chain.cuts) == least_run_cuts(*run), run
+
+
+@pytest.mark.parametrize("seed", range(100, 102))
+def test_runs_with_turned_blocks_have_the_least_cuts(seed: int) -> None:
+    """Twenty random walls each, as above, with whole blocks that may lie across the wall."""
+    for run in _runs(seed, 20, across=True):
         chain = fill(Budget(), _lines(run), run.wall.inside * LATTICE, _rules(run.blocks))
         assert (None if chain is None else chain.cuts) == least_run_cuts(*run), run
 

@@ -16,10 +16,11 @@ from basinbook.engine.layout.bond.alternating import (
     Steps,
     anchors,
     by_phase,
-    least_cuts,
     phases_of,
     starts,
 )
+from basinbook.engine.layout.bond.turned_fillings import ties_met
+from basinbook.engine.layout.bond.with_turned import cuts_of, fewest_from, lies_open
 from basinbook.engine.layout.budget import Budget
 
 # Few places for joints first: with many, the search goes astray more often.
@@ -62,7 +63,10 @@ def filled_abreast(
                 break
             # Next with a third of what it has more than the least.
             best, limit = found, least + (found.cuts - least) // 3
-        if best is not None:
+        if best is not None and all(
+            ties_met(course.line, steps, rules)
+            for course, steps in zip(courses, best.steps, strict=True)
+        ):
             return tuple(
                 tuple(steps for leaf in leaves[place] for steps in best.steps[leaf])
                 for place in places
@@ -119,9 +123,9 @@ def _courses(
 def _need(line: Line, number: int, at: int | None, rules: Rules) -> int:
     """Return the least cuts of a line from a place in one of its spans on; None: its start."""
     span = line.spans[number]
-    first = least_cuts(span.end - (span.start - rules.joint if at is None else at), rules)
+    first = fewest_from(span, span.start - rules.joint if at is None else at, rules)
     return first + sum(
-        least_cuts(span.end - span.start + rules.joint, rules) for span in line.spans[number + 1 :]
+        fewest_from(span, span.start - rules.joint, rules) for span in line.spans[number + 1 :]
     )
 
 
@@ -219,7 +223,8 @@ class _Abreast:
         need = _need(course.line, number, here, rules)
         cuts = self._choices[here % rules.pitch]
         self._budget.take(1 + len(cuts) // _TRIED_IN_A_STEP)
-        for step in (rules.pitch, *cuts):
+        turned = rules.across if span.turned and lies_open(span, here, rules) else 0
+        for step in (rules.pitch, turned, *cuts) if turned else (rules.pitch, *cuts):
             to = here + step
             if to > span.end or not _bridges(course.line, here, step, rules):
                 continue
@@ -239,7 +244,7 @@ class _Abreast:
                         joints.append(after[1])
             if not all(self._in_bond(course, joint) for joint in joints):
                 continue
-            cost = course.weight * (step != rules.pitch)
+            cost = course.weight * (step not in (rules.pitch, turned))
             more = course.weight * (_need(course.line, *after, rules) - need) + cost
             if more <= spare:
                 yield which, step, after, joints, spare - more
@@ -255,8 +260,11 @@ class _Abreast:
 
     def _found(self, trail: Sequence[tuple[int, int, int, int]]) -> _Found:
         found: list[list[list[int]]] = [[[] for _ in course.line.spans] for course in self._courses]
-        cuts = 0
         for which, span, step, _ in trail:
             found[which][span].append(step)
-            cuts += self._courses[which].weight * (step != self._rules.pitch)
+        cuts = sum(
+            course.weight * len(cuts_of(span, steps, self._rules))
+            for course, filled in zip(self._courses, found, strict=True)
+            for span, steps in zip(course.line.spans, filled, strict=True)
+        )
         return _Found([tuple(tuple(steps) for steps in spans) for spans in found], cuts)

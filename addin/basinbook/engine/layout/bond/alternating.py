@@ -17,12 +17,16 @@ from basinbook.engine.layout.budget import Budget, remembered
 
 
 class Rules(NamedTuple):
-    """Block length, joint, shortest piece and least joint offset [ticks]."""
+    """Block length, joint, shortest piece and least joint offset [ticks].
+
+    turned: what a whole block laid across the wall takes along it; 0: none is laid so.
+    """
 
     length: int
     joint: int
     shortest: int
     offset: int
+    turned: int = 0
 
     @property
     def pitch(self) -> int:
@@ -34,6 +38,11 @@ class Rules(NamedTuple):
         """The shortest piece with its joint."""
         return self.shortest + self.joint
 
+    @property
+    def across(self) -> int:
+        """What a turned block takes along the wall, with its joint."""
+        return self.turned + self.joint
+
 
 class Span(NamedTuple):
     """A stretch to fill with pieces.
@@ -42,6 +51,7 @@ class Span(NamedTuple):
     bond. first, last: least length of the piece at the end, where it must reach over a corner.
     begin: length that the first piece must have, 0 for any. slack: how much wider than a joint all
     joints between whole blocks may be in place of a cut.
+    turned: stretches of the wall, from and to, in which a turned block may lie wholly.
     """
 
     start: int
@@ -52,6 +62,7 @@ class Span(NamedTuple):
     last: int = 0
     begin: int = 0
     slack: int = 0
+    turned: tuple[tuple[int, int], ...] = ()
 
 
 class Line(NamedTuple):
@@ -60,7 +71,8 @@ class Line(NamedTuple):
     bridges: gaps in the course below, from left to right, each of which one whole block must
     reach over, with the least joint offset as bearing at both sides. common: joints that run on
     from the course below, beside a block that stands in both. second: the first span of the second
-    leaf, where two leaves have spans of their own; else 0.
+    leaf, where two leaves have spans of their own; else 0. ties: stretches in each of which a
+    turned block must lie wholly.
     """
 
     spans: tuple[Span, ...]
@@ -68,6 +80,7 @@ class Line(NamedTuple):
     bridges: tuple[tuple[int, int], ...] = ()
     common: frozenset[int] = frozenset()
     second: int = 0
+    ties: tuple[tuple[int, int], ...] = ()
 
 
 Steps = tuple[int, ...]
@@ -179,6 +192,7 @@ def anchors(lines: Iterable[Line], rules: Rules) -> set[int]:
             wide = spread(span, rules)
             if wide is not None:
                 found.update(joints(span, wide, rules))
+            found.update(low - rules.joint for low, _ in span.turned)
         found |= {high + rules.offset for _, high in line.bridges}
     return found
 
@@ -344,7 +358,7 @@ def fewest(
                 for weight, steps in zip(weights, (best.first, best.second), strict=True)
             )
             return best._replace(cost=cost, proved=cost == bound)
-        needed = _most_free(weights, most, best.cost - 1 if best else every)
+        needed = most_free(weights, most, best.cost - 1 if best else every)
         if best is not None and (best.proved or depth >= needed):
             return best._replace(proved=True)
         if depth >= min(needed, _DEEPEST if best else _DEEPEST_EMPTY):
@@ -352,7 +366,7 @@ def fewest(
         depth = min(needed, _DEEPEST) if best else depth + 1
 
 
-def _most_free(weights: tuple[int, int], most: list[int], cost: int) -> int:
+def most_free(weights: tuple[int, int], most: list[int], cost: int) -> int:
     """Return how many zones between cuts can be free to shift at a weighted cost."""
     best = 0
     for first in range(min(most[0], cost // weights[0]) + 1):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import cache, partial, reduce
 from itertools import combinations, islice, product
-from math import comb, gcd, prod
+from math import comb, prod
 from operator import itemgetter, or_
 from typing import Final, NamedTuple
 
@@ -23,6 +23,14 @@ from basinbook.engine.layout.bond.alternating import (
     walk,
 )
 from basinbook.engine.layout.bond.tie_breaks import asymmetry, orders
+from basinbook.engine.layout.bond.turned_fillings import fillings_with_turned, ties_met
+from basinbook.engine.layout.bond.with_turned import (
+    closed_phases,
+    cuts_of,
+    grain,
+    turned_steps,
+    with_turns,
+)
 from basinbook.engine.layout.budget import Budget, remembered
 
 _MOST_FILLINGS: Final = 6_000
@@ -78,20 +86,17 @@ def allowed_phases(lines: tuple[Line, ...], rules: Rules) -> Allowed:
     Else as many sums as are practical.
     """
     fixed = anchors(lines, rules)
-    pitch = rules.pitch
-    step = gcd(pitch, rules.least, rules.offset)
-    closed = {
-        (anchor + turn) % pitch
-        for anchor in fixed
-        for turn in (range(0, pitch, step) if pitch // step <= _MOST_PHASES else ())
-    }
+    closed = closed_phases(fixed, rules)
     wide = any(spread(span, rules) is not None for line in lines for span in line.spans)
-    if closed and len(closed) <= _MOST_PHASES:
+    if closed is not None:
         # Next to wide joints a piece may have to end at one of their edges exactly.
-        return Allowed(tuple(sorted(closed)), not wide or len(closed) == pitch // step)
+        return Allowed(closed, not wide or len(closed) == rules.pitch // grain(rules))
     found = phases_of(fixed, rules, 1)
     deeper = phases_of(fixed, rules, 2)
-    return Allowed(deeper if len(deeper) <= _MOST_PHASES else found, False)
+    few = deeper if len(deeper) <= _MOST_PHASES else found
+    if rules.turned:
+        few, _ = with_turns(few, 1, rules)
+    return Allowed(few, False)
 
 
 @remembered(64)
@@ -99,7 +104,7 @@ def list_fillings(
     budget: Budget, line: Line, allowed: Allowed, slack: int, mirror: int, rules: Rules
 ) -> Listed:
     """Return the fillings of a course with up to ``slack`` more cuts than it needs."""
-    found: list[tuple[tuple[int, int, int], Filling]] = []
+    found: list[tuple[tuple[int, int, int, int], Filling]] = []
     complete, limit = allowed.whole, allowed.most_fillings
     least: int | None = None
     # Two neighbouring cuts are longer than a block (see _fillings).
@@ -135,6 +140,8 @@ def list_fillings(
                     break
                 if every_gap and reduce(or_, bridged) != every_gap:
                     continue
+                if line.ties and not ties_met(line, filled, rules):
+                    continue
                 of_spans = tuple(seen(one) for seen, one in zip(looked_at, filled, strict=True))
                 found.append(_together(of_spans, cuts))
                 if len(found) > limit:
@@ -149,30 +156,36 @@ def list_fillings(
 
 
 class _OfSpan(NamedTuple):
-    """A filling of one span; odd: joints without a mirror image."""
+    """A filling of one span; odd: joints without a mirror image. turned: blocks so laid."""
 
     steps: Steps
     joints: tuple[int, ...]
     sizes: frozenset[int]
     odd: int
+    turned: int
 
 
 def _of_span(span: Span, mirror: int, rules: Rules, steps: Steps) -> _OfSpan:
     at = joints(span, steps, rules)
-    sizes = frozenset(step for step in set(steps) if step < rules.pitch)
-    return _OfSpan(steps, at, sizes, asymmetry(at, mirror))
+    odd = asymmetry(at, mirror)
+    if not span.turned:
+        sizes = frozenset(step for step in set(steps) if step < rules.pitch)
+        return _OfSpan(steps, at, sizes, odd, 0)
+    turned = sum(turned_steps(span, steps, rules))
+    return _OfSpan(steps, at, frozenset(cuts_of(span, steps, rules)), odd, turned)
 
 
-def _together(filled: tuple[_OfSpan, ...], cuts: int) -> tuple[tuple[int, int, int], Filling]:
+def _together(filled: tuple[_OfSpan, ...], cuts: int) -> tuple[tuple[int, int, int, int], Filling]:
     """Return the filling of a course from those of its spans, and how tidy it is."""
     if len(filled) == 1:
-        ((one, at, sizes, odd),) = filled
-        return (cuts, len(sizes), odd), Filling((one,), cuts, at, sizes)
+        ((one, at, sizes, odd, turned),) = filled
+        return (cuts, turned, len(sizes), odd), Filling((one,), cuts, at, sizes)
     steps = tuple(one.steps for one in filled)
     sizes = frozenset().union(*(one.sizes for one in filled))
     at = tuple(place for one in filled for place in one.joints)
     odd = sum(one.odd for one in filled)
-    return (cuts, len(sizes), odd), Filling(steps, cuts, at, sizes)
+    turned = sum(one.turned for one in filled)
+    return (cuts, turned, len(sizes), odd), Filling(steps, cuts, at, sizes)
 
 
 def _splits(cuts: int, spans: int) -> Iterator[tuple[int, ...]]:
@@ -221,6 +234,10 @@ def _fillings(
     if budget.ended:
         return (), False
     most = min(allowed.most_fillings, _LISTED_PIECES // (1 + walk(span, rules) // rules.pitch))
+    if span.turned and rules.turned:
+        choices = by_phase(allowed.phases, rules)
+        listed, every = fillings_with_turned(budget, span, cuts, choices, rules, most)
+        return tuple(listed), every
     found = _every(budget, span, cuts, allowed, rules, most)
     wide = spread(span, rules) if cuts == 0 else None
     if wide is not None:

@@ -14,12 +14,12 @@ from basinbook.engine.layout.bond.alternating import (
     Rules,
     Span,
     Steps,
-    fewest,
     joints,
     phases,
     walk,
     with_one_cut,
 )
+from basinbook.engine.layout.bond.with_turned import cuts_of, fewest, turned_steps
 from basinbook.engine.layout.budget import Budget, remembered
 
 # Beyond these, ties are left as they fall; the count of cuts never depends on them.
@@ -32,10 +32,16 @@ _PIECES_IN_A_STEP: Final = 16
 _PAIRS_IN_A_STEP: Final = 32
 
 
-def turned(span: Span, far: int) -> Span:
+def mirrored(span: Span, far: int) -> Span:
     """Return the mirror image of a span in a wall that ends at ``far``."""
-    return Span(
-        far - span.end, far - span.start, span.end_joint, span.start_joint, span.last, span.first
+    return span._replace(
+        start=far - span.end,
+        end=far - span.start,
+        start_joint=span.end_joint,
+        end_joint=span.start_joint,
+        first=span.last,
+        last=span.first,
+        turned=tuple((far - high, far - low) for low, high in reversed(span.turned)),
     )
 
 
@@ -69,19 +75,19 @@ def bonded(
 
 def alone(budget: Budget, span: Span, far: int, rules: Rules, tidy: bool) -> Pair | None:
     """Return a course without a neighbour, twice, as ``bonded`` does with no joint offset."""
-    image = turned(span, far)
-    mirrored = image < span
-    form = image if mirrored else span
-    steps = with_one_cut(form, rules)
+    image = mirrored(span, far)
+    flipped = image < span
+    form = image if flipped else span
+    steps = None if span.turned else with_one_cut(form, rules)
     if steps is None:
         return bonded(budget, (span, span), (1, 1), far, rules._replace(offset=0), tidy)
-    cuts = cut_sizes(steps, rules)
+    cuts = cut_sizes(form, steps, rules)
     if tidy and cuts:
         with budget.part(_MOST_STEPS):
             ranked = _ranked(budget, form, cuts, far - rules.joint, rules)
         if ranked and ranked[0].odd < asymmetry(joints(form, steps, rules), far - rules.joint):
             steps = ranked[0].steps
-    if mirrored:
+    if flipped:
         steps = steps[::-1]
     return Pair(2 * len(cuts), steps, steps, True)
 
@@ -97,7 +103,7 @@ class _Form(NamedTuple):
 
 @lru_cache(maxsize=2_000)
 def _form(spans: tuple[Span, Span], weights: tuple[int, int], far: int) -> _Form:
-    images = (turned(spans[0], far), turned(spans[1], far))
+    images = (mirrored(spans[0], far), mirrored(spans[1], far))
     return min(
         _Form(spans, weights, False, False),
         _Form(images, weights, True, False),
@@ -117,10 +123,9 @@ def _tidy(
         return tidiest(budget, spans, weights, pair, far - rules.joint, rules)
 
 
-def cut_sizes(steps: Steps, rules: Rules) -> tuple[int, ...]:
-    """Return the cut pieces among steps, longest first."""
-    pitch = rules.pitch
-    return tuple(sorted((step for step in steps if step != pitch), reverse=True))
+def cut_sizes(span: Span, steps: Steps, rules: Rules) -> tuple[int, ...]:
+    """Return the cut pieces among the steps of a span, longest first."""
+    return tuple(sorted(cuts_of(span, steps, rules), reverse=True))
 
 
 def tidiest(
@@ -133,10 +138,18 @@ def tidiest(
 ) -> Pair:
     """Return a pair of the same cost with the fewest different lengths, then most symmetry.
 
-    mirror: a joint at p has its mirror image at mirror − p.
+    mirror: a joint at p has its mirror image at mirror − p. Each course keeps its number of
+    turned blocks.
     """
-    mine = (cut_sizes(pair.first, rules), cut_sizes(pair.second, rules))
-    sizes = [_size_sets(span, spans, have, rules) for span, have in zip(spans, mine, strict=True)]
+    mine = (cut_sizes(spans[0], pair.first, rules), cut_sizes(spans[1], pair.second, rules))
+    turned = (
+        sum(turned_steps(spans[0], pair.first, rules)),
+        sum(turned_steps(spans[1], pair.second, rules)),
+    )
+    sizes = [
+        _size_sets(span, spans, have, count, rules)
+        for span, have, count in zip(spans, mine, turned, strict=True)
+    ]
     total = len({*mine[0], *mine[1]})
     plans = sorted(
         {
@@ -155,17 +168,20 @@ def tidiest(
     for different, one, two in plans[:_TRIES]:
         if different > best[0] or best[:2] == (different, 0):
             break
-        found = _arranged(budget, spans, (one, two), mirror, rules)
+        found = _arranged(budget, spans, (one, two), turned, mirror, rules)
         if found is not None and (different, found[0]) < best[:2]:
             best = (different, found[0], pair._replace(first=found[1], second=found[2]))
     return best[2]
 
 
 def _size_sets(
-    span: Span, spans: tuple[Span, Span], have: tuple[int, ...], rules: Rules
+    span: Span, spans: tuple[Span, Span], have: tuple[int, ...], turned: int, rules: Rules
 ) -> set[tuple[int, ...]]:
-    """Return sets of cut sizes that a span can be filled with, as many as ``have``."""
-    total, pitch = walk(span, rules), rules.pitch
+    """Return sets of cut sizes that a span can be filled with, as many as ``have``.
+
+    turned: number of turned blocks beside them.
+    """
+    total, pitch = walk(span, rules) - turned * rules.across, rules.pitch
     rest, count = total % pitch, len(have)
     found = {have}
     if count > 1:
@@ -187,12 +203,13 @@ def _arranged(
     budget: Budget,
     spans: tuple[Span, Span],
     sizes: tuple[tuple[int, ...], tuple[int, ...]],
+    turned: tuple[int, int],
     mirror: int,
     rules: Rules,
 ) -> tuple[int, Steps, Steps] | None:
     """Return the most symmetrical arrangement in bond of given cut sizes, where there is one."""
-    below = _ranked(budget, spans[0], sizes[0], mirror, rules)
-    above = _ranked(budget, spans[1], sizes[1], mirror, rules)
+    below = _ranked(budget, spans[0], sizes[0], mirror, rules, turned[0])
+    above = _ranked(budget, spans[1], sizes[1], mirror, rules, turned[1])
     # Joints as bits: rows are in bond where the one has no joint that clashes with the other.
     places = sorted({at for row in above for at in row.joints})
     bit = {at: 1 << index for index, at in enumerate(places)}
@@ -226,12 +243,19 @@ class _Arrangement(NamedTuple):
 
 @remembered(256)
 def _ranked(
-    budget: Budget, span: Span, cuts: tuple[int, ...], mirror: int, rules: Rules
+    budget: Budget,
+    span: Span,
+    cuts: tuple[int, ...],
+    mirror: int,
+    rules: Rules,
+    turned: int = 0,
 ) -> tuple[_Arrangement, ...]:
     """Return the orders in which whole blocks and given cuts fill a span, most symmetrical first.
 
-    For long spans only some of them, among these the symmetrical ones.
+    turned: number of turned blocks among them. For long spans only some of them, among these the
+    symmetrical ones.
     """
+    cuts = (*cuts, *[rules.across] * turned)
     whole, odd = divmod(walk(span, rules) - sum(cuts), rules.pitch)
     if odd or whole < 0:
         return ()
@@ -249,6 +273,8 @@ def _ranked(
             for place, size in zip(places, order, strict=True):
                 steps[place] = size
             if count and (steps[0] < first or steps[-1] < last):
+                continue
+            if span.turned and sum(turned_steps(span, steps, rules)) != turned:
                 continue
             at = joints(span, steps, rules)
             found.append(_Arrangement(asymmetry(at, mirror), tuple(steps), at))

@@ -21,7 +21,6 @@ from basinbook.engine.layout.bond.alternating import (
     Rules,
     Steps,
     anchors,
-    fewest,
     least_of,
     phases_of,
 )
@@ -32,6 +31,7 @@ from basinbook.engine.layout.bond.fillings import (
     allowed_phases,
     list_fillings,
 )
+from basinbook.engine.layout.bond.with_turned import fewest, fewest_from
 from basinbook.engine.layout.budget import Budget
 
 _MOST_SLACK: Final = 5
@@ -310,7 +310,10 @@ def paired_bound(budget: Budget, lines: Sequence[Line], rules: Rules) -> int:
 
 
 def _alone(line: Line, rules: Rules) -> int:
-    return sum(least_of(span, rules) for span in line.spans)
+    return sum(
+        fewest_from(span, span.start - rules.joint, rules) if span.turned else least_of(span, rules)
+        for span in line.spans
+    )
 
 
 def _pairs(alone: Sequence[int], together: Sequence[int]) -> int:

@@ -8,15 +8,17 @@ from typing import NamedTuple
 from basinbook.engine.layout.bond.alternating import Line, Pair, Rules, Span, Steps, joints
 from basinbook.engine.layout.bond.tie_breaks import alone, asymmetry, bonded
 from basinbook.engine.layout.bond.unlike_courses import alone_bound, best_chain, paired_bound
+from basinbook.engine.layout.bond.with_turned import turned_steps
 from basinbook.engine.layout.budget import Budget, remembered
 
 
 class Filled(NamedTuple):
-    """A piece in its place along a wall [ticks]."""
+    """A piece in its place along a wall [ticks]; turned: a whole block laid across it."""
 
     at: int
     length: int
     whole: bool
+    turned: bool = False
 
 
 class Chain(NamedTuple):
@@ -91,6 +93,7 @@ def _alternate(lines: tuple[Line, ...]) -> bool:
     return all(
         len(line.spans) == 1
         and not line.bridges
+        and not line.ties
         and not line.spans[0].begin
         and line == lines[index % 2]
         for index, line in enumerate(lines)
@@ -128,7 +131,7 @@ def _chain(
                 for piece in _placed(span, row, rules)
             )
         course = placed[key]
-        cut = [length for _, length, whole in course if not whole]
+        cut = [piece.length for piece in course if not piece.whole]
         courses.append(course)
         cuts += line.leaves * len(cut)
         sizes.update(cut)
@@ -142,8 +145,8 @@ def _chain(
 
 def _placed(span: Span, steps: Steps, rules: Rules) -> tuple[Filled, ...]:
     found, at, pitch, joint = [], span.start, rules.pitch, rules.joint
-    for step in steps:
-        found.append(Filled(at, min(step, pitch) - joint, step >= pitch))
+    for step, turned in zip(steps, turned_steps(span, steps, rules), strict=True):
+        found.append(Filled(at, min(step, pitch) - joint, turned or step >= pitch, turned))
         at += step
     return tuple(found)
 

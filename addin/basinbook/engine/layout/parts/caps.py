@@ -125,7 +125,7 @@ def _butted(budget: Budget, job: Job, caps: CapSizes) -> tuple[dict[int, list[_C
                 whole,
                 corner=at < 0 or at + length > _inside(job, caps, wall),
             )
-            for at, length, whole in chain.courses[0]
+            for at, length, whole, _ in chain.courses[0]
         ]
         for wall, chain in enumerate(tidiest)
     }
@@ -238,7 +238,7 @@ def row_pieces(budget: Budget, job: Job, caps: CapSizes) -> LaidCaps:
     bed = job.row_bed(courses(job))
     placed = [
         Placed(WALL, "cap", FLAT, at, y, bed, length, caps.depth, caps.height, length, whole)
-        for at, length, whole in chain.courses[0]
+        for at, length, whole, _ in chain.courses[0]
     ]
     return LaidCaps(placed, chain.proved)
 

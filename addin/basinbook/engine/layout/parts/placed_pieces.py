@@ -39,7 +39,7 @@ def wall_pieces(job: Job, wall: int, chain: Chain, gap: Gap | None) -> list[Plac
     name, lengthwise = WALL_NAMES[wall], wall in (FRONT, BACK)
     for number, (row, course) in enumerate(zip(job.walls[wall], chain.courses, strict=True)):
         leaves, way = _leaves(job, wall, row), ON_EDGE if row.on_edge else FLAT
-        for at, length, whole in course:
+        for at, length, whole, _ in course:
             over = gap is not None and number > gap.last and at < gap.high and at + length > gap.low
             corner, along = at < 0 or at + length > far, job.depth + at
             for across, one in leaves:

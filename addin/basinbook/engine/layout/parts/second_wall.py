@@ -203,7 +203,7 @@ def second_wall_pieces(job: Job, wall: SecondWall) -> list[Placed]:
     for part, chain in wall.chains.items():
         for course, pieces in enumerate(chain.courses):
             z = job.row_bed(course)
-            for at, length, whole in pieces:
+            for at, length, whole, _ in pieces:
                 if part == WALL:
                     box = (at, near + between, z, length, deep, high)
                     corner = (returns[0] and at == 0) or (returns[1] and at + length == long)
