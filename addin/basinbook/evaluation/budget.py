@@ -30,20 +30,22 @@ class Budget:
 
     def __init__(self) -> None:
         self._book = BOOK_STEPS
-        self._cell = CELL_STEPS
+        self._share = self._left = CELL_STEPS
 
     def next_formula(self) -> None:
         """Give the next formula its own share."""
-        self._cell = CELL_STEPS
+        self._book -= self._share - self._left
+        self._share = self._left = min(CELL_STEPS, self._book)
 
     def spend(self, steps: int) -> None:
         """Take steps off; raises NotComputed where too few are left."""
-        if steps > self._cell:
+        left = self._left - steps
+        if left >= 0:
+            self._left = left
+        elif left + CELL_STEPS < self._share:
             raise NotComputed(f"it takes more than {CELL_STEPS:,} steps to compute")
-        if steps > self._book:
+        else:
             raise NotComputed(f"the workbook takes more than {BOOK_STEPS:,} steps to compute")
-        self._cell -= steps
-        self._book -= steps
 
 
 CURRENT: Final[ContextVar[Budget]] = ContextVar("budget")

@@ -10,10 +10,10 @@ never read.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from hashlib import sha256
 from itertools import product
-from typing import Any, Final
+from typing import Final
 
 from openpyxl.utils.cell import get_column_letter
 
@@ -39,32 +39,13 @@ from basinbook.evaluation.budget import (
     MOST_COVERED,
     Budget,
 )
-from basinbook.evaluation.formula_tree import (
-    Call,
-    Literal,
-    Name,
-    Node,
-    Number,
-    Operation,
-    Parsed,
-    Place,
-    parse,
-)
-from basinbook.evaluation.functions import STANDARD
-from basinbook.evaluation.operators import OPERATORS
-from basinbook.evaluation.our_functions import declared, from_catalogue, gives_table
+from basinbook.evaluation.formula_code import TOO_DEEP, areas_of, worked_out
+from basinbook.evaluation.formula_tree import Name, Parsed, parse
+from basinbook.evaluation.here import Here, Needs
+from basinbook.evaluation.our_functions import from_catalogue, gives_table
 from basinbook.evaluation.results import as_result, spread
-from basinbook.evaluation.standard import LAZY, RAW, ROWS, Standard, applied
 from basinbook.evaluation.table_references import without_table_references
-from basinbook.evaluation.values import (
-    NULL,
-    REF,
-    VALUE,
-    Given,
-    Rows,
-    first_value,
-    single,
-)
+from basinbook.evaluation.values import REF, VALUE, Given, Rows, first_value, single
 
 __all__ = [
     "Book", "Cell", "Evaluation", "Formula", "Grid", "NotComputed", "Table", "Value",
@@ -72,9 +53,6 @@ __all__ = [
 ]  # fmt: skip
 
 _CIRCULAR: Final = "it refers to itself, directly or through other cells"
-_TOO_DEEP: Final = "the formula is nested too deeply"
-_MOST_NAMES: Final = 32
-_NODE_STEPS: Final = 20
 _READING_STEPS: Final = 4
 _FETCHED_BEFORE: Final = 16
 _CALL_STEPS: Final = 500
@@ -94,19 +72,6 @@ def evaluate_book(book: Book, wanted: Iterable[Cell] | None = None) -> Evaluatio
         CURRENT.reset(token)
 
 
-@dataclass(frozen=True, slots=True)
-class Here:
-    """Where a formula stands, whether it is an array formula, and what its tree points to."""
-
-    sheet: str
-    row: int
-    column: int
-    is_array: bool
-    parsed: Parsed
-    names: int = 0
-    """How many defined names deep."""
-
-
 @dataclass(slots=True)
 class _Step:
     """A cell on the way: its number on the path, the lowest one it leads back to, what it needs."""
@@ -114,14 +79,6 @@ class _Step:
     number: int
     reaches: int
     waiting: list[Cell]
-
-
-class _Needs(Exception):  # noqa: N818 - a formula put off
-    """The formula reads cells that have to be computed first."""
-
-    def __init__(self, cells: Iterable[Cell]) -> None:
-        super().__init__()
-        self.cells = list(dict.fromkeys(cells))
 
 
 class Evaluator:
@@ -134,6 +91,7 @@ class Evaluator:
         self._not_computed: dict[Cell, str] = {}
         self._refused: dict[Cell, str] = {}
         self._fetched: dict[Area, Rows] = {}
+        self._names: dict[tuple[Name, str], tuple[Parsed, int]] = {}
         self._calls: dict[tuple[str, str | bytes], Given | InputError] = {}
         self._current: Cell = ("", 0, 0)
         self._beyond: set[Cell] = set()
@@ -191,7 +149,15 @@ class Evaluator:
 
     def _settle(self, start: Cell) -> None:
         """Compute a cell after those that it turns out to read."""
-        path: dict[Cell, _Step] = {}
+        if self._is_settled(start):
+            return
+        try:
+            self._compute(start, is_circular=False)
+        except Needs as needs:
+            self._settle_in_order(start, needs)
+
+    def _settle_in_order(self, start: Cell, needs: Needs) -> None:
+        path = {start: _Step(0, 1, needs.cells[::-1])}
         todo = [start]
         while todo:
             cell = todo[-1]
@@ -212,7 +178,7 @@ class Evaluator:
                 continue
             try:
                 self._compute(cell, is_circular=step.reaches <= step.number)
-            except _Needs as needs:
+            except Needs as needs:
                 step.waiting = needs.cells[::-1]
             else:
                 todo.pop()
@@ -252,12 +218,12 @@ class Evaluator:
             if is_circular:
                 raise NotComputed(_CIRCULAR)
             here = Here(*anchor, formula.is_array, self._parsed(anchor))
-            result = self.evaluate(here.parsed.tree, here)
+            result = worked_out(self, here)
             self._store(anchor, formula, here, result)
         except NotComputed as reason:
             self._keep(anchor, formula, str(reason))
         except RecursionError:
-            self._keep(anchor, formula, _TOO_DEEP)
+            self._keep(anchor, formula, TOO_DEEP)
 
     def _store(self, anchor: Cell, formula: Formula, here: Here, result: Given | Reference) -> None:
         if not formula.is_array:
@@ -265,7 +231,7 @@ class Evaluator:
             return
         given = self.rows(result) if isinstance(result, Reference) else result
         # A table of the catalogue leaves the cells beyond it blank.
-        blank_beyond = gives_table(here.parsed.tree)
+        blank_beyond = gives_table(here.parsed.shape.tree)
         sheet, top, left = anchor
         for down, right in product(range(formula.rows), range(formula.columns)):
             cell = (sheet, top + down, left + right)
@@ -327,7 +293,24 @@ class Evaluator:
             area = area._replace(right=max(self._last_column, area.left))
         return area
 
+    def cell(self, title: str | None, row: int, column: int, here: Here) -> Value:
+        """Return the value of one cell; ``title`` None is a cell of the own sheet."""
+        self.budget.spend(1)
+        sheet = title.upper() if title else here.sheet
+        cell = (sheet, row, column)
+        if cell in self._values:
+            return self._values[cell]
+        if cell in self._anchors:
+            self._ask_for([cell])
+        if sheet not in self.book.grids:
+            raise NotComputed(f"there is no sheet {title}")
+        return self.book.grids[sheet].values.get((row, column))
+
     def _fetch(self, area: Area, *, trim: bool = False) -> Rows:
+        known = self._fetched.get(area)
+        if known is not None:
+            self.budget.spend(1 + area.size // _FETCHED_BEFORE)
+            return known
         clipped = self.clipped(area)
         if clipped.size > MOST_CELLS:
             raise NotComputed(f"it reads a range of {clipped.size:,} cells")
@@ -360,26 +343,37 @@ class Evaluator:
     def _ask_for(self, missing: list[Cell]) -> None:
         needed = [a for cell in missing if not self._is_settled(a := self._anchors[cell])]
         if needed:
-            raise _Needs(needed)
+            raise Needs(needed)
         sheet, row, column = missing[0]
         name = f"{self.book.grids[sheet].name}!{get_column_letter(column)}{row}"
         raise NotComputed(f"it reads {name}, which could not be computed")
 
     # ---- references
 
-    def _area(self, area: Area, here: Here) -> Area:
+    def area(self, area: Area, here: Here) -> Area:
+        """Return a formula's area with its sheet as the book has it."""
         sheet = area.sheet.upper() if area.sheet else here.sheet
         if sheet not in self.book.grids:
             raise NotComputed(f"there is no sheet {area.sheet}")
         return area._replace(sheet=sheet)
 
-    def _named(self, name: Name, sheet: str) -> Parsed:
+    def named(self, name: Name, sheet: str) -> Parsed:
+        """Return what a defined name stands for on a sheet."""
+        known = self._names.get((name, sheet))
+        if known is None:
+            text = self._text_of(name, sheet)
+            known = self._names[name, sheet] = self._parse(text, 0), len(text)
+        else:
+            self.budget.spend(_READING_STEPS * known[1])
+        return known[0]
+
+    def _text_of(self, name: Name, sheet: str) -> str:
         for scope in (name.sheet.upper() if name.sheet else sheet, ""):
             text = self.book.names.get((scope, name.text.upper()))
             if text is not None:
-                return self._parse(text, 0)
+                return text
         if name.text.upper() in self.book.tables:
-            return self._parse(f"{name.text}[]", 0)
+            return f"{name.text}[]"
         raise NotComputed(f"the name {name.text} is not defined")
 
     def spilled(self, found: Given | Reference) -> Given | Reference:
@@ -396,114 +390,12 @@ class Evaluator:
 
     def referred(self, text: str, here: Here) -> Given | Reference:
         """Return what a text refers to (INDIRECT)."""
-        parsed = self._parse(text, here.row)
-        return Reference(self._areas_of(parsed.tree, replace(here, parsed=parsed)))
+        return Reference(areas_of(worked_out(self, here.inside(self._parse(text, here.row)))))
 
-    def _areas_of(self, node: Node, here: Here) -> tuple[Area, ...]:
-        found = self.evaluate(node, here)
-        if not isinstance(found, Reference):
-            raise NotComputed("a range is made of something that is no reference")
-        return found.areas
+    # ---- our functions
 
-    def _combined(self, operation: Operation, here: Here) -> Given | Reference:
-        first, second = (self._areas_of(node, here) for node in operation.operands)
-        if operation.operator == ",":
-            self.budget.spend(len(first) + len(second))
-            return Reference((*first, *second))
-        if len({area.sheet for area in (*first, *second)}) != 1:
-            raise NotComputed("a range reaches over several sheets")
-        if operation.operator == ":":
-            return Reference((areas.around((*first, *second)),))
-        self.budget.spend(len(first) * len(second))
-        common = [area for a, b in product(first, second) if (area := areas.shared(a, b))]
-        return Reference(tuple(common)) if common else NULL
-
-    # ---- formulas
-
-    def evaluate(self, node: Node, here: Here) -> Given | Reference:
-        """Return what a node of the tree gives: a value, rows of values, or a reference."""
-        if isinstance(node, Place):
-            self.budget.spend(_NODE_STEPS)
-            return Reference((self._area(here.parsed.areas[node.index], here),))
-        if isinstance(node, Call):
-            return self._call(node, here)
-        if isinstance(node, Operation):
-            return self._operate(node, here)
-        if isinstance(node, Name):
-            return self._evaluate_name(node, here)
-        if isinstance(node, Number):
-            return here.parsed.numbers[node.index]
-        return node.value if isinstance(node, Literal) else None
-
-    def _evaluate_name(self, node: Name, here: Here) -> Given | Reference:
-        if here.names >= _MOST_NAMES:
-            raise NotComputed(_TOO_DEEP)
-        self.budget.spend(_NODE_STEPS)
-        parsed = self._named(node, here.sheet)
-        return self.evaluate(parsed.tree, replace(here, parsed=parsed, names=here.names + 1))
-
-    def _operate(self, node: Operation, here: Here) -> Given | Reference:
-        # A long sum nests to the left, and is worked through without recursion.
-        operations = []
-        first: Node = node
-        while isinstance(first, Operation) and first.operator not in (":", ",", " ", "#", "@"):
-            operations.append(first)
-            first = first.operands[0]
-        if not operations:
-            return self._refer(node, here)
-        result = self.value(self.evaluate(first, here), here)
-        for operation in reversed(operations):
-            self.budget.spend(_NODE_STEPS)
-            operands = [result]
-            if len(operation.operands) > 1:
-                operands.append(self.value(self.evaluate(operation.operands[1], here), here))
-            what = f"the operator {operation.operator}"
-            result = _guarded(OPERATORS[operation.operator], operands, (), what)
-        return result
-
-    def _refer(self, node: Operation, here: Here) -> Given | Reference:
-        self.budget.spend(_NODE_STEPS)
-        if node.operator == "@":
-            return self.facing(self.evaluate(node.operands[0], here), here)
-        if node.operator == "#":
-            return self.spilled(self.evaluate(node.operands[0], here))
-        return self._combined(node, here)
-
-    def _call(self, node: Call, here: Here) -> Given | Reference:
-        self.budget.spend(_NODE_STEPS)
-        if declared(node.function):
-            return self._catalogue(node, here)
-        standard = STANDARD.get(node.function)
-        if standard is None:
-            raise NotComputed(f"the function {node.function} is not known here")
-        if self.book.date_1904 and standard.dates:
-            raise NotComputed("dates of this workbook count from 1904")
-        what = f"the function {node.function}"
-        codes = standard.codes(len(node.arguments))
-        if codes is None:
-            raise NotComputed(f"{what} can't be computed with these arguments")
-        if standard.arrays and not here.is_array:
-            here = replace(here, is_array=True)
-        arguments = [
-            self._argument(code, argument, here)
-            for code, argument in zip(codes, node.arguments, strict=True)
-        ]
-        context = (self, here) if standard.needs_place else ()
-        found: Given | Reference = _guarded(standard, arguments, context, what)
-        return found
-
-    def _argument(self, code: str, node: Node, here: Here) -> Any:
-        if code in LAZY:
-            return lambda: self.evaluate(node, here)
-        found = self.evaluate(node, here)
-        if code in RAW:
-            return found
-        if code in ROWS:
-            return self.rows(found, trim=code == "s") if isinstance(found, Reference) else found
-        return single(self.value(found, here))
-
-    def _catalogue(self, node: Call, here: Here) -> Given:
-        arguments = [self._catalogue_argument(argument, here) for argument in node.arguments]
+    def catalogue(self, function: str, arguments: list[object]) -> Given:
+        """Return what a function of ours gives."""
         # A table that many cells index is worked out once; 1, 1.0 and TRUE stay apart in text.
         text = repr(arguments)
         self.budget.spend(len(text) // 4)
@@ -511,17 +403,17 @@ class Evaluator:
         short = (
             text if len(text) <= _LONG_CALL else sha256(text.encode("utf-8", "replace")).digest()
         )
-        key = (node.function[len("BASIN.") :], short)
+        key = (function[len("BASIN.") :], short)
         if key not in self._calls:
             self.budget.spend(_CALL_STEPS)
             try:
-                self._calls[key] = from_catalogue(catalogue.call(node.function, *arguments).value)
+                self._calls[key] = from_catalogue(catalogue.call(function, *arguments).value)
             except InputError as error:
                 self._calls[key] = error
             except Exception as error:
                 # One function's fault must not keep the rest of a user's workbook from updating.
                 raise NotComputed(
-                    f"{node.function} failed with {type(error).__name__}: {error}"
+                    f"{function} failed with {type(error).__name__}: {error}"
                 ) from error
         result = self._calls[key]
         if isinstance(result, InputError):
@@ -529,22 +421,6 @@ class Evaluator:
             return VALUE
         return result
 
-    def _catalogue_argument(self, node: Node, here: Here) -> object:
-        """Return an argument as the catalogue wants it: one value, or a tuple of row tuples."""
-        found = self.evaluate(node, here)
-        given = single(self.rows(found) if isinstance(found, Reference) else found)
-        return tuple(tuple(row) for row in given) if isinstance(given, list) else given
-
 
 def _too_large(formula: Formula) -> bool:
     return formula.rows * formula.columns > MOST_ARRAY_CELLS
-
-
-def _guarded(function: Standard, arguments: list[Any], context: tuple[Any, ...], what: str) -> Any:
-    try:
-        return applied(function, arguments, context)
-    except (NotComputed, _Needs, RecursionError):
-        raise
-    except Exception as error:
-        # What a function doesn't foresee must not keep the rest of the workbook from updating.
-        raise NotComputed(f"{what} can't be computed with these arguments") from error

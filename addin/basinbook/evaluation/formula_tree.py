@@ -10,7 +10,7 @@ import math
 import re
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
+from typing import Any, Final
 
 from openpyxl.utils.cell import column_index_from_string
 
@@ -110,11 +110,19 @@ _Piece = tuple[str, str]
 """Kind and text of a token; of a number or area that is lifted out, its kind alone."""
 
 
-@dataclass(frozen=True, slots=True)
-class Parsed:
-    """A formula: the tree of its shape, and the numbers and areas that the tree points to."""
+@dataclass(slots=True, eq=False)
+class Shape:
+    """The tree that formulas of one shape share, and what was made of it (``formula_code``)."""
 
     tree: Node
+    code: Any = None
+
+
+@dataclass(frozen=True, slots=True)
+class Parsed:
+    """A formula: its shape, and the numbers and areas that the tree points to."""
+
+    shape: Shape
     numbers: tuple[float, ...]
     areas: tuple[Area, ...]
 
@@ -123,8 +131,8 @@ def parse(formula: str) -> Parsed:
     """Return a formula given without its equals sign; raises NotComputed."""
     if len(formula) > MOST_FORMULA:
         raise NotComputed(f"the formula has more than {MOST_FORMULA:,} characters")
-    # Long ones are not kept: many of them would fill the memory.
-    return _kept(formula) if len(formula) <= _SHORT else _parsed(formula)
+    # Of long ones few are kept: many of them would fill the memory.
+    return _kept(formula) if len(formula) <= _SHORT else _kept_long(formula)
 
 
 def _parsed(formula: str) -> Parsed:
@@ -164,11 +172,12 @@ def _parsed(formula: str) -> Parsed:
     if end != len(formula) or sheet is not None:
         raise NotComputed(_OTHER_BOOK if "[" in formula[end : end + 1] else _UNREADABLE)
     shape = tuple(pieces)
-    tree = _tree(shape) if len(shape) <= _SHORT else _Parser(shape).whole()
-    return Parsed(tree, tuple(numbers), tuple(areas))
+    kept = _shape(shape) if len(shape) <= _SHORT else Shape(_Parser(shape).whole())
+    return Parsed(kept, tuple(numbers), tuple(areas))
 
 
 _kept: Final = lru_cache(maxsize=16_384)(_parsed)
+_kept_long: Final = lru_cache(maxsize=512)(_parsed)
 
 
 def _finite(text: str) -> float:
@@ -208,9 +217,9 @@ def _cell(text: str) -> tuple[int, int]:
     return column_index_from_string(letters), int(plain[len(letters) :])
 
 
-@lru_cache(maxsize=1024)
-def _tree(pieces: tuple[_Piece, ...]) -> Node:
-    return _Parser(pieces).whole()
+@lru_cache(maxsize=2048)
+def _shape(pieces: tuple[_Piece, ...]) -> Shape:
+    return Shape(_Parser(pieces).whole())
 
 
 class _Parser:

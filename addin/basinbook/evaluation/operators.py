@@ -17,7 +17,12 @@ _COMPARISONS: Final[dict[str, Callable[[Any, Any], bool]]] = {
 
 
 def _comparison(holds: Callable[[Any, Any], bool]) -> Callable[[Value, Value], bool]:
-    return lambda first, second: holds(*compared(first, second))
+    def compare(first: Value, second: Value) -> bool:
+        if type(first) is str and type(second) is str:
+            return holds(first.upper(), second.upper())
+        return holds(*compared(first, second))
+
+    return compare
 
 
 def divided(number: float, divisor: float) -> float:

@@ -125,27 +125,42 @@ def standard(
 def applied(function: Standard, arguments: list[Any], context: tuple[Any, ...] = ()) -> Any:
     """Return what a function gives for arguments as the evaluator has them."""
     readers = _readers(function.takes, len(arguments))
+    for n, _ in readers:
+        if isinstance(arguments[n], list):
+            return _each(function, readers, arguments, context)
+    return _once(function, readers, arguments, context)
 
-    def once(*values: Value) -> Any:
-        given = list(arguments)
-        try:
-            for (n, read), value in zip(readers, values, strict=True):
-                given[n] = read(value)
-            return function.compute(*context, *given)
-        except Fault as fault:
-            return fault.error
-        except OverflowError:
-            return NUM
+
+_Readers = tuple[tuple[int, Reader], ...]
+
+
+def _once(
+    function: Standard, readers: _Readers, arguments: list[Any], context: tuple[Any, ...]
+) -> Any:
+    given = arguments.copy()
+    try:
+        for n, read in readers:
+            given[n] = read(given[n])
+        return function.compute(*context, *given)
+    except Fault as fault:
+        return fault.error
+    except OverflowError:
+        return NUM
+
+
+def _each(
+    function: Standard, readers: _Readers, arguments: list[Any], context: tuple[Any, ...]
+) -> Any:
+    """Call a function for each element of the arrays among its single values."""
 
     def element(*values: Value) -> Value:
-        found = once(*values)
+        given = arguments.copy()
+        for (n, _), value in zip(readers, values, strict=True):
+            given[n] = value
+        found = _once(function, readers, given, context)
         if isinstance(found, Reference):
             evaluator, here = context
             found = evaluator.value(found, here)
         return first_value(found)
 
-    values = [arguments[n] for n, _ in readers]
-    for value in values:
-        if isinstance(value, list):
-            return each(element, values)
-    return once(*values)
+    return each(element, [arguments[n] for n, _ in readers])

@@ -61,6 +61,8 @@ def snapped(value: float) -> float:
 
 def number(value: Value) -> float:
     """Return a value as a number; raises Fault."""
+    if type(value) is float:
+        return value
     if isinstance(value, (int, float)):
         return float(value)
     if value is None:
@@ -96,6 +98,8 @@ def text(value: Value) -> str:
 
 def truth(value: Value) -> bool:
     """Return a value as a truth value; raises Fault."""
+    if isinstance(value, bool):
+        return value
     if isinstance(value, str):
         if value.upper() in ("TRUE", "FALSE"):
             return value.upper() == "TRUE"

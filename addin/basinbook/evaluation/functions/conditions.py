@@ -29,7 +29,8 @@ from basinbook.evaluation.values import (
 )
 
 if TYPE_CHECKING:
-    from basinbook.evaluation.evaluator import Evaluator, Here
+    from basinbook.evaluation.evaluator import Evaluator
+    from basinbook.evaluation.here import Here
 
 _MOST_PATTERN: Final = 255
 # Numbers that differ by more can't be the same to 15 digits.

@@ -11,7 +11,8 @@ from basinbook.evaluation.standard import standard
 from basinbook.evaluation.values import NA, Given, as_rows, is_number, number
 
 if TYPE_CHECKING:
-    from basinbook.evaluation.evaluator import Evaluator, Here
+    from basinbook.evaluation.evaluator import Evaluator
+    from basinbook.evaluation.here import Here
 
 _ERROR_NUMBERS: Final = (
     "#NULL!", "#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#NUM!", "#N/A",

@@ -24,7 +24,8 @@ from basinbook.evaluation.values import (
 )
 
 if TYPE_CHECKING:
-    from basinbook.evaluation.evaluator import Evaluator, Here
+    from basinbook.evaluation.evaluator import Evaluator
+    from basinbook.evaluation.here import Here
 
 Lazy = Callable[[], Given | Reference]
 
@@ -55,6 +56,8 @@ def _if(
     run: Evaluator, here: Here, test: Lazy, then: Lazy, other: Lazy = lambda: False
 ) -> Given | Reference:
     tested = _read(run, here, test)
+    if not isinstance(tested, list):
+        return then() if truth(tested) else other()
     return _chosen(run, here, tested, lambda value: 0 if truth(value) else 1, [then, other])
 
 
@@ -120,12 +123,13 @@ def _truths(arguments: Iterable[Given]) -> list[bool]:
     """Return the truth values: in ranges texts and blanks are passed over."""
     found = []
     for argument in arguments:
+        if not isinstance(argument, list):
+            found.append(truth(argument))
+            continue
         for value in flat(argument):
             if isinstance(value, CellError):
                 raise Fault(value)
-            if not isinstance(argument, list):
-                found.append(truth(value))
-            elif value is not None and not isinstance(value, str):
+            if value is not None and not isinstance(value, str):
                 found.append(bool(value))
     if not found:
         raise Fault(VALUE)

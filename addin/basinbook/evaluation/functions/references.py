@@ -22,7 +22,8 @@ from basinbook.evaluation.values import (
 )
 
 if TYPE_CHECKING:
-    from basinbook.evaluation.evaluator import Evaluator, Here
+    from basinbook.evaluation.evaluator import Evaluator
+    from basinbook.evaluation.here import Here
 
 _SUBTOTALS: Final = {
     1: "AVERAGE", 2: "COUNT", 3: "COUNTA", 4: "MAX", 5: "MIN", 6: "PRODUCT", 7: "STDEV",

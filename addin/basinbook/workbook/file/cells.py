@@ -30,6 +30,7 @@ class SheetCells:
         self.root = root
         self.changed = False
         self._namespace = str(root.tag).partition("}")[0] + "}"
+        self._formula_tag, self._value_tag = f"{self._namespace}f", f"{self._namespace}v"
         self._texts = shared_texts
         self._rows: dict[int, etree._Element] = {}
         self._cells: dict[Place, etree._Element] = {}
@@ -55,7 +56,7 @@ class SheetCells:
             value = self._value(cell)
             if value is not None:
                 grid.values[place] = value
-            formula = cell.find(f"{self._namespace}f")
+            formula = cell.find(self._formula_tag)
             if formula is not None:
                 grid.formulas[place] = _formula(formula, place, shared)
         return grid
@@ -70,7 +71,7 @@ class SheetCells:
         elif self._value(cell) == value and type(self._value(cell)) is type(value):
             return
         kind, text = _written(value)
-        for old in cell.findall(f"{self._namespace}v") + cell.findall(f"{self._namespace}is"):
+        for old in cell.findall(self._value_tag) + cell.findall(f"{self._namespace}is"):
             cell.remove(old)
         if kind == "n":
             cell.attrib.pop("t", "")
@@ -78,11 +79,11 @@ class SheetCells:
             cell.set("t", kind)
         # What "vm" points at describes the old value.
         cell.attrib.pop("vm", "")
-        element = etree.Element(f"{self._namespace}v")
+        element = etree.Element(self._value_tag)
         element.text = text
         if text != text.strip():
             element.set(_XML_SPACE, "preserve")
-        formula = cell.find(f"{self._namespace}f")
+        formula = cell.find(self._formula_tag)
         cell.insert(0 if formula is None else cell.index(formula) + 1, element)
         self.changed = True
 
@@ -91,7 +92,7 @@ class SheetCells:
         if kind == "inlineStr":
             inline = cell.find(f"{self._namespace}is")
             return None if inline is None else rich_text(inline)
-        element = cell.find(f"{self._namespace}v")
+        element = cell.find(self._value_tag)
         if element is None:
             return None
         text = element.text or ""
