@@ -246,8 +246,8 @@ def _result_maker(function: Function, system: str) -> Callable[[object], Result]
     """Return what turns the computed SI value of a function into its result."""
     declared = function.result
     if isinstance(declared, Array):
-        columns = tuple(column.kind for column in declared.columns)
-        return lambda value: _table(value, columns, system)
+        columns = tuple(_cell_maker(column.kind, system) for column in declared.columns)
+        return lambda value: _table(value, columns)
     unit = unit_of(declared, system)
     slope, zero = line(declared, system)
 
@@ -262,13 +262,26 @@ def _result_maker(function: Function, system: str) -> Callable[[object], Result]
     return single_result
 
 
-def _table(value: object, columns: tuple[Kind, ...], system: str) -> Result:
+def _table(value: object, columns: Sequence[Callable[[object], Cell]]) -> Result:
     assert isinstance(value, Sequence)
     table: Table = [
-        [_converted(cell, kind, system) for cell, kind in zip(row, columns, strict=True)]
-        for row in value
+        [convert(cell) for convert, cell in zip(columns, row, strict=True)] for row in value
     ]
     return Result(table)
+
+
+def _cell_maker(kind: Kind, system: str) -> Callable[[object], Cell]:
+    """Return what converts the cells of a column: a piece list has thousands, mostly of texts."""
+    slope, zero = line(kind, system)
+
+    def cell(value: object) -> Cell:
+        if type(value) is str or type(value) is int:
+            return value
+        if type(value) is float and math.isfinite(number := (value - zero) / slope):
+            return number
+        return _converted(value, kind, system)
+
+    return cell
 
 
 def _converted(value: object, kind: Kind, system: str) -> Cell:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from math import ceil
 from typing import Final
@@ -49,7 +50,8 @@ def outside_size(layout: Layout) -> tuple[float, float]:
     )
 
 
-def footprint_boxes(layout: Layout) -> list[Box]:
+@lru_cache(maxsize=16)
+def footprint_boxes(layout: Layout) -> tuple[Box, ...]:
     """Return what stands on the base: the basin as a filled rectangle, and all else as built.
 
     The strip between back wall and second wall belongs to it, since both stand on one base.
@@ -66,7 +68,7 @@ def footprint_boxes(layout: Layout) -> list[Box]:
             back = around.y + around.dy
             around = Box(around.x, width, 0.0, around.dx, back - width, 0.0)
         boxes.append(around)
-    return boxes
+    return tuple(boxes)
 
 
 def _around(boxes: list[Box]) -> Box:

@@ -126,6 +126,10 @@ class Layout:
     cap_cuts: CutPlan
     advice: tuple[str, ...]
 
+    def __hash__(self) -> int:
+        """Hash the spec alone, which a layout follows from: its hundreds of pieces take long."""
+        return hash(self.spec)
+
     @cached_property
     def pieces(self) -> tuple[Piece, ...]:
         """All block pieces of all courses."""

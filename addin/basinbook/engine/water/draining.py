@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import replace
+from functools import lru_cache
 from typing import Final
 
 from basinbook.engine.errors import InputError
@@ -82,8 +83,17 @@ def pump_time(
     over the floor [m], which it lifts to. Raises InputError where the pump can't lift so high at
     the last level. Equation and source: those of ``time_to_fall`` and ``operating_point``.
     """
+    return area * _pump_time_per_area(high, low, top, curve, hose)
+
+
+# A basin of another length runs empty at the same flows.
+@lru_cache(maxsize=64)
+def _pump_time_per_area(
+    high: float, low: float, top: float, curve: PumpCurve, hose: PipeRun
+) -> float:
+    """Return the time that a pump takes for each square metre of water [s/m²]."""
 
     def flow_at(level: float) -> float:
         return operating_point(curve, replace(hose, static_lift=max(0.0, top - level))).flow
 
-    return time_to_fall(area, high, low, flow_at)
+    return time_to_fall(1.0, high, low, flow_at)

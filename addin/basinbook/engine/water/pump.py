@@ -83,31 +83,33 @@ class OperatingPoint:
 def operating_point(curve: PumpCurve, run: PipeRun) -> OperatingPoint:
     """Return the point where a pump's curve meets the system curve of a pipe run.
 
-    Solved by bisection between the table's ends, to 1e-11 of its largest flow; the system curve
-    has a step where laminar flow ends, which a bisection steps over. Raises InputError where
-    the curves do not meet: the pump cannot lift the water, or its table ends too early.
+    Solved by Brent's method between the table's ends, to 1e-11 of its largest flow; the system
+    curve has a step where laminar flow ends, at which the method halves its way. Raises InputError
+    where the curves do not meet: the pump cannot lift the water, or its table ends too early.
     """
-    from fluids.numerics import bisect
+    from fluids.numerics import brenth
 
     def excess(flow: float) -> float:
         return curve.head_at(flow) - total_head(flow, run)
 
     first, last = curve.flows[0], curve.flows[-1]
-    if excess(first) <= 0.0:
+    spare, short = excess(first), excess(last)
+    if spare <= 0.0:
         raise InputError(
             "static_lift",
             run.static_lift,
             "the pump curve lies below the system curve from its first point on; "
             "give a pump with more head, or lift less",
         )
-    if excess(last) > 0.0:
+    if short > 0.0:
         raise InputError(
             "flows",
             last,
             "the table ends before the pump curve meets the system curve; "
             "add points of larger flow, or throttle",
         )
-    flow = float(bisect(excess, first, last, xtol=1e-11 * last))  # type: ignore[no-untyped-call]
+    found = brenth(excess, first, last, xtol=1e-11 * last, fa=spare, fb=short)  # type: ignore[no-untyped-call]
+    flow = float(found)
     return OperatingPoint(flow, curve.head_at(flow))
 
 

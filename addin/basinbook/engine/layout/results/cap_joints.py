@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import pairwise
 from typing import Final, NamedTuple
 
@@ -24,6 +25,7 @@ class CapJoints(NamedTuple):
     over: int
 
 
+@lru_cache(maxsize=16)
 def cap_joints(layout: Layout) -> CapJoints:
     """Return the joints of the caps on the basin's walls and the second wall.
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from basinbook.engine.layout.model import Layout, Piece
 
@@ -33,6 +34,7 @@ class Run:
     note: str
 
 
+@lru_cache(maxsize=16)
 def runs(layout: Layout) -> tuple[Run, ...]:
     """Return the runs of all courses from the base up, then those of the caps.
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 from itertools import pairwise
 from typing import Final, NamedTuple
 
@@ -21,6 +22,8 @@ class Narrow(NamedTuple):
     above: float
 
 
+# Four quantities of the take-off and all loads of a layout ask for its strips.
+@lru_cache(maxsize=16)
 def wall_strips(layout: Layout) -> tuple[WallStrip, ...]:
     """Return the front, right, back and left wall as strips, caps included.
 
@@ -81,6 +84,7 @@ def _band(layout: Layout, part: str, row: _Row) -> Band:
     return Band(round(row.near - face, 9), round(far - face, 9))
 
 
+@lru_cache(maxsize=16)
 def least_overlap(layout: Layout) -> float:
     """Return the least distance of a joint in a wall from one in the course below [m].
 

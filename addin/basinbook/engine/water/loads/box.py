@@ -180,7 +180,8 @@ def box_load(box: BoxWalls) -> BoxLoad:
     walls.
     """
     positive("water_depth", box.water_depth)
-    return min((_wall(box, strip) for strip in box.strips), key=lambda found: found.ratio)
+    unlike = dict.fromkeys(box.strips)
+    return min((_wall(box, strip) for strip in unlike), key=lambda found: found.ratio)
 
 
 def _joints(box: BoxWalls, strip: WallStrip) -> tuple[JointLoad, ...]:
@@ -205,44 +206,94 @@ def _wall(box: BoxWalls, strip: WallStrip) -> BoxLoad:
         ]
         tip = max(0.0, first.weight * lever / water_moment(box.water_depth))
         return BoxLoad(*min([*ratios, (tip, "ground", first.course)]))
+    ground = _Ground(
+        box.water_depth,
+        box.friction * first.weight,
+        first.weight * max(0.0, lever),
+        first.weight * max(0.0, strip.courses[0].thickness - first.lever),
+        first.course,
+    )
+    stands = _stands(box, strip, joints)
     low, high = 0.0, _MOST
-    if _used_up(box, strip, joints, lever, low):
+    if _used_up(ground, stands, low):
         return BoxLoad(0.0, "ground", first.course)
     for _ in range(50):
         middle = (low + high) / 2.0
-        if _used_up(box, strip, joints, lever, middle):
+        if _used_up(ground, stands, middle):
             high = middle
         else:
             low = middle
-    limit, course = _used_up(box, strip, joints, lever, high) or ("none", first.course)
+    limit, course = _used_up(ground, stands, high) or ("none", first.course)
     return BoxLoad(low, limit, course)
 
 
-def _used_up(
-    box: BoxWalls, strip: WallStrip, joints: Sequence[JointLoad], lever: float, times: float
-) -> tuple[str, int] | None:
-    """Return what is used up at a multiple of the load, and its course; None for nothing."""
-    depth, first = box.water_depth, joints[0]
-    thrust, moment = times * wall_thrust(depth), times * water_moment(depth)
-    held = box.friction * first.weight
-    needed = max(0.0, thrust - held, (moment - first.weight * max(0.0, lever)) * 2.0 / depth)
-    back = strip.courses[0].thickness - first.lever
-    if needed > thrust + held or needed * depth / 2.0 - moment > first.weight * max(0.0, back):
-        return "ground", first.course
-    solid_pressure = needed / depth
+class _Ground(NamedTuple):
+    """What the ground gives a wall of a water depth [m]: thrust that friction holds [N/m], the
+    moments of its weight against tipping outward and inward [N·m/m]; its lowest course.
+    """
+
+    depth: float
+    held: float
+    outward: float
+    inward: float
+    course: int
+
+
+class _Stand(NamedTuple):
+    """What a course stands. All of it is in proportion to the load, so it is worked out once.
+
+    bending, sideways: stresses in block and glue for each pascal that goes sideways [-]; thrust,
+    water: on the glue in its way [N/m, m]; width: of the glue [m], 0 for none; shear: that the
+    glue takes [Pa], friction in the joint included.
+    """
+
+    course: int
+    bending: float
+    sideways: float
+    thrust: float
+    water: float
+    width: float
+    shear: float
+
+
+def _stands(box: BoxWalls, strip: WallStrip, joints: Sequence[JointLoad]) -> list[_Stand]:
+    """Return what each course stands that water stands against."""
+    found = []
     for index, joint in enumerate(joints):
-        course = strip.courses[index]
-        if course.bed >= depth:
+        if strip.courses[index].bed >= box.water_depth:
             break
-        side = _sideways(box, strip, index, solid_pressure)
-        if side.bending > BLOCK_BENDING:
-            return "block", joint.course
+        side = _sideways(box, strip, index, 1.0)
         glue = joints[index] if index else joints[1]
-        if not glue.shear or not glue.thrust:
+        width = glue.thrust / glue.shear if glue.shear and glue.thrust else 0.0
+        pressed = _JOINT_FRICTION * glue.weight / width if width else 0.0
+        found.append(
+            _Stand(
+                joint.course,
+                side.bending,
+                side.turning + side.corner,
+                glue.thrust,
+                glue.water,
+                width,
+                box.allowable + pressed,
+            )
+        )
+    return found
+
+
+def _used_up(ground: _Ground, stands: Sequence[_Stand], times: float) -> tuple[str, int] | None:
+    """Return what is used up at a multiple of the load, and its course; None for nothing."""
+    depth = ground.depth
+    thrust, moment = times * wall_thrust(depth), times * water_moment(depth)
+    needed = max(0.0, thrust - ground.held, (moment - ground.outward) * 2.0 / depth)
+    if needed > thrust + ground.held or needed * depth / 2.0 - moment > ground.inward:
+        return "ground", ground.course
+    pressure = needed / depth
+    for course in stands:
+        if course.bending * pressure > BLOCK_BENDING:
+            return "block", course.course
+        if not course.width:
             continue
-        width = glue.thrust / glue.shear / box.glued_share
-        upright = abs(times * glue.thrust - solid_pressure * glue.water) / width / box.glued_share
-        pressed = _JOINT_FRICTION * glue.weight / width / box.glued_share
-        if upright + side.turning + side.corner > box.allowable + pressed:
-            return "glue", joint.course
+        upright = abs(times * course.thrust - pressure * course.water) / course.width
+        if upright + course.sideways * pressure > course.shear:
+            return "glue", course.course
     return None

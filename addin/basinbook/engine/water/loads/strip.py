@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 from basinbook.engine.errors import InputError
@@ -150,6 +151,8 @@ def joint_loads(
     return strip_loads(strip, water_depth, block_density, friction, allowable, glued_share)
 
 
+# Opposite walls are mostly alike, and every load of a basin asks for them.
+@lru_cache(maxsize=64)
 def strip_loads(
     strip: WallStrip,
     water_depth: float,
