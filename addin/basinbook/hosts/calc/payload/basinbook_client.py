@@ -37,6 +37,23 @@ class EngineUnavailableError(EngineError):
     """The engine gave no answer: it can't be started, died or took too long."""
 
 
+class _Range:
+    """A range of cells: its rows, and their JSON text and hash, which are long to make."""
+
+    __slots__ = ("_hash", "rows", "text")
+
+    def __init__(self, rows: tuple[Any, ...]) -> None:
+        self.rows = rows
+        self.text = json.dumps(rows)
+        self._hash = hash(rows)
+
+    def __hash__(self) -> int:
+        return self._hash
+
+    def __eq__(self, other: object) -> bool:
+        return self is other or (isinstance(other, _Range) and self.rows == other.rows)
+
+
 class Client:
     """Forwards calls to the engine's process, which it starts when it is first needed.
 
@@ -64,7 +81,7 @@ class Client:
         self.remembered_cells = remembered_cells
         self._cells = 0
         self._memory: OrderedDict[Any, dict[str, Any]] = OrderedDict()
-        self._ranges: OrderedDict[tuple[Any, ...], tuple[tuple[Any, ...], str]] = OrderedDict()
+        self._ranges: OrderedDict[tuple[Any, ...], _Range] = OrderedDict()
         self._lock = threading.Lock()
         self._process: subprocess.Popen[bytes] | None = None
         self._answers: Answers | None = None
@@ -82,17 +99,19 @@ class Client:
         with self._lock:
             # Dozens of cells hand over the same two ranges: one copy and one JSON text do for all.
             given = tuple(
-                self._range(argument)[0] if isinstance(argument, tuple) else argument
-                for argument in map(_one_cell, arguments)
+                [
+                    self._given(argument) if type(argument) is tuple else argument
+                    for argument in arguments
+                ]
             )
             # 1, 1.0 and True are one key to a dictionary; their types keep them apart.
-            key = (name, given, tuple(type(argument) for argument in given))
-            if key in self._memory:
-                self._memory.move_to_end(key)
-                answer = self._memory[key]
-            else:
+            key = (name, given, tuple(map(type, given)))
+            answer = self._memory.get(key)
+            if answer is None:
                 answer = self._ask(name, given)
                 self._remember(key, answer)
+            else:
+                self._memory.move_to_end(key)
         if "error" in answer:
             raise EngineError(answer["error"])
         return answer["value"]
@@ -107,23 +126,19 @@ class Client:
         """The process id of the engine, or None where it isn't running."""
         return self._process.pid if self._process else None
 
-    def _range(self, rows: tuple[Any, ...]) -> tuple[tuple[Any, ...], str]:
+    def _given(self, rows: tuple[Any, ...]) -> Any:
+        """Return a range; of one cell its value, which is to a function what the range is.
+
+        A named cell arrives as such a range, a picked cell as a value: so both are one question.
+        """
+        if len(rows) == 1 and isinstance(rows[0], tuple) and len(rows[0]) == 1:
+            return rows[0][0]
         known = self._ranges.get(rows)
         if known is None:
-            known = self._ranges[rows] = (rows, json.dumps(rows))
+            known = self._ranges[rows] = _Range(rows)
             if len(self._ranges) > _REMEMBERED_RANGES:
                 self._ranges.popitem(last=False)
         return known
-
-    def _text(self, arguments: tuple[Any, ...]) -> str:
-        """Return the arguments as JSON: in one go where there is no range, whose text is known."""
-        if not any(isinstance(argument, tuple) for argument in arguments):
-            return json.dumps(arguments)
-        texts = (
-            self._range(argument)[1] if isinstance(argument, tuple) else json.dumps(argument)
-            for argument in arguments
-        )
-        return f"[{', '.join(texts)}]"
 
     def _remember(self, key: Any, answer: dict[str, Any]) -> None:
         self._memory[key] = answer
@@ -161,7 +176,7 @@ class Client:
         assert process.stdin is not None
         assert self._answers is not None
         self._number += 1
-        line = f'{{"id": {self._number}, "name": "{name}", "args": {self._text(arguments)}}}\n'
+        line = f'{{"id": {self._number}, "name": "{name}", "args": {_text(arguments)}}}\n'
         try:
             process.stdin.write(line.encode("ascii"))
             process.stdin.flush()
@@ -280,16 +295,12 @@ def _answers(stream: IO[bytes]) -> Answers:
     return PolledAnswers(stream) if hasattr(select, "poll") else QueuedAnswers(stream)
 
 
-def _one_cell(argument: Any) -> Any:
-    """Return the value of a range of one cell, which is to a function what the value is.
-
-    A named cell arrives as such a range, a picked cell as a value: so both are one question.
-    """
-    if isinstance(argument, tuple) and len(argument) == 1:
-        (row,) = argument
-        if isinstance(row, tuple) and len(row) == 1:
-            return row[0]
-    return argument
+def _text(arguments: tuple[Any, ...]) -> str:
+    """Return the arguments as JSON: in one go where there is no range, whose text is known."""
+    if _Range not in map(type, arguments):
+        return json.dumps(arguments)
+    texts = [one.text if type(one) is _Range else json.dumps(one) for one in arguments]
+    return f"[{', '.join(texts)}]"
 
 
 def _size(answer: dict[str, Any]) -> int:
@@ -301,7 +312,13 @@ def _size(answer: dict[str, Any]) -> int:
 def _office_value(value: Any) -> Any:
     """Return a value as the office takes it: numbers as floats, an empty text for a blank."""
     if isinstance(value, list):
-        return tuple(_office_value(item) for item in value)
+        # A list of pieces has thousands of cells, nearly all of which stay as they are.
+        return tuple(
+            [
+                item if type(item) is str or type(item) is float else _office_value(item)
+                for item in value
+            ]
+        )
     if value is None:
         return ""
     return float(value) if isinstance(value, (bool, int)) else value
