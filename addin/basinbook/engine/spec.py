@@ -6,18 +6,23 @@ of quantity, allowed range and help, so that sheets, help and messages speak of 
 
 from __future__ import annotations
 
-from dataclasses import MISSING, dataclass, field, fields
+from dataclasses import dataclass, fields
 from typing import Any, Final
 
 from basinbook.engine import kinds
 from basinbook.engine.inputs import Input
-from basinbook.engine.kinds import Kind
+from basinbook.engine.spec_fields import INPUT
+from basinbook.engine.spec_fields import choice_field as _choice
+from basinbook.engine.spec_fields import count_field as _count
+from basinbook.engine.spec_fields import length_field as _length
+from basinbook.engine.spec_fields import spec_field as _field
 
 INCH: Final = 0.0254
 YES_NO: Final = ("no", "yes")
 EDGE_WALLS: Final = ("all", "front", "back", "sides", "front and back")
 RETURNS: Final = ("both", "left", "right", "none")
 CAP_CORNERS: Final = ("butted", "mitred")
+OPENING_WALLS: Final = ("back", "front", "left", "right", "second wall")
 
 
 # Groups of the inputs, in the order of the Job sheet: the size first, as it is measured.
@@ -29,54 +34,57 @@ CAPS: Final = "Caps (sizes from the Materials sheet)"
 COLUMNS: Final = "Columns"
 SECOND_WALL: Final = "Second wall"
 OPENING: Final = "Pipe opening in the back wall"
-GROUPS: Final = (SIZE, BLOCK, BOND, ON_EDGE, CAPS, COLUMNS, SECOND_WALL, OPENING)
+OPENINGS: Final = "Further openings: second pipe, spillway, cable"
+GROUPS: Final = (SIZE, BLOCK, BOND, ON_EDGE, CAPS, COLUMNS, SECOND_WALL, OPENING, OPENINGS)
 
-_INPUT: Final = "input"
+
+def _opening_rows(group: str, opening: str) -> Any:
+    help = "Courses of its wall that it is high; blank for 1"
+    return _count(group, f"{opening} courses high", help, 1, 40, default=1)
 
 
-def _field(group: str, label: str, kind: Kind, help: str, default: object, **given: Any) -> Any:
-    """Return a field of the dataclass that carries its input."""
-    required = default is MISSING
-    declared = Input(
-        label,
-        kind,
-        help=help,
-        sheet="Job",
-        group=group,
-        required=required,
-        default=None if required else default,
-        **given,
+def _lintel(group: str, opening: str) -> Any:
+    help = "From the Materials sheet; blank for a whole block over the opening"
+    label = f"{opening} lintel"
+    return _field(group, label, kinds.TEXT, help, "", rows_of="Lintels")
+
+
+def _lintel_length(group: str, opening: str) -> Any:
+    help = "Actual length of the lintel over it; 0 or blank for a whole block over the opening"
+    return _length(group, f"{opening} lintel length", help, 0.0, 3.0, default=0.0)
+
+
+def _lintel_height(group: str, opening: str) -> Any:
+    help = "Actual height: that of the course it lies in; 0 or blank for as high"
+    return _length(group, f"{opening} lintel height", help, 0.0, 0.8, default=0.0)
+
+
+def _opening_wall(number: int) -> Any:
+    help = "Wall that it is left in; blank for back"
+    return _choice(OPENINGS, f"Opening {number} wall", help, OPENING_WALLS)
+
+
+def _opening_width(number: int) -> Any:
+    help = "Width of the gap; 0 or blank for none"
+    return _length(OPENINGS, f"Opening {number} width", help, 0.0, 2.0, default=0.0)
+
+
+def _opening_course(number: int) -> Any:
+    help = "Its lowest course; blank for the first"
+    return _count(OPENINGS, f"Opening {number} course", help, 1, 40, default=1)
+
+
+def _opening_offset(number: int) -> Any:
+    help = (
+        "Its middle from the inside left (of a side wall: front) corner, of the second wall from "
+        "its left end; blank: the centre, or nearly"
     )
-    metadata = {_INPUT: declared}
-    return field(metadata=metadata) if required else field(metadata=metadata, default=default)
+    return _length(OPENINGS, f"Opening {number} position", help, 0.0, 20.0, default=None)
 
 
-def _length(
-    group: str,
-    label: str,
-    help: str,
-    low: float,
-    high: float,
-    default: object = MISSING,
-    start: tuple[object, object] = (None, None),
-) -> Any:
-    us, metric = start
-    return _field(
-        group, label, kinds.LENGTH, help, default, low=low, high=high, us=us, metric=metric
-    )
-
-
-def _count(
-    group: str, label: str, help: str, low: int, high: int, default: int, start: int | None = None
-) -> Any:
-    return _field(
-        group, label, kinds.COUNT, help, default, low=low, high=high, us=start, metric=start
-    )
-
-
-def _choice(group: str, label: str, help: str, choices: tuple[str, ...]) -> Any:
-    first = choices[0]
-    return _field(group, label, kinds.CHOICE, help, first, choices=choices, us=first, metric=first)
+def _opening_use(number: int) -> Any:
+    help = "What goes through, such as spillway, second pipe or cable"
+    return _field(OPENINGS, f"Opening {number} for", kinds.TEXT, help, "")
 
 
 @dataclass(frozen=True)
@@ -307,10 +315,41 @@ class BasinSpec:
         15.0,
         default=None,
     )
+    opening_rows: int = _opening_rows(OPENING, "Pipe opening")
+    opening_lintel: str = _lintel(OPENING, "Pipe opening")
+    opening_lintel_length: float = _lintel_length(OPENING, "Pipe opening")
+    opening_lintel_height: float = _lintel_height(OPENING, "Pipe opening")
+    opening_2_use: str = _opening_use(2)
+    opening_2_wall: str = _opening_wall(2)
+    opening_2_width: float = _opening_width(2)
+    opening_2_course: int = _opening_course(2)
+    opening_2_rows: int = _opening_rows(OPENINGS, "Opening 2")
+    opening_2_offset: float | None = _opening_offset(2)
+    opening_2_lintel: str = _lintel(OPENINGS, "Opening 2")
+    opening_2_lintel_length: float = _lintel_length(OPENINGS, "Opening 2")
+    opening_2_lintel_height: float = _lintel_height(OPENINGS, "Opening 2")
+    opening_3_use: str = _opening_use(3)
+    opening_3_wall: str = _opening_wall(3)
+    opening_3_width: float = _opening_width(3)
+    opening_3_course: int = _opening_course(3)
+    opening_3_rows: int = _opening_rows(OPENINGS, "Opening 3")
+    opening_3_offset: float | None = _opening_offset(3)
+    opening_3_lintel: str = _lintel(OPENINGS, "Opening 3")
+    opening_3_lintel_length: float = _lintel_length(OPENINGS, "Opening 3")
+    opening_3_lintel_height: float = _lintel_height(OPENINGS, "Opening 3")
+    opening_4_use: str = _opening_use(4)
+    opening_4_wall: str = _opening_wall(4)
+    opening_4_width: float = _opening_width(4)
+    opening_4_course: int = _opening_course(4)
+    opening_4_rows: int = _opening_rows(OPENINGS, "Opening 4")
+    opening_4_offset: float | None = _opening_offset(4)
+    opening_4_lintel: str = _lintel(OPENINGS, "Opening 4")
+    opening_4_lintel_length: float = _lintel_length(OPENINGS, "Opening 4")
+    opening_4_lintel_height: float = _lintel_height(OPENINGS, "Opening 4")
 
 
 def _fields() -> dict[str, Input]:
-    return {item.name: item.metadata[_INPUT] for item in fields(BasinSpec)}
+    return {item.name: item.metadata[INPUT] for item in fields(BasinSpec)}
 
 
 FIELDS: Final[dict[str, Input]] = _fields()
