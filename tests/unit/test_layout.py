@@ -12,6 +12,7 @@ from basinbook.engine.errors import InputError
 from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.checked_inputs import job
 from basinbook.engine.layout.model import Layout, Piece
+from basinbook.engine.layout.parts.openings import NO_GAPS
 from basinbook.engine.layout.parts.walls import solve_walls
 from basinbook.engine.layout.results.advice import advice
 from basinbook.engine.layout.solver import solve
@@ -353,11 +354,11 @@ def test_breakage_is_carried_not_counted() -> None:
 
 def test_a_wall_that_is_not_proved_is_named() -> None:
     work = job(spec())
-    walls = solve_walls(Budget(), work, None)
+    walls = solve_walls(Budget(), work, NO_GAPS)
     assert walls is not None
-    assert advice(work, None, walls, None, None, None, 0, True) == ()
+    assert advice(work, None, walls, None, NO_GAPS, (), 0, True) == ()
     walls = walls._replace(back=walls.back._replace(proved=False))
-    (text_found,) = advice(work, None, walls, None, None, None, 0, True)
+    (text_found,) = advice(work, None, walls, None, NO_GAPS, (), 0, True)
     assert text_found.startswith("Not proved to have the least number of cuts: back.")
 
 

@@ -139,7 +139,8 @@ def test_overhangs_that_differ_are_told_wall_by_wall() -> None:
 
 
 def test_each_inspection_keeps_its_row() -> None:
-    everything = inspections(solve(FULL_US), FULL, IN)
+    full = replace(FULL_US, opening_2_width=4 * INCH, opening_2_wall="left")
+    everything = inspections(solve(full), FULL, IN)
     nothing = inspections(solve(PLAIN), Outfit(), IN)
     labels = [each.label for each in INSPECTIONS]
     assert [label for label, _ in everything] == [label for label, _ in nothing] == labels

@@ -15,12 +15,13 @@ from basinbook.drawings.lengths import length_text, length_with_unit
 from basinbook.drawings.pieces import (
     SAME,
     hatch,
+    lintel_mark,
     on_edge_mark,
     outside,
     piece_name,
 )
 from basinbook.drawings.plan import Map
-from basinbook.engine.layout.model import Box, Layout, Piece
+from basinbook.engine.layout.model import LINTEL, Box, Layout, Piece
 from basinbook.engine.layout.results.heights import basin_top, cap_bed, top, wall_top
 
 _HEAD: Final = 5.0
@@ -138,7 +139,7 @@ class ElevationView:
         self._draw_base(canvas, place)
         for _, piece, box in self._faces:
             rect = place.rect(box.x, box.z, box.x + box.dx, box.z + box.dz)
-            cap = piece.stock != "block"
+            cap = piece.stock not in ("block", LINTEL)
             canvas.rectangle(
                 rect,
                 fill=style.CORNER if cap else style.WHITE,
@@ -148,6 +149,8 @@ class ElevationView:
             )  # fmt: skip
             if piece.orientation == "on edge":
                 on_edge_mark(canvas, rect)
+            if piece.stock == LINTEL:
+                lintel_mark(canvas, rect)
         self._draw_levels(canvas, place)
         self._draw_courses(canvas, place)
         edge = place.across(high)

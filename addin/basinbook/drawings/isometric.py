@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from basinbook.drawings import style
 from basinbook.drawings.canvas import Canvas, Point, Rect, Size, text_size
 from basinbook.drawings.pieces import Extent, extent, footprint, of_part
-from basinbook.engine.layout.model import WALLS, Layout, Piece
+from basinbook.engine.layout.model import LINTEL, WALLS, Layout, Piece
 
 if TYPE_CHECKING:
     import numpy as np
@@ -101,7 +101,7 @@ class IsometricView:
     def _solid(self, piece: Piece, among: Extent) -> _Solid:
         corners = tuple(self._turned(x, y) for x, y in footprint(piece, among))
         box = piece.box
-        look = "block" if piece.stock == "block" else "cap"
+        look = "block" if piece.stock in ("block", LINTEL) else "cap"
         return _Solid(corners, box.z, box.z + box.dz, look)
 
     @staticmethod

@@ -9,13 +9,14 @@ from typing import Final
 from basinbook.drawings import style
 from basinbook.drawings.canvas import Canvas, Point, Rect
 from basinbook.drawings.sheet import Symbol
-from basinbook.engine.layout.model import WALLS, Layout, Piece
+from basinbook.engine.layout.model import LINTEL, WALLS, Layout, Piece
 
 SAME: Final = 1e-6
 """Lengths nearer than this are one [m]."""
 
 # Where the outer face of a wall's cap lies, and where its length runs.
 _OUTER_LOW: Final = ("front", "left")
+_IN_COURSES: Final = ("block", LINTEL)
 
 
 @dataclass(frozen=True)
@@ -83,9 +84,9 @@ def footprint(piece: Piece, among: Extent) -> list[Point]:
 
 
 def piece_name(piece: Piece) -> str:
-    """Return a piece's identifier in an SVG: "block-3-7", "cap-4", "column-cap-1"."""
-    if piece.stock == "block":
-        return f"block-{piece.course}-{piece.number}"
+    """Return a piece's identifier in an SVG: "block-3-7", "lintel-4-2", "cap-4", "column-cap-1"."""
+    if piece.stock in _IN_COURSES:
+        return f"{piece.stock}-{piece.course}-{piece.number}"
     return f"{piece.stock.replace(' ', '-')}-{piece.number}"
 
 
@@ -130,7 +131,7 @@ def levels(layout: Layout) -> list[Level]:
     for course in layout.courses:
         layers = _layers(course.pieces)
         gaps = tuple(
-            (opening.part, round(opening.box.x, 6), round(opening.box.dx, 6))
+            (opening.name, *(round(size, 6) for size in (*opening.box[:2], *opening.box[3:5])))
             for opening in layout.openings
             if opening.course_from <= course.number <= opening.course_to
         )
@@ -166,12 +167,14 @@ def _layers(pieces: tuple[Piece, ...]) -> list[tuple[Piece, ...]]:
 
 
 def _swatch(
-    fill: float, hatch: str | None = None, edge: bool = False
+    fill: float,
+    hatch: str | None = None,
+    mark: Callable[[Canvas, Rect], None] | None = None,
 ) -> Callable[[Canvas, Rect], None]:
     def draw(canvas: Canvas, rect: Rect) -> None:
         canvas.rectangle(rect, fill=fill, hatch=hatch)
-        if edge:
-            on_edge_mark(canvas, rect)
+        if mark:
+            mark(canvas, rect)
 
     return draw
 
@@ -183,6 +186,11 @@ def on_edge_mark(canvas: Canvas, rect: Rect) -> None:
     canvas.rectangle(inner, fill=None, weight=style.HAIR)
 
 
+def lintel_mark(canvas: Canvas, rect: Rect) -> None:
+    """Draw the mark of a lintel: a line from corner to corner."""
+    canvas.line([(rect.x0, rect.y0), (rect.x1, rect.y1)], style.HAIR)
+
+
 def symbols(pieces: Iterable[Piece]) -> list[Symbol]:
     """Return the legend's entries for the looks that these pieces have."""
     all_pieces = tuple(pieces)
@@ -192,9 +200,9 @@ def symbols(pieces: Iterable[Piece]) -> list[Symbol]:
     if any(not p.whole for p in all_pieces):
         entries.append(Symbol("cut, with its length", _swatch(style.WHITE, style.CUT)))
     if any(p.orientation == "on edge" for p in all_pieces):
-        entries.append(Symbol("on edge", _swatch(style.WHITE, edge=True)))
+        entries.append(Symbol("on edge", _swatch(style.WHITE, mark=on_edge_mark)))
+    if any(p.stock == LINTEL for p in all_pieces):
+        entries.append(Symbol("lintel, with its length", _swatch(style.WHITE, mark=lintel_mark)))
     if any(p.loose for p in all_pieces):
-        entries.append(
-            Symbol("over the pipe opening, left loose", _swatch(style.WHITE, style.LOOSE))
-        )
+        entries.append(Symbol("over an opening, left loose", _swatch(style.WHITE, style.LOOSE)))
     return entries

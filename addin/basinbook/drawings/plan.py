@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise, product
 from math import hypot
-from typing import Final
+from typing import Final, Literal
 
 from basinbook.drawings import style
 from basinbook.drawings.canvas import Canvas, Point, Rect, Size, text_rect, text_size
@@ -22,12 +22,13 @@ from basinbook.drawings.pieces import (
     footprint,
     hatch,
     levels,
+    lintel_mark,
     of_part,
     on_edge_mark,
     outside,
     piece_name,
 )
-from basinbook.engine.layout.model import WALLS, Layout, Opening, Piece
+from basinbook.engine.layout.model import LINTEL, WALLS, Layout, Opening, Piece
 
 _HEAD: Final = 8.4
 _FOOT: Final = 3.6
@@ -194,8 +195,7 @@ class PlanView:
                 place.rect(shape.x0, shape.y0, shape.x1, shape.y1),
                 fill=None, weight=style.THIN, dashes=style.DASHED, edge_tone=style.QUIET,
             )  # fmt: skip
-        for opening in self.openings:
-            self._draw_opening(canvas, place, opening)
+        self._draw_openings(canvas, place)
         self._draw_numbers(canvas, place, Rect(room.x0, room.y0, room.x1, room.y1 - _HEAD))
         self._draw_inside(canvas, place)
 
@@ -223,35 +223,72 @@ class PlanView:
             rect = _paper(piece, place)
             if piece.orientation == "on edge":
                 on_edge_mark(canvas, rect)
+            if piece.stock == LINTEL:
+                lintel_mark(canvas, rect)
             canvas.blocked.append(rect)
 
-    def _draw_opening(self, canvas: Canvas, place: Map, opening: Opening) -> None:
-        box = opening.box
-        rect = place.rect(box.x, box.y, box.x + box.dx, box.y + box.dy)
-        canvas.rectangle(rect, fill=None, weight=style.MEDIUM, dashes=style.DOTTED)
-        canvas.blocked.append(rect)
-        if opening.part == "back" and self.inside is not None:
-            inner = self.inside
-            item = _chain((inner.x0, box.x, box.x + box.dx), self.system)
-            if item is None:
-                return
-            stops = [place.across(stop) for stop in item.stops]
-            edge, low = rect.y0, place.up(inner.y0)
-            depth = chain_depth(stops, item.texts)
-            cut = any(not piece.whole for piece in of_part(self.pieces, "back"))
-            bands = (_LABELS, 1.0) if cut else (1.0,)
-            # On a small scale there may be no room inside for it.
-            rows = [edge - depth - band for band in bands if edge - depth - band - _LABELS > low]
-            if rows:
-                chain(canvas, "h", rows[0], edge, stops, item.texts)
-                middle = (rect.x0 + rect.x1) / 2.0
-                canvas.text(middle, rows[0] - 1.6, "pipe opening", up="top")
+    def _draw_openings(self, canvas: Canvas, place: Map) -> None:
+        for opening in self.openings:
+            rect = _on_paper(opening, place)
+            canvas.rectangle(rect, fill=None, weight=style.MEDIUM, dashes=style.DOTTED)
+            canvas.blocked.append(rect)
+        for wall in WALLS:
+            here = [opening for opening in self.openings if opening.part == wall]
+            if here and self.inside is not None:
+                self._measure_openings(canvas, place, wall, here, self.inside)
+
+    def _measure_openings(
+        self, canvas: Canvas, place: Map, wall: str, openings: Sequence[Opening], inner: Extent
+    ) -> None:
+        """Draw where a wall's openings stand, from the inside corner, and their names."""
+        level = wall in ("front", "back")
+        to_paper, axis = (place.across, 0) if level else (place.up, 1)
+        edges = [
+            edge
+            for box in (opening.box for opening in openings)
+            for edge in (box[axis], box[axis] + box[axis + 3])
+        ]
+        item = _chain((inner.x0 if level else inner.y0, *edges), self.system)
+        if item is None:
+            return
+        stops = [to_paper(stop) for stop in item.stops]
+        # Chains stand inside the basin: below the back wall, left of the right one.
+        side = -1.0 if wall in ("back", "right") else 1.0
+        rect = _on_paper(openings[0], place)
+        edge = {"back": rect.y0, "front": rect.y1, "right": rect.x0, "left": rect.x1}[wall]
+        far = {
+            "back": place.up(inner.y0),
+            "front": place.up(inner.y1),
+            "right": place.across(inner.x0),
+            "left": place.across(inner.x1),
+        }[wall]
+        depth = chain_depth(stops, item.texts)
+        cut = any(not piece.whole for piece in of_part(self.pieces, wall))
+        # On a small scale there may be no room inside for it.
+        rows = [
+            edge + side * (depth + band)
+            for band in ((_LABELS, 1.0) if cut else (1.0,))
+            if abs(far - edge) > depth + band + _LABELS
+        ]
+        if not rows:
+            return
+        chain(canvas, "h" if level else "v", rows[0], edge, stops, item.texts)
+        for opening in openings:
+            spot = _on_paper(opening, place)
+            if level:
+                up: Literal["top", "bottom"] = "top" if side < 0 else "bottom"
+                canvas.text((spot.x0 + spot.x1) / 2.0, rows[0] + side * 1.6, opening.title, up=up)
+            else:
+                middle = (spot.y0 + spot.y1) / 2.0
+                away = rows[0] + side * (1.6 + text_size(opening.title).height / 2.0)
+                canvas.text(away, middle, opening.title, rotation=90.0)
 
     def _draw_numbers(self, canvas: Canvas, place: Map, room: Rect) -> None:
         for piece in self.pieces:
             rect = _writing_room(piece, place, self._ring)
             number = str(piece.number)
-            length = "" if piece.whole else length_text(piece.length, self.system)
+            plain = piece.whole and piece.stock != LINTEL
+            length = "" if plain else length_text(piece.length, self.system)
             if _write_inside(canvas, rect, [number, length] if length else [number], piece):
                 continue
             inside = bool(length) and _write_inside(canvas, rect, [number], piece)
@@ -393,6 +430,11 @@ def plan_views(layout: Layout, system: str) -> list[PlanView]:
     if layout.column_caps:
         views.append(_column_cap_view(layout, system))
     return views
+
+
+def _on_paper(opening: Opening, place: Map) -> Rect:
+    box = opening.box
+    return place.rect(box.x, box.y, box.x + box.dx, box.y + box.dy)
 
 
 def _columns(pieces: Sequence[Piece]) -> list[Piece]:

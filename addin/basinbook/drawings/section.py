@@ -25,7 +25,7 @@ from basinbook.drawings.section_notes import (
     title,
 )
 from basinbook.drawings.section_pipe import Plumbing
-from basinbook.engine.layout.model import Layout, Piece
+from basinbook.engine.layout.model import LINTEL, Layout, Piece
 from basinbook.engine.outfit import PREFORMED, Outfit
 
 _NOTES: Final = 54.0
@@ -75,7 +75,7 @@ class SectionView:
         second = of_part(self.layout.pieces, "second wall")
         if second:
             ys |= {extent(second).y0, extent(second).y1}
-        blocks = [p for p in self._cut.pieces if p.stock == "block"]
+        blocks = [p for p in self._cut.pieces if p.stock in ("block", LINTEL)]
         ys |= {edge for p in blocks for edge in (p.box.y, p.box.y + p.box.dy)}
         return _apart(sorted(ys))
 

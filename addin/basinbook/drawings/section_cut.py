@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import Final
 
 from basinbook.drawings.pieces import extent, of_part, outside
-from basinbook.engine.layout.model import Layout, Opening, Piece
+from basinbook.engine.layout.model import LINTEL, Layout, Opening, Piece
 from basinbook.engine.layout.results.heights import top, wall_top
 
 _CLEAR: Final = 0.004
@@ -18,11 +18,6 @@ _CLEAR: Final = 0.004
 _OF_CAPS: Final = 1000
 _HEAD: Final = 0.06
 _ACROSS: Final = ("front", "back", "second wall")
-
-
-def pipe_opening(layout: Layout) -> Opening | None:
-    """Return the pipe opening in the back wall; None where there is none."""
-    return next((opening for opening in layout.openings if opening.part == "back"), None)
 
 
 def section_plane(layout: Layout) -> float:
@@ -38,7 +33,7 @@ def section_plane(layout: Layout) -> float:
 
 
 def _range(layout: Layout) -> tuple[float, float]:
-    opening = pipe_opening(layout)
+    opening = layout.pipe_opening
     if opening:
         low, long = opening.box.x, opening.box.dx
         inset = min(_CLEAR, long / 4.0)
@@ -62,7 +57,7 @@ def _best_place(pieces: Sequence[Piece], low: float, high: float, wished: float)
     changes: dict[float, int] = {}
     for piece in pieces:
         inset = min(_CLEAR, piece.box.dx / 4.0)
-        weight = 1 if piece.stock == "block" else _OF_CAPS
+        weight = 1 if piece.stock in ("block", LINTEL) else _OF_CAPS
         start, end = piece.box.x + inset, piece.box.x + piece.box.dx - inset
         changes[start] = changes.get(start, 0) + weight
         changes[end] = changes.get(end, 0) - weight
@@ -88,7 +83,7 @@ class Cut:
     @cached_property
     def opening(self) -> Opening | None:
         """The pipe opening, which the section then runs through."""
-        return pipe_opening(self.layout)
+        return self.layout.pipe_opening
 
     @cached_property
     def _all(self) -> tuple[Piece, ...]:
@@ -107,7 +102,7 @@ class Cut:
 
     def blocks(self, part: str) -> list[Piece]:
         """Return the blocks of a part that are cut."""
-        return [p for p in self.pieces if p.part == part and p.stock == "block"]
+        return [p for p in self.pieces if p.part == part and p.stock in ("block", LINTEL)]
 
     @cached_property
     def inner(self) -> tuple[float, float]:

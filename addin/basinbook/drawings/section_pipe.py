@@ -10,7 +10,7 @@ from typing import Final
 from basinbook.drawings.canvas import Point
 from basinbook.drawings.lengths import INCH
 from basinbook.drawings.section_cut import Cut, free_strips
-from basinbook.engine.layout.model import Piece
+from basinbook.engine.layout.model import LINTEL, Piece
 from basinbook.engine.outfit import BUBBLER, CIRCULATION, Outfit
 
 # Sizes of a pump and a pipe of which none is given: signs for them. Common practice, no source.
@@ -108,7 +108,7 @@ class Plumbing:
         assert cut.opening is not None
         level = cut.opening.box.z + cut.opening.box.dz / 2.0
         own: tuple[Piece, ...] = (*cut.caps("back"), *cut.caps("second wall"))
-        blocks = [p for p in cut.pieces if p.stock == "block" and p.box.y > outer - _AIR]
+        blocks = [p for p in cut.pieces if p.stock in ("block", LINTEL) and p.box.y > outer - _AIR]
         if spec.second_wall == "yes":
             inner = outer + spec.pipe_space
             wide = max(free_strips((*own, *blocks), outer, inner, level), key=_wide, default=None)

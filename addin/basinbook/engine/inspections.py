@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
-from basinbook.engine.layout.model import WALLS, Layout
+from basinbook.engine.layout.model import LINTEL, WALLS, Layout, Opening
 from basinbook.engine.outfit import BUBBLER, CIRCULATION, GOES_UP_TO, PREFORMED, Outfit
 from basinbook.engine.steps import (
     Write,
@@ -17,7 +17,7 @@ from basinbook.engine.steps import (
     courses_of,
     courses_text,
     on_edge,
-    opening_in,
+    opening_size,
     overhang_words,
     part_pieces,
 )
@@ -62,12 +62,28 @@ def _edge(job: Job) -> str:
 
 
 def _opening(job: Job) -> str:
-    opening = opening_in(job.layout, "back")
+    opening = job.layout.pipe_opening
     if not opening:
         return ""
     where = courses_text(opening.course_from, opening.course_to)
     wet = "below the water level; " if opening.box.z < job.layout.spec.water_depth else ""
-    return f"{job.write(opening.box.dx)} in {where}; {wet}bridged; blocks over it not glued"
+    return (
+        f"{opening_size(opening, job.write)} in {where}; {wet}{_bridged(opening)}; blocks over it "
+        "not glued"
+    )
+
+
+def _bridged(opening: Opening) -> str:
+    return "bridged by its lintel" if opening.over == LINTEL else "bridged"
+
+
+def _more_openings(job: Job) -> str:
+    return "; ".join(
+        f"{opening.number}: {opening_size(opening, job.write)} in "
+        f"{courses_text(opening.course_from, opening.course_to)}, "
+        f"{opening.part.removesuffix(' wall')} wall, {_bridged(opening)}"
+        for opening in job.layout.more_openings
+    )
 
 
 def _second_wall(job: Job) -> str:
@@ -77,7 +93,7 @@ def _second_wall(job: Job) -> str:
 
 
 def _access(job: Job) -> str:
-    gap = opening_in(job.layout, "second wall")
+    gap = job.layout.access_gap
     if not gap:
         return ""
     reach = "; pump comes out through it" if job.outfit.pump else ""
@@ -126,7 +142,7 @@ def _column_caps(job: Job) -> str:
 
 
 def _first_filling(job: Job) -> str:
-    depth, opening = job.layout.spec.water_depth, opening_in(job.layout, "back")
+    depth, opening = job.layout.spec.water_depth, job.layout.pipe_opening
     if opening and job.outfit.pipe and opening.box.z < depth:
         return (
             f"Stopped below the pipe opening until the pipe is closed; then {job.write(depth)} deep"
@@ -181,6 +197,7 @@ INSPECTIONS: Final = (
     Inspection("Pipe opening", _opening),
     Inspection("Second wall", _second_wall),
     Inspection("Access gap", _access),
+    Inspection("Further openings", _more_openings),
     Inspection("Columns", _columns),
     Inspection("Underlay", _underlay),
     Inspection("Liner", _liner),

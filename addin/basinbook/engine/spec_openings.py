@@ -8,6 +8,14 @@ from typing import Any, Final, NamedTuple
 from basinbook.engine.spec import BasinSpec
 
 MOST_OPENINGS: Final = 4
+ACCESS: Final = 0
+"""The number of the access gap, which has inputs of its own."""
+PIPE: Final = 1
+
+
+def opening_name(number: int) -> str:
+    """Return what sentences call an opening."""
+    return {ACCESS: "access gap", PIPE: "pipe opening"}.get(number, f"opening {number}")
 
 
 class OpeningSpec(NamedTuple):
@@ -31,7 +39,7 @@ class OpeningSpec(NamedTuple):
     @property
     def name(self) -> str:
         """What sentences call it."""
-        return "pipe opening" if self.number == 1 else f"opening {self.number}"
+        return opening_name(self.number)
 
     def field(self, key: str) -> str:
         """Return the name of one of its fields in ``BasinSpec``."""
@@ -40,14 +48,14 @@ class OpeningSpec(NamedTuple):
 
 def opening_field(number: int, key: str) -> str:
     """Return the name of a field of an opening in ``BasinSpec``."""
-    return f"opening_{key}" if number == 1 else f"opening_{number}_{key}"
+    return f"opening_{key}" if number == PIPE else f"opening_{number}_{key}"
 
 
 def openings_of(spec: BasinSpec) -> tuple[OpeningSpec, ...]:
     """Return the openings that there are, by number."""
     found = []
-    for number in range(1, MOST_OPENINGS + 1):
-        fixed = {"use": "pipe", "wall": "back"} if number == 1 else {}
+    for number in range(PIPE, MOST_OPENINGS + 1):
+        fixed = {"use": "", "wall": "back"} if number == PIPE else {}
         given: dict[str, Any] = {
             key: fixed[key] if key in fixed else getattr(spec, opening_field(number, key))
             for key in OpeningSpec._fields[1:]
@@ -59,6 +67,6 @@ def openings_of(spec: BasinSpec) -> tuple[OpeningSpec, ...]:
 
 def without_openings(spec: BasinSpec, *numbers: int) -> BasinSpec:
     """Return the spec without some openings; without all of them where none is named."""
-    gone = numbers or range(1, MOST_OPENINGS + 1)
+    gone = numbers or range(PIPE, MOST_OPENINGS + 1)
     changes: dict[str, Any] = {opening_field(number, "width"): 0.0 for number in gone}
     return replace(spec, **changes)

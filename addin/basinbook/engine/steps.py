@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
-from basinbook.engine.layout.model import WALLS, Layout, Opening, Piece
+from basinbook.engine.layout.model import LINTEL, WALLS, Layout, Opening, Piece
 from basinbook.engine.layout.results.heights import top, wall_top
 from basinbook.engine.layout.results.strips import overhangs
 from basinbook.engine.outfit import (
@@ -43,11 +43,6 @@ def steps(layout: Layout, outfit: Outfit, write: Write) -> tuple[str, ...]:
         *_water_parts(layout, outfit, write),
         *_filling(layout, outfit, write),
     )
-
-
-def opening_in(layout: Layout, part: str) -> Opening | None:
-    """Return the gap in a wall: the pipe opening in "back", the access gap in "second wall"."""
-    return next((opening for opening in layout.openings if opening.part == part), None)
 
 
 def on_edge(layout: Layout) -> list[Piece]:
@@ -140,25 +135,50 @@ def _walls(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
         two = ", two blocks behind each other" if spec.edge_doubled == "yes" else ""
         word = "Course" if len(numbers) == 1 else "Courses"
         yield f"{word} {listed(numbers)}: on edge in {where}, {write(spec.block_depth)} high{two}."
-    opening = opening_in(layout, "back")
-    if opening:
-        yield _opening(layout, opening, courses, write)
+    for opening in layout.openings:
+        if opening.part in WALLS:
+            yield _opening(layout, opening, write)
 
 
-def _opening(layout: Layout, opening: Opening, courses: int, write: Write) -> str:
-    box, spec = opening.box, layout.spec
-    middle = box.x + box.dx / 2.0 - spec.block_depth
-    if opening.course_to < courses:
+def opening_size(opening: Opening, write: Write) -> str:
+    """Return the width of an opening along its wall, and its height where it is not one course."""
+    wide = opening.box.dy if opening.part in ("left", "right") else opening.box.dx
+    high = f", {write(opening.box.dz)} high," if opening.rows > 1 else ""
+    return f"{write(wide)}{high}"
+
+
+def opening_place(layout: Layout, opening: Opening, write: Write) -> str:
+    """Return where the middle of an opening is, from a corner or end of its wall."""
+    box, depth = opening.box, layout.spec.block_depth
+    if opening.part in ("left", "right"):
+        return f"{write(box.y + box.dy / 2.0 - depth)} from the inside front corner"
+    if opening.part in WALLS:
+        return f"{write(box.x + box.dx / 2.0 - depth)} from the inside left corner"
+    return f"{write(box.x + box.dx / 2.0)} from the left end"
+
+
+def lintel_words(opening: Opening, write: Write) -> str:
+    """Return the lintel over an opening, with its length."""
+    named = f"{opening.lintel}, " if opening.lintel != LINTEL else ""
+    return f"lintel ({named}{write(opening.lintel_length)} long)"
+
+
+def _opening(layout: Layout, opening: Opening, write: Write) -> str:
+    if opening.over == LINTEL:
+        over = f"A {lintel_words(opening, write)} bridges it"
+    elif opening.over:
         over = "A whole block bridges it"
     elif layout.caps:
         over = "A whole cap bridges it"
     else:
         over = "Bridge it with a lintel"
-    loose = any(piece.loose for piece in (*layout.pieces, *layout.caps))
+    loose = bool(opening.over or layout.caps) and opening.part in WALLS
+    name = opening.title[0].upper() + opening.title[1:]
     return (
-        f"Pipe opening: keep {write(box.dx)} open in "
-        f"{courses_text(opening.course_from, opening.course_to)} of the back wall, its middle "
-        f"{write(middle)} from the inside left corner. {over}"
+        f"{name}: keep {opening_size(opening, write)} open in "
+        f"{courses_text(opening.course_from, opening.course_to)} of the "
+        f"{opening.part.removesuffix(' wall')} wall, its middle "
+        f"{opening_place(layout, opening, write)}. {over}"
         f"{'; what lies over it stays loose until the end' if loose else ''}."
     )
 
@@ -178,13 +198,16 @@ def _second_wall(layout: Layout, write: Write) -> Iterator[str]:
         f"{write(top(wall))} high, with "
         f"{write(spec.pipe_space)} of pipe space clear behind the back wall, {ends}."
     )
-    gap = opening_in(layout, "second wall")
+    gap = layout.access_gap
     if gap:
         yield (
             f"Access gap: leave {write(gap.box.dx)} free, {write(gap.box.dz)} high, in "
             f"{courses_text(gap.course_from, gap.course_to)} of the second wall, its middle "
             f"{write(gap.box.x + gap.box.dx / 2.0)} from the left end."
         )
+    for opening in layout.more_openings:
+        if opening.part not in WALLS:
+            yield _opening(layout, opening, write)
 
 
 def _columns(layout: Layout, write: Write) -> Iterator[str]:
@@ -229,7 +252,7 @@ def _liner(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
             f"corner; it {end}."
         )
     if outfit.bulkhead:
-        at = " at the pipe opening" if opening_in(layout, "back") else ""
+        at = " at the pipe opening" if layout.pipe_opening else ""
         through = " through the liner" if outfit.liner else ""
         yield (
             f"Bulkhead fitting: set {counted(outfit.bulkheads, outfit.bulkhead)}{through}{at}, "
@@ -271,7 +294,7 @@ def _water_parts(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
     if outfit.pipe:
         fitted = f" with {outfit.fittings} fittings" if outfit.fittings > 1 else ""
         fitted = " with 1 fitting" if outfit.fittings == 1 else fitted
-        by = " through the pipe opening" if opening_in(layout, "back") else ""
+        by = " through the pipe opening" if layout.pipe_opening else ""
         to = "back into the basin" if outfit.effect == CIRCULATION else f"up to the {goes_up_to}"
         by = "" if outfit.effect == CIRCULATION else by
         yield f"Pipe: run {outfit.pipe}{fitted} from the pump{by} {to}."
@@ -300,7 +323,7 @@ def _water_parts(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
 def _filling(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
     spec = layout.spec
     free = wall_top(layout) - spec.water_depth
-    opening = opening_in(layout, "back")
+    opening = layout.pipe_opening
     first = ""
     if opening and outfit.pipe and opening.box.z < spec.water_depth:
         first = " Stop below the pipe opening until the pipe is closed."

@@ -63,7 +63,7 @@ def pipe_length(layout: Layout, effect: str) -> float:
     outer = outside_size(layout)[1]
     gap = spec.pipe_space if spec.second_wall == "yes" else 0.0
     middle = outside_size(layout)[0] / 2.0
-    opening = next((each.box for each in layout.openings if each.part == _BACK), None)
+    opening = layout.pipe_opening.box if layout.pipe_opening else None
     start, through = middle, _top(layout, _BACK)
     if opening is not None:
         start, through = opening.x + opening.dx / 2.0, opening.z + opening.dz / 2.0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import pairwise
 from math import ceil
 from typing import Final
@@ -12,7 +12,7 @@ from typing import Final
 from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
 from basinbook.engine.kinds import Kind
-from basinbook.engine.layout.model import WALLS, Box, CutPlan, Layout, Piece
+from basinbook.engine.layout.model import LINTEL, WALLS, Box, CutPlan, Layout, Piece
 from basinbook.engine.layout.results.advice import NOT_PROVED
 from basinbook.engine.layout.results.cap_joints import cap_joints
 from basinbook.engine.layout.results.heights import basin_top, top, wall_top
@@ -28,6 +28,7 @@ from basinbook.engine.layout.results.strips import (
     thinnest,
 )
 from basinbook.engine.layout.ticks import ticks
+from basinbook.engine.spec_openings import MOST_OPENINGS, PIPE, opening_name
 from basinbook.engine.squareness import diagonal
 
 
@@ -158,8 +159,12 @@ def _courses_needed(layout: Layout) -> int:
 
 
 def _access_height(layout: Layout) -> float:
-    gaps = [opening for opening in layout.openings if opening.part == "second wall"]
-    return max((gap.box.dz for gap in gaps), default=0.0)
+    return layout.access_gap.box.dz if layout.access_gap else 0.0
+
+
+def _lintels(layout: Layout, number: int) -> int:
+    """The lintels over an opening: one or none."""
+    return sum(one.number == number and one.over == LINTEL for one in layout.openings)
 
 
 _DEFINED: tuple[Item, ...] = (
@@ -197,7 +202,7 @@ _DEFINED: tuple[Item, ...] = (
          lambda x: x.blocks.needed),
     Item("Blocks to buy", kinds.COUNT, "Blocks needed and the breakage allowance",
          lambda x: with_breakage(x.blocks)),
-    Item("Pieces laid", kinds.COUNT, "Whole blocks and cut pieces in the walls and columns",
+    Item("Pieces laid", kinds.COUNT, "Whole blocks, cut pieces and lintels in walls and columns",
          lambda x: len(x.pieces)),
     Item("Column pieces", kinds.COUNT, "Of these, in columns",
          lambda x: _part(x.pieces, "column")),
@@ -244,6 +249,12 @@ _DEFINED: tuple[Item, ...] = (
          lambda x: top(p for p in x.pieces if p.part == "second wall")),
     Item("Thinnest course beside a thicker one", kinds.LENGTH,
          "Of courses of one wall; 0 where all are of one thickness", thinner_course),
+    *(
+        Item(f"Lintel over {opening_name(number)}", kinds.COUNT,
+             "Laid in the course over it; 0 where a block bridges it, or there is none",
+             partial(_lintels, number=number))
+        for number in range(PIPE, MOST_OPENINGS + 1)
+    ),
 )  # fmt: skip
 
 ITEMS: Final[dict[str, Item]] = {item.label.lower(): item for item in _DEFINED}

@@ -10,7 +10,7 @@ from basinbook.catalogue.declarations.takeoff import EXAMPLE_LABELS, LAYOUT
 from basinbook.catalogue.fitting_rows import fitted
 from basinbook.catalogue.model import Array, Column, Example, count, worksheet_function
 from basinbook.engine import kinds
-from basinbook.engine.layout.model import CutPlan, Piece
+from basinbook.engine.layout.model import LINTEL, CutPlan, Piece
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import BasinSpec
 from basinbook.units import tape_length
@@ -91,6 +91,12 @@ def _plan_rows(spec: BasinSpec) -> list[list[object]]:
     return table
 
 
+def _made(piece: Piece) -> str:
+    if piece.stock == LINTEL:
+        return LINTEL
+    return "whole" if piece.whole else "cut"
+
+
 def _plan_row(piece: Piece, course: int | str) -> list[object]:
     notes = []
     if piece.corner:
@@ -101,7 +107,7 @@ def _plan_row(piece: Piece, course: int | str) -> list[object]:
         notes.append("over the opening, leave loose")
     box = piece.box
     return [
-        course, piece.number, piece.part, piece.orientation, "whole" if piece.whole else "cut",
+        course, piece.number, piece.part, piece.orientation, _made(piece),
         piece.length, box.x, box.y, box.z, ", ".join(notes),
     ]  # fmt: skip
 
@@ -120,10 +126,11 @@ def course_table(spec: BasinSpec, rows: int | None) -> list[Sequence[object]]:
     layout = solve(spec)
     table: list[list[object]] = []
     for course in layout.courses:
-        second = [p for p in course.pieces if p.part.endswith("return") or p.part == "second wall"]
-        columns = [p for p in course.pieces if p.part.startswith("column")]
-        basin = [p for p in course.pieces if p not in second and p not in columns]
-        laid = " and ".join(sorted({p.orientation for p in course.pieces}))
+        blocks = [p for p in course.pieces if p.stock == "block"]
+        second = [p for p in blocks if p.part.endswith("return") or p.part == "second wall"]
+        columns = [p for p in blocks if p.part.startswith("column")]
+        basin = [p for p in blocks if p not in second and p not in columns]
+        laid = " and ".join(sorted({p.orientation for p in blocks}))
         table.append(
             [course.number, laid, course.z, course.z + course.height, *_split(basin),
              *_split(second), len(columns)]

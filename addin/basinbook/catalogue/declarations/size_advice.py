@@ -110,7 +110,7 @@ _LINER = Group(
     ),
     details=(
         "Columns: inside length, inside width, cuts, blocks to buy (with breakage), water, cost of "
-        "the blocks, and whether the liner fits. A pipe opening's cuts are not counted. Only "
+        "the blocks, and whether the liner fits. Cuts at openings are not counted. Only "
         "sizes at which some run of a course closes in whole or half blocks are looked at, and "
         "the wanted size itself, next to it first, as far as the limit of search goes. The last "
         "column also says where the cuts are not proved the fewest."

@@ -112,6 +112,7 @@ def setting_steps(
             "Pipe opening\tnot in this job\n"
             "Second wall\tnot in this job\n"
             "Access gap\tnot in this job\n"
+            "Further openings\tnot in this job\n"
             "Columns\tnot in this job\n"
             "Underlay\tnot in this job\n"
             "Liner\tLevel; floor rests everywhere, sides press nowhere\n"

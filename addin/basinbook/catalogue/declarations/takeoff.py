@@ -77,7 +77,11 @@ _EXAMPLE_TABLE = (
     "Layouts not proved\t0\t\n"
     "Mitred caps under the shortest piece\t0\t\n"
     "Second wall height\t0\tin\n"
-    "Thinnest course beside a thicker one\t0\tin"
+    "Thinnest course beside a thicker one\t0\tin\n"
+    "Lintel over pipe opening\t0\t\n"
+    "Lintel over opening 2\t0\t\n"
+    "Lintel over opening 3\t0\t\n"
+    "Lintel over opening 4\t0\t"
 )
 
 

@@ -11,8 +11,10 @@ from functools import cached_property
 from typing import NamedTuple
 
 from basinbook.engine.spec import BasinSpec
+from basinbook.engine.spec_openings import ACCESS, PIPE, opening_name
 
 WALLS = ("front", "right", "back", "left")
+LINTEL = "lintel"
 FLAT, ON_EDGE, TURNED, TURNED_ON_EDGE = "flat", "on edge", "turned", "turned on edge"
 
 
@@ -33,11 +35,11 @@ class Piece(NamedTuple):
     number: place in the laying order of its course, from 1 (front centre first, round to the
     back, the back wall measured in last). part: "front", "right", "back", "left",
     "second wall", "left return", "right return", "column 1".. for blocks; the same for caps.
-    stock: "block", "cap" or "column cap". orientation: "flat", "on edge", or of a whole block laid
-    across the wall "turned" or "turned on edge".
+    stock: "block", "lintel", "cap" or "column cap". orientation: "flat", "on edge", or of a whole
+    block laid across the wall "turned" or "turned on edge".
     length: along the wall [m], of a mitred cap its long edge; mitres: ends of a cap cut at 45
     degrees (0, 1 or 2).
-    loose: stays unglued until what goes through the pipe opening below it is fitted.
+    loose: stays unglued until what goes through an opening below it is fitted.
     """
 
     number: int
@@ -105,12 +107,33 @@ class CutPlan:
 
 @dataclass(frozen=True)
 class Opening:
-    """A gap left in a wall: pipe opening or access gap."""
+    """A gap left in a wall: pipe opening, access gap or another.
+
+    number: as in ``spec_openings``. use: what goes through, as typed. over: "block" or "lintel"
+    that bridges it, or "" where no course lies over it. rows: courses of its wall that it is
+    high. lintel: its name as typed; lintel_length [m].
+    """
 
     part: str
     course_from: int
     course_to: int
     box: Box
+    number: int
+    use: str
+    over: str
+    rows: int = 1
+    lintel: str = ""
+    lintel_length: float = 0.0
+
+    @property
+    def name(self) -> str:
+        """What sentences call it."""
+        return opening_name(self.number)
+
+    @property
+    def title(self) -> str:
+        """Its name, with what goes through where that is typed."""
+        return f"{self.name} ({self.use})" if self.use else self.name
 
 
 @dataclass(frozen=True)
@@ -132,5 +155,20 @@ class Layout:
 
     @cached_property
     def pieces(self) -> tuple[Piece, ...]:
-        """All block pieces of all courses."""
+        """All pieces of all courses: of block, and lintels."""
         return tuple(piece for course in self.courses for piece in course.pieces)
+
+    @cached_property
+    def pipe_opening(self) -> Opening | None:
+        """The opening that the pipe goes through; None for none."""
+        return next((one for one in self.openings if one.number == PIPE), None)
+
+    @cached_property
+    def access_gap(self) -> Opening | None:
+        """The access gap in the second wall; None for none."""
+        return next((one for one in self.openings if one.number == ACCESS), None)
+
+    @cached_property
+    def more_openings(self) -> tuple[Opening, ...]:
+        """The openings beside these two."""
+        return tuple(one for one in self.openings if one.number > PIPE)

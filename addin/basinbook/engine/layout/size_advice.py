@@ -14,6 +14,7 @@ from basinbook.engine.layout.budget import LAYOUT_STEPS, Budget
 from basinbook.engine.layout.solver import as_built, count_cuts
 from basinbook.engine.liner import fit_gap, fit_message
 from basinbook.engine.spec import FIELDS, BasinSpec
+from basinbook.engine.spec_openings import without_openings
 from basinbook.engine.water.volume import water_volume
 
 # Sizes closer than this are one size on site [m]; the layout's own tick.
@@ -37,8 +38,8 @@ class Liner:
 class ModuleSize:
     """An inside size and what it asks for.
 
-    inside_length, inside_width [m]; cuts: cut pieces of block, those of caps and of a
-    pipe opening not counted [count]; blocks: whole blocks to buy, with cut stock and breakage
+    inside_length, inside_width [m]; cuts: cut pieces of block, those of caps and
+    at openings not counted [count]; blocks: whole blocks to buy, with cut stock and breakage
     [count]; water [m³]; cost of the blocks [currency]; proved: whether cuts and blocks are proved
     the fewest; liner_fit: "fits" or what is wrong, None
     where no liner was given.
@@ -106,7 +107,7 @@ def module_sizes(
     block_price: price of a block [currency]. step: 0 to look only where runs close (see
     ``module_lengths``), or else the step [m] of sizes to look at. liner: a preformed liner to
     check each size against.
-    Method: every pair of lengths is laid out, without a pipe opening, and its cuts and blocks
+    Method: every pair of lengths is laid out, without openings, and its cuts and blocks
     are counted exactly; ranked
     by cuts, then by distance √(ΔL² + ΔW²) from the wanted size, then by blocks. Sizes that can't
     be laid out are left out. Water: V = L · W · depth. Cost: blocks · price.
@@ -145,8 +146,8 @@ def rank(
     """
     ranked: list[tuple[int, int, int, float, float, bool]] = []
     refused: tuple[BasinSpec, InputError] | None = None
-    # A pipe opening costs a few cuts at any size, and seconds where dozens of sizes are compared.
-    plain = as_built(replace(spec, opening_width=0.0))
+    # An opening costs a few cuts at any size, and seconds where dozens of sizes are compared.
+    plain = as_built(without_openings(spec))
     # So that sizes are the same ones whatever size is wanted.
     sized = _sized(replace(plain, inside_length=1.0, inside_width=1.0))
     budget = Budget(_STEPS)

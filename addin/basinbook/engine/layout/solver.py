@@ -10,8 +10,8 @@ from typing import Final, NamedTuple
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.budget import LAYOUT_STEPS, Budget, remembered
-from basinbook.engine.layout.checked_inputs import BACK, Job, job, refuse
-from basinbook.engine.layout.model import Box, Course, CutPlan, Layout, Opening, Piece, Stock
+from basinbook.engine.layout.checked_inputs import Job, job, refuse
+from basinbook.engine.layout.model import Box, Course, CutPlan, Layout, Piece, Stock
 from basinbook.engine.layout.parts.caps import (
     CapSizes,
     LaidCaps,
@@ -28,12 +28,12 @@ from basinbook.engine.layout.parts.columns import (
     column_overhang,
     column_pieces,
 )
-from basinbook.engine.layout.parts.openings import Gap, pipe_gap
+from basinbook.engine.layout.parts.openings import BasinGaps, Gap, basin_gaps
 from basinbook.engine.layout.parts.placed_pieces import Placed, wall_pieces
 from basinbook.engine.layout.parts.second_wall import (
     SecondWall,
-    access_gap,
     courses,
+    second_wall_gaps,
     second_wall_pieces,
     solve_second_wall,
     space,
@@ -43,15 +43,20 @@ from basinbook.engine.layout.results.advice import (
     advice,
     check_corners,
     cutting_advice,
-    moved_access,
-    moved_pipe,
-    moves,
     no_bond,
     second_wall_refused,
     walls_refused,
 )
 from basinbook.engine.layout.results.cutting import CutStock, fewest_stock, saw_cuts
 from basinbook.engine.layout.results.numbering import in_laying_order
+from basinbook.engine.layout.results.opening_places import (
+    Moved,
+    first_clash,
+    moves,
+    opening_refused,
+    settled,
+)
+from basinbook.engine.layout.results.openings import placed_openings
 from basinbook.engine.layout.results.remarks import remarks
 from basinbook.engine.layout.ticks import metres, ticks
 from basinbook.engine.spec import BasinSpec
@@ -115,14 +120,15 @@ def _laid_out(spec: BasinSpec) -> Layout:
     placed = [
         piece
         for wall, chain in enumerate(plan.walls)
-        for piece in wall_pieces(work, wall, chain, plan.pipe if wall == BACK else None)
+        for piece in wall_pieces(work, wall, chain, plan.gaps[wall])
     ]
     if plan.second is not None:
-        placed += second_wall_pieces(work, plan.second)
+        placed += second_wall_pieces(work, plan.second, plan.behind)
     for number, (x, y) in enumerate(plan.columns, start=1):
         placed += column_pieces(work, number, x, y)
     by_number = _courses(work, placed)
-    blocks, blocks_proved = _cut_plan(budget, "block", placed, work.block.length, spec)
+    of_block = [piece for piece in placed if piece.stock == "block"]
+    blocks, blocks_proved = _cut_plan(budget, "block", of_block, work.block.length, spec)
     laid, fewest_caps = _caps(budget, plan)
     cap_length = caps.rules.length if caps else 0
     cap_cuts, caps_proved = _cut_plan(budget, "cap", laid, cap_length, spec)
@@ -131,7 +137,7 @@ def _laid_out(spec: BasinSpec) -> Layout:
         courses=by_number,
         caps=_pieces(work, laid, len(work.levels) + 1),
         column_caps=_column_caps(plan),
-        openings=_openings(plan, by_number),
+        openings=placed_openings(work, plan.gaps, plan.behind, by_number),
         blocks=blocks,
         cap_cuts=cap_cuts,
         advice=(
@@ -141,8 +147,8 @@ def _laid_out(spec: BasinSpec) -> Layout:
                 caps,
                 plan.walls,
                 plan.second,
-                plan.pipe,
-                plan.access,
+                plan.gaps,
+                plan.behind,
                 plan.stand_off,
                 fewest_caps,
             ),
@@ -204,13 +210,14 @@ def _counted(budget: Budget, spec: BasinSpec, hints: bool) -> Counted | InputErr
 class _Plan:
     """The solved parts of a layout, before pieces are placed.
 
+    gaps: openings in the four walls. behind: access gap and openings in the second wall.
     columns: least x and y. moved_surely: a gap off the centre stands at the nearest place.
     """
 
     job: Job
     caps: CapSizes | None
-    pipe: Gap | None
-    access: Gap | None
+    gaps: BasinGaps
+    behind: tuple[Gap, ...]
     walls: Walls
     second: SecondWall | None
     columns: list[tuple[int, int]]
@@ -226,31 +233,46 @@ def _plan(budget: Budget, spec: BasinSpec, hints: bool = True) -> _Plan:
 def _solved(budget: Budget, spec: BasinSpec, hints: bool, moved_surely: bool) -> _Plan:
     """Solve the parts; a gap whose place is not given moves off the centre where it must."""
     work = job(spec)
-    caps, pipe = cap_sizes(work), pipe_gap(work)
-    access = second = None
+    caps, gaps = cap_sizes(work), basin_gaps(work)
+    behind: tuple[Gap, ...] = ()
+    second = walls = None
     check_corners(work)
     if spec.second_wall == "yes":
         if caps:
             check_clear(work, caps)
-        access = access_gap(work)
+        behind = second_wall_gaps(work)
         with budget.part(_WALL_STEPS):
-            second = solve_second_wall(budget, work, access)
+            if not first_clash(work, [behind]):
+                second = solve_second_wall(budget, work, behind)
             sure = not budget.ended
         if second is None:
-            moved = moved_access(budget, work, access)
-            if moved is None:
-                raise second_wall_refused(budget, work, access, sure) if hints else no_bond(work)
+            moved = _moved(budget, work, True, hints, sure)
             return _solved(budget, moved.spec, hints, moved_surely and sure and moved.sure)
     columns, stand_off = _column_corners(work, caps)
     with budget.part(_WALL_STEPS):
-        walls = solve_walls(budget, work, pipe)
+        if not first_clash(work, gaps):
+            walls = solve_walls(budget, work, gaps)
         sure = not budget.ended
     if walls is None:
-        moved = moved_pipe(budget, work, pipe)
-        if moved is None:
-            raise walls_refused(budget, work, pipe, sure) if hints else no_bond(work)
+        moved = _moved(budget, work, False, hints, sure)
         return _solved(budget, moved.spec, hints, moved_surely and sure and moved.sure)
-    return _Plan(work, caps, pipe, access, walls, second, columns, stand_off, moved_surely)
+    return _Plan(work, caps, gaps, behind, walls, second, columns, stand_off, moved_surely)
+
+
+def _moved(budget: Budget, work: Job, second: bool, hints: bool, sure: bool) -> Moved:
+    """Return the spec with openings moved where that helps; else raise what to change.
+
+    second: for the second wall, not the basin's walls. sure: whether the bond was sought to its
+    end.
+    """
+    found = settled(budget, work, second, hints)
+    if isinstance(found, Moved):
+        return found
+    if not hints:
+        raise no_bond(work)
+    if found is not None:
+        raise opening_refused(budget, work, found, second, sure)
+    raise (second_wall_refused if second else walls_refused)(budget, work, sure)
 
 
 def _column_corners(work: Job, caps: CapSizes | None) -> tuple[list[tuple[int, int]], int]:
@@ -305,38 +327,11 @@ def _column_caps(plan: _Plan) -> tuple[Piece, ...]:
 def _caps(budget: Budget, plan: _Plan) -> LaidCaps:
     if plan.caps is None:
         return LaidCaps([], True)
-    ring = ring_pieces(budget, plan.job, plan.caps, plan.pipe)
+    ring = ring_pieces(budget, plan.job, plan.caps, plan.gaps)
     if plan.second is None:
         return ring
     row = row_pieces(budget, plan.job, plan.caps)
     return LaidCaps(ring.pieces + row.pieces, ring.proved and row.proved)
-
-
-def _openings(plan: _Plan, courses: Sequence[Course]) -> tuple[Opening, ...]:
-    """Return the gaps as boxes, with the numbered courses that they reach through."""
-    work, found = plan.job, []
-    if plan.pipe is not None:
-        row = work.walls[BACK][plan.pipe.first]
-        y = work.depth + work.width
-        box = (work.depth + plan.pipe.low, y, row.bed, row.thickness, row.height)
-        found.append(_opening("back", plan.pipe, box, courses))
-    if plan.access is not None:
-        y = work.outside_width + space(work)
-        bed = work.row_bed(plan.access.first)
-        height = work.row_bed(plan.access.last) + work.height - bed
-        box = (plan.access.low, y, bed, work.depth, height)
-        found.append(_opening("second wall", plan.access, box, courses))
-    return tuple(found)
-
-
-def _opening(
-    part: str, gap: Gap, box: tuple[int, int, int, int, int], courses: Sequence[Course]
-) -> Opening:
-    x, y, z, deep, high = box
-    sizes = Box(*(metres(size) for size in (x, y, z, gap.high - gap.low, deep, high)))
-    beds = [course.z for course in courses]
-    last = bisect_right(beds, sizes.z + sizes.dz - 1e-9)
-    return Opening(part, bisect_right(beds, sizes.z + 1e-9), last, sizes)
 
 
 def _courses(work: Job, placed: Sequence[Placed]) -> tuple[Course, ...]:

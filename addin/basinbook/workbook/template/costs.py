@@ -14,6 +14,7 @@ from basinbook.catalogue import function
 from basinbook.engine import kinds
 from basinbook.engine.outfit import BOWL, BUBBLER, STILL
 from basinbook.engine.spec import FIELDS
+from basinbook.engine.spec_openings import MOST_OPENINGS, PIPE, opening_name
 from basinbook.units import shown_range, unit_of
 from basinbook.workbook.template.formulas import (
     amount,
@@ -21,6 +22,7 @@ from basinbook.workbook.template.formulas import (
     call,
     fitting_name,
     if_numbers,
+    lintel_name,
     lookup,
     no_amount,
     no_size,
@@ -30,6 +32,8 @@ from basinbook.workbook.template.formulas import (
 )
 
 FITTING_ROWS: Final = 8
+# Of the openings that may have one.
+LINTELS: Final = range(PIPE, MOST_OPENINGS + 1)
 # The column of what may be sold by the piece; other steps have to be given.
 _PACK: Final = "pack"
 # As the layout takes it where it is blank.
@@ -263,6 +267,7 @@ def material_lines(system: str) -> tuple[MaterialLine, ...]:
             "pack",
             note=f'Column_cap_side&" square x "&Column_cap_height&{actual}',
         ),
+        *(_lintel(number) for number in LINTELS),
         MaterialLine(
             "Adhesive",
             "Adhesive",
@@ -395,6 +400,25 @@ def _read(like: str, arguments: tuple[str, ...], fact: Fact, system: str) -> Fac
     return replace(fact, wrong=f'{why(of, *arguments)}<>""', give=f"give {allowed}")
 
 
+def _lintel(number: int) -> MaterialLine:
+    chosen, over = lintel_name(number), opening_name(number)
+    length, height = (lookup("Lintels", key, chosen) for key in ("length", "height"))
+    return MaterialLine(
+        f"Lintel, {over}",
+        chosen,
+        "Lintels",
+        lintel_quantity(number),
+        '"each"',
+        "pack",
+        note=f'{length}&" long x "&{height}&" high, actual"',
+    )
+
+
+def lintel_quantity(number: int) -> str:
+    """Return the name of the take-off's quantity of lintels over an opening."""
+    return f"Qty_Lintel_over_{opening_name(number).replace(' ', '_')}"
+
+
 def _fitting(number: int) -> MaterialLine:
     chosen = fitting_name(number)
     # A flow feature, such as an entrance, is no part to buy.
@@ -498,6 +522,7 @@ def weight_facts(system: str) -> tuple[Fact, ...]:
             ("Blocks", "Block", "Qty_Blocks_to_buy"),
             ("Caps", "Cap", "Qty_Caps_to_buy"),
             ("Column_caps", "Column_cap", "Qty_Column_caps"),
+            *(("Lintels", lintel_name(number), lintel_quantity(number)) for number in LINTELS),
         )
     )
     density = _density(system)

@@ -7,6 +7,8 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from basinbook.catalogue import function
+from basinbook.engine.spec import FIELDS
+from basinbook.engine.spec_openings import opening_field
 
 # What stands where the functions are missing. It does not refer to the Job sheet's own line, which
 # is worked out on every opening and would take every cell that follows from it along.
@@ -136,6 +138,11 @@ def outfit_name(field: str) -> str:
 def fitting_name(number: int) -> str:
     """Return the name of the cell of one of the fittings in the pipe, blank without a pump."""
     return f"Outfit_fitting_{number}"
+
+
+def lintel_name(number: int) -> str:
+    """Return the name of the cell in which the lintel over an opening is chosen."""
+    return FIELDS[opening_field(number, "lintel")].name
 
 
 def by_the_piece(value: str) -> str:

@@ -8,10 +8,11 @@ from basinbook.engine import kinds
 from basinbook.engine.inputs import Input
 from basinbook.engine.outfit import EFFECTS, STILL
 from basinbook.engine.spec import BOND, FIELDS, GROUPS
+from basinbook.engine.spec_openings import opening_field
 from basinbook.units import shown_range
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
-from basinbook.workbook.template.costs import labour_fault
+from basinbook.workbook.template.costs import LINTELS, labour_fault
 from basinbook.workbook.template.findings import put_panel
 from basinbook.workbook.template.formulas import (
     COMPLETE,
@@ -23,6 +24,7 @@ from basinbook.workbook.template.formulas import (
     call,
     first_problem,
     if_known,
+    lintel_name,
     lookup,
     outfit_name,
     unknown,
@@ -94,6 +96,13 @@ FROM_MATERIALS: Final = {
     "Cap_height": FromMaterials("Caps", "height", "Cap"),
     "Column_cap_side": FromMaterials("Column_caps", "side", "Column_cap"),
     "Column_cap_height": FromMaterials("Column_caps", "height", "Column_cap"),
+    **{
+        FIELDS[opening_field(number, f"lintel_{key}")].name: FromMaterials(
+            "Lintels", key, lintel_name(number)
+        )
+        for number in LINTELS
+        for key in ("length", "height")
+    },
 }
 
 

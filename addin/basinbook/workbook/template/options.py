@@ -16,6 +16,8 @@ from typing import Final, NamedTuple
 from basinbook.engine import kinds
 from basinbook.engine.inputs import Input
 from basinbook.engine.kinds import Kind
+from basinbook.engine.spec import FIELDS
+from basinbook.engine.spec_openings import MOST_OPENINGS, PIPE, opening_field
 from basinbook.engine.takeoff import ITEMS
 from basinbook.workbook.template import style
 from basinbook.workbook.template.costs import SUMMARY, TOTAL, WORK, material_lines
@@ -103,6 +105,19 @@ class _Kept(NamedTuple):
     used: str
 
 
+def _kept_openings() -> dict[str, _Kept]:
+    """Return the courses of the openings: their heights stay, as near as courses get."""
+    found = {}
+    for number in range(PIPE, MOST_OPENINGS + 1):
+        width, course, rows = (
+            FIELDS[opening_field(number, key)].name for key in ("width", "course", "rows")
+        )
+        used = f'{width}<>"",{width}<>0'
+        found[course] = _Kept("INT(ROUND(({job}-0.5)*{ratio},6))+1", used)
+        found[rows] = _Kept("ROUNDUP(ROUND({job}*{ratio},6),0)", f"{used},{rows}>1")
+    return found
+
+
 # A gap is to stay high enough, an opening at its height; others are as near as courses get.
 _KEPT: Final = {
     "Column_courses": _Kept("MAX(1,ROUND({job}*{ratio},0))", "N(Columns)>0"),
@@ -110,9 +125,7 @@ _KEPT: Final = {
     "Access_gap_courses": _Kept(
         "ROUNDUP(ROUND({job}*{ratio},6),0)", 'Second_wall="yes",Access_gap<>"",Access_gap<>0'
     ),
-    "Pipe_opening_course": _Kept(
-        "INT(ROUND(({job}-0.5)*{ratio},6))+1", 'Pipe_opening<>"",Pipe_opening<>0'
-    ),
+    **_kept_openings(),
 }
 _RATIO: Final = "Block height of the job to this"
 _NO_HEIGHT: Final = (
@@ -178,8 +191,8 @@ def add_options(template: Template, lacking: str) -> None:
     sheet.put(
         "A3", "Change what an option is to have; a blank cell is as on the Job sheet. "
         "Everything below follows at once. With a block of another height a blank number of "
-        "courses follows from the water depth, and columns, second wall, access gap and pipe "
-        f"opening stay as near the Job's heights as courses get. Courses on edge: {NONE} for none.",
+        "courses follows from the water depth, and columns, second wall and openings stay as near "
+        f"the Job's heights as courses get. Courses on edge: {NONE} for none.",
         style.NOTE,
     )  # fmt: skip
     sheet.height(3, 40)
@@ -308,9 +321,9 @@ def _layout_formula(
     if name in FROM_MATERIALS:
         return elsewhere(FROM_MATERIALS[name].formula, _cells(option, places))
     formula = _own(option, name, changed)
-    if option is AS_ON_JOB or name not in changed:
+    if option is AS_ON_JOB:
         return formula
-    own, ratio = (f"{option.column}{row}" for row in (changed[name], places[_RATIO]))
+    own, ratio = _typed(option, name, changed), f"{option.column}{places[_RATIO]}"
     if name == "Courses_on_edge":
         return f'IF({own}="{NONE}","",{formula})'
     if name == "Courses":
@@ -319,6 +332,11 @@ def _layout_formula(
         kept = _KEPT[name].formula.format(job=name, ratio=ratio)
         return f'IF(AND({own}="",ISNUMBER({ratio}),{ratio}<>1,N({name})>0),{kept},{formula})'
     return formula
+
+
+def _typed(option: Option, name: str, changed: dict[str, int]) -> str:
+    """Formula text of what is typed for an option, a blank text where nothing can be."""
+    return f"{option.column}{changed[name]}" if name in changed else '""'
 
 
 def _cells(option: Option, places: dict[str, int]) -> dict[str, str]:
@@ -535,7 +553,7 @@ def _too_high(option: Option) -> str:
 
 def _another_height(option: Option, changed: dict[str, int], places: dict[str, int]) -> str:
     """Return formula text of the courses that follow from another block height, as sentences."""
-    own = {name: f"{option.column}{row}" for name, row in changed.items()}
+    own = {name: _typed(option, name, changed) for name in (*changed, *_KEPT)}
     cells = _cells(option, places)
     texts = [
         f'IF(AND({own["Courses"]}="",N(Courses)>0),"Courses follow from the water depth: the block '

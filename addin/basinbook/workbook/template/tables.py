@@ -111,6 +111,26 @@ COLUMN_CAPS = MaterialTable(
     ),
 )  # fmt: skip
 
+LINTELS = MaterialTable(
+    "Lintels",
+    "Lintels (actual sizes)",
+    _columns(
+        _NAME, ("Length", "length", kinds.LENGTH), ("Height", "height", kinds.LENGTH),
+        ("Weight", "weight", kinds.MASS), _PRICE, _PACK,
+    ),
+    us=(
+        ("Concrete lintel 24 x 4 x 8", 24, 4, 62, 21.50, 1),
+        ("Concrete lintel 36 x 4 x 8", 36, 4, 93, 31.00, 1),
+        ("Concrete lintel 36 x 6 x 8", 36, 6, 139, 38.50, 1),
+    ),
+    metric=(
+        ("Concrete lintel 600 x 100 x 200", 600, 100, 28, 24.00, 1),
+        ("Concrete lintel 900 x 100 x 200", 900, 100, 42, 34.50, 1),
+        ("Concrete lintel 900 x 150 x 200", 900, 150, 63, 43.00, 1),
+    ),
+    note="As deep as the wall is thick, as high as a course; what it may carry is for its maker.",
+)  # fmt: skip
+
 BASES = MaterialTable(
     "Bases",
     "Base material (loose)",
@@ -232,4 +252,4 @@ LABOUR = MaterialTable(
     "the Estimate sheet.",
 )
 
-TABLES = (BLOCKS, CAPS, COLUMN_CAPS, BASES, ADHESIVES, LINERS, UNDERLAYS, WATER, LABOUR)
+TABLES = (BLOCKS, CAPS, COLUMN_CAPS, LINTELS, BASES, ADHESIVES, LINERS, UNDERLAYS, WATER, LABOUR)

@@ -10,12 +10,14 @@ from basinbook.engine.kinds import Kind
 from basinbook.engine.takeoff import ITEMS
 from basinbook.units import unit_of
 from basinbook.workbook.template import style
+from basinbook.workbook.template.costs import LINTELS, lintel_quantity
 from basinbook.workbook.template.formulas import (
     DEPTH_GIVEN,
     UNKNOWN,
     call,
     given,
     if_known,
+    lintel_name,
     lookup,
     outfit_name,
     size,
@@ -118,6 +120,8 @@ def derived_quantities(system: str) -> tuple[Derived, ...]:
          f'IF(Cap="",0,IF(Qty_Caps_to_buy=0,0,Qty_Caps_to_buy*{weight_of_cap}))'
          f'+IF(Column_cap="",0,IF(Qty_Column_caps=0,0,Qty_Column_caps*{weight_of_column_cap}))',
          "Caps and column caps"),
+        Derived("Lintel weight", kinds.MASS, "+".join(map(_lintel_weight, LINTELS)),
+         "Over openings"),
         Derived(_PIPE, kinds.RUN,
          f'IF({outfit_name("pipe")}="","",IF(Pipe_length="",{pipe},Pipe_length))',
          "As typed on the Water sheet, or by the geometry"),
@@ -125,6 +129,12 @@ def derived_quantities(system: str) -> tuple[Derived, ...]:
          f'IF({kind}="preformed",{fit},IF({kind}="sheet","cut from sheet",NA()))',
          "A preformed liner wants its nominal inside size: measure the clear distances"),
     )  # fmt: skip
+
+
+def _lintel_weight(number: int) -> str:
+    chosen, quantity = lintel_name(number), lintel_quantity(number)
+    weight = size(lookup("Lintels", "weight", chosen))
+    return f'IF({chosen}="",0,IF({quantity}=0,0,{quantity}*{weight}))'
 
 
 def add_takeoff(template: Template) -> None:

@@ -46,7 +46,13 @@ def put_loads(rows: Rows) -> None:
     box = sheet.template.table(call("BOXLOAD", *_WALLS, "Soil"), 1, 3, DEPTH_GIVEN)
     weight, lever, sliding, slid, overturning, turned, bond, sheared = of_walls
     tons = 1000.0 if sheet.metric else 2000.0
-    parts = ("Qty_Water_weight", "Qty_Block_weight", "Qty_Cap_weight", "Qty_Base_weight")
+    parts = (
+        "Qty_Water_weight",
+        "Qty_Block_weight",
+        "Qty_Cap_weight",
+        "Qty_Lintel_weight",
+        "Qty_Base_weight",
+    )
     mass = if_numbers(parts, f"{'+'.join(parts)}*{tons:g}")
     own = call(
         "BLOCKDENSITY",

@@ -20,8 +20,8 @@ from basinbook.engine.layout.checked_inputs import (
 )
 from basinbook.engine.layout.model import FLAT
 from basinbook.engine.layout.parts.corners import CORNER_WAYS, OWNS
-from basinbook.engine.layout.parts.openings import Gap
-from basinbook.engine.layout.parts.placed_pieces import Placed
+from basinbook.engine.layout.parts.openings import BasinGaps
+from basinbook.engine.layout.parts.placed_pieces import Placed, over_gap
 from basinbook.engine.layout.parts.second_wall import WALL, courses, space
 from basinbook.engine.layout.ticks import text, ticks
 
@@ -82,10 +82,10 @@ class LaidCaps(NamedTuple):
     proved: bool
 
 
-def ring_pieces(budget: Budget, job: Job, caps: CapSizes, gap: Gap | None) -> LaidCaps:
+def ring_pieces(budget: Budget, job: Job, caps: CapSizes, gaps: BasinGaps) -> LaidCaps:
     """Return the caps over the four walls; corners butted for the fewest cuts, or mitred.
 
-    Caps over the pipe opening (gap, in the back wall) stay loose.
+    Caps over openings (gaps) stay loose.
     """
     proved = True
     if job.spec.cap_corner == "mitred":
@@ -95,9 +95,8 @@ def ring_pieces(budget: Budget, job: Job, caps: CapSizes, gap: Gap | None) -> La
     found = []
     for wall, pieces in walls.items():
         for piece in pieces:
-            over = gap is not None and piece.at < gap.high and piece.at + piece.length > gap.low
-            placed = _ring_box(job, caps, wall, piece)
-            found.append(placed._replace(loose=over and wall == BACK))
+            over = over_gap(gaps[wall], len(job.walls[wall]), piece.at, piece.length)
+            found.append(_ring_box(job, caps, wall, piece)._replace(loose=over))
     return LaidCaps(found, proved)
 
 

@@ -8,7 +8,7 @@ from typing import Final, NamedTuple
 from basinbook.engine.layout.bond.alternating import Line, Rules, Span
 from basinbook.engine.layout.checked_inputs import BACK, FRONT, WALL_NAMES, Job, refuse
 from basinbook.engine.layout.ticks import text, ticks
-from basinbook.engine.spec_openings import OpeningSpec, openings_of
+from basinbook.engine.spec_openings import ACCESS, OpeningSpec, opening_name, openings_of
 
 SECOND_WALL: Final = "second wall"
 
@@ -16,7 +16,7 @@ SECOND_WALL: Final = "second wall"
 class Gap(NamedTuple):
     """A gap from low to high along its wall [ticks], in courses first to last (from 0).
 
-    number: of the opening, 0 for the access gap. lintel: from where to where one lies in the
+    number: of the opening. lintel: from where to where one lies in the
     course over it; None for a whole block.
     """
 
@@ -24,13 +24,13 @@ class Gap(NamedTuple):
     high: int
     first: int
     last: int
-    number: int = 0
+    number: int = ACCESS
     lintel: tuple[int, int] | None = None
 
     @property
     def name(self) -> str:
         """What sentences call it."""
-        return {0: "access gap", 1: "pipe opening"}.get(self.number, f"opening {self.number}")
+        return opening_name(self.number)
 
 
 class WallOf(NamedTuple):
@@ -211,16 +211,10 @@ class Clash(NamedTuple):
     other: Gap
     why: str
 
-    @property
-    def later(self) -> Gap:
-        """The one with the higher number."""
-        return max(self.one, self.other, key=lambda gap: gap.number)
-
-    @property
-    def reason(self) -> str:
-        """What to say of the later one."""
-        other = self.one if self.later is self.other else self.other
-        return f"it stands too close to the {other.name}: {self.why}"
+    def reason(self, number: int) -> str:
+        """Return what to say of one of the two, by its number."""
+        other = self.one if self.other.number == number else self.other
+        return f"too close to the {other.name}: {self.why}"
 
 
 def clash(gaps: Sequence[Gap], rules: Rules) -> Clash | None:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from basinbook.engine.layout.bond.whole_wall import Chain
 from basinbook.engine.layout.checked_inputs import BACK, FRONT, LEFT, WALL_NAMES, Job, Row
-from basinbook.engine.layout.model import FLAT, ON_EDGE
+from basinbook.engine.layout.model import FLAT, LINTEL, ON_EDGE
 from basinbook.engine.layout.parts.corners import inside
 from basinbook.engine.layout.parts.openings import Gap
 
@@ -30,25 +31,43 @@ class Placed(NamedTuple):
     loose: bool = False
 
 
-def wall_pieces(job: Job, wall: int, chain: Chain, gap: Gap | None) -> list[Placed]:
+def over_gap(gaps: Sequence[Gap], row: int, at: int, length: int) -> bool:
+    """Return whether a piece in a course of a wall lies above a gap."""
+    return any(row > gap.last and at < gap.high and at + length > gap.low for gap in gaps)
+
+
+def wall_pieces(job: Job, wall: int, chain: Chain, gaps: Sequence[Gap]) -> list[Placed]:
     """Return the pieces of a filled wall; the inside face is flush whatever the thickness.
 
-    Pieces above the gap stay loose, so that the pipe can be reached until all is fitted.
+    Pieces above gaps stay loose, so that what goes through can be reached until all is fitted.
     """
     found, far = [], inside(job, wall)
     name, lengthwise = WALL_NAMES[wall], wall in (FRONT, BACK)
+
+    def put(row: Row, stock: str, way: str, at: int, length: int, out: int, thick: int) -> Placed:
+        along = job.depth + at
+        box = (
+            (along, out, row.bed, length, thick, row.height)
+            if lengthwise
+            else (out, along, row.bed, thick, length, row.height)
+        )
+        return Placed(name, stock, way, *box, length, True)
+
     for number, (row, course) in enumerate(zip(job.walls[wall], chain.courses, strict=True)):
         leaves, way = _leaves(job, wall, row), ON_EDGE if row.on_edge else FLAT
         for at, length, whole, _ in course:
-            over = gap is not None and number > gap.last and at < gap.high and at + length > gap.low
-            corner, along = at < 0 or at + length > far, job.depth + at
-            for across, one in leaves:
-                box = (
-                    (along, across, row.bed, length, one, row.height)
-                    if lengthwise
-                    else (across, along, row.bed, one, length, row.height)
-                )
-                found.append(Placed(name, "block", way, *box, length, whole, corner, loose=over))
+            over = over_gap(gaps, number, at, length)
+            corner = at < 0 or at + length > far
+            for out, one in leaves:
+                piece = put(row, "block", way, at, length, out, one)
+                found.append(piece._replace(whole=whole, corner=corner, loose=over))
+        for gap in gaps:
+            if gap.lintel is None or gap.last + 1 != number:
+                continue
+            low, high = gap.lintel
+            out = min(out for out, _ in leaves)
+            piece = put(row, LINTEL, FLAT, low, high - low, out, row.thickness)
+            found.append(piece._replace(loose=True))
     return found
 
 

@@ -11,10 +11,19 @@ from basinbook.engine.layout.bond.corner_choice import Wall, fewest_cuts
 from basinbook.engine.layout.bond.whole_wall import Chain, side_by_side
 from basinbook.engine.layout.budget import Budget, remembered
 from basinbook.engine.layout.checked_inputs import Job, refuse
-from basinbook.engine.layout.model import FLAT
-from basinbook.engine.layout.parts.openings import Gap, check_bridge, gap_start, with_gap
+from basinbook.engine.layout.model import FLAT, LINTEL
+from basinbook.engine.layout.parts.openings import (
+    SECOND_WALL,
+    Gap,
+    WallOf,
+    check_bridge,
+    gap_in,
+    gap_start,
+    with_gaps,
+)
 from basinbook.engine.layout.parts.placed_pieces import Placed
 from basinbook.engine.layout.ticks import ticks
+from basinbook.engine.spec_openings import OpeningSpec, openings_of
 
 WALL, LEFT_RETURN, RIGHT_RETURN = "second wall", "left return", "right return"
 
@@ -73,7 +82,7 @@ class _Shape(NamedTuple):
     closed: int
     turns: bool
     returns: tuple[bool, bool]
-    gap: Gap | None
+    gaps: tuple[Gap, ...]
 
 
 def _wall_lines(shape: _Shape, first: Sequence[bool]) -> tuple[Line, ...]:
@@ -126,25 +135,45 @@ def access_gap(job: Job) -> Gap | None:
         )
     last = (spec.access_courses or count) - 1
     check_bridge(job, "access_width", width, last + 1 < count)
-    margins = [
-        job.block.shortest + (job.depth + job.block.joint if here else 0)
-        for here in has_returns(job)
-    ]
-    low = gap_start(job, "access_width", "access_offset", width, job.outside_length, *margins)
+    left, right = _margins(job)
+    low = gap_start(job, "access_width", "access_offset", width, job.outside_length, left, right)
     return Gap(low, low + width, 0, last)
 
 
-def solve_second_wall(budget: Budget, job: Job, gap: Gap | None) -> SecondWall | None:
+def _margins(job: Job) -> tuple[int, int]:
+    """Return the room to leave at both ends of the second wall: a return, and a piece."""
+    piece, across = job.block.shortest, job.depth + job.block.joint
+    left, right = has_returns(job)
+    return piece + left * across, piece + right * across
+
+
+def second_wall_gap(job: Job, given: OpeningSpec) -> Gap:
+    """Return an opening in the second wall, from its left end."""
+    count = courses(job)
+    rows = {row + 1: row for row in range(count)}
+    left, right = _margins(job)
+    wall = WallOf(job.outside_length, left, right, (job.height,) * count, rows)
+    return gap_in(job, given, wall)
+
+
+def second_wall_gaps(job: Job) -> tuple[Gap, ...]:
+    """Return the access gap and the openings in the second wall, each checked by itself."""
+    access = access_gap(job)
+    more = [second_wall_gap(job, one) for one in openings_of(job.spec) if one.wall == SECOND_WALL]
+    return (*([access] if access else []), *more)
+
+
+def solve_second_wall(budget: Budget, job: Job, gaps: tuple[Gap, ...]) -> SecondWall | None:
     """Return the second wall with the fewest cuts over the ways to begin at its corners.
 
-    gap: the access gap in the second wall. None where no way has a filling, or
+    gaps: access gap and openings in the second wall. None where no way has a filling, or
     none was found before the budget's end.
     """
     return _solved(
         budget,
         _Shape(
             job.outside_length, job.depth, job.block, space(job), courses(job),
-            return_courses(job), alternates(job), has_returns(job), gap,
+            return_courses(job), alternates(job), has_returns(job), gaps,
         ),
     )  # fmt: skip
 
@@ -175,19 +204,28 @@ def _solved(budget: Budget, shape: _Shape) -> SecondWall | None:
 
 
 def _apart(shape: _Shape, lines: tuple[Line, ...]) -> list[tuple[Line, ...]]:
-    """Return the wall's courses with the gap; a gap of full height leaves two walls.
+    """Return the wall's courses with their gaps; one of full height leaves two walls.
 
     Where joints at both sides of the gap could come closer than the joint offset, the two stay
     together.
     """
-    gap, block = shape.gap, shape.block
-    gapped = with_gap(lines, gap)
-    full = gap is not None and gap.last == len(lines) - 1
-    if gap is None or not full:
+    block = shape.block
+    gapped = with_gaps(lines, shape.gaps, block)
+    full = next((gap for gap in shape.gaps if gap.last - gap.first == len(lines) - 1), None)
+    if full is None or full.high - full.low + 2 * block.shortest < block.offset:
         return [gapped]
-    if gap.high - gap.low + 2 * block.shortest < block.offset:
-        return [gapped]
-    return [tuple(line._replace(spans=(line.spans[side],)) for line in gapped) for side in (0, 1)]
+    return [
+        tuple(_stretch(line, low, high) for line in gapped)
+        for low, high in ((0, full.low), (full.high, shape.far))
+    ]
+
+
+def _stretch(line: Line, low: int, high: int) -> Line:
+    """Return what of a course lies between two places."""
+    return line._replace(
+        spans=tuple(span for span in line.spans if low <= span.start and span.end <= high),
+        bridges=tuple(gap for gap in line.bridges if low <= gap[0] and gap[1] <= high),
+    )
 
 
 def _tidiness(chains: tuple[Chain, ...]) -> tuple[int, int]:
@@ -195,8 +233,8 @@ def _tidiness(chains: tuple[Chain, ...]) -> tuple[int, int]:
     return sizes, chains[0].asymmetry
 
 
-def second_wall_pieces(job: Job, wall: SecondWall) -> list[Placed]:
-    """Return the pieces of the second wall and its returns."""
+def second_wall_pieces(job: Job, wall: SecondWall, gaps: Sequence[Gap]) -> list[Placed]:
+    """Return the pieces of the second wall and its returns, and the lintels over its gaps."""
     found = []
     near, long, deep, high = job.outside_width, job.outside_length, job.depth, job.height
     between, returns = space(job), has_returns(job)
@@ -212,4 +250,9 @@ def second_wall_pieces(job: Job, wall: SecondWall) -> list[Placed]:
                     box = (x, near + at, z, deep, length, high)
                     corner = at + length > between
                 found.append(Placed(part, "block", FLAT, *box, length, whole, corner))
+    for gap in gaps:
+        if gap.lintel is not None:
+            low, length = gap.lintel[0], gap.lintel[1] - gap.lintel[0]
+            box = (low, near + between, job.row_bed(gap.last + 1), length, deep, high)
+            found.append(Placed(WALL, LINTEL, FLAT, *box, length, True))
     return found

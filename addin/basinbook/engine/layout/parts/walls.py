@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from basinbook.engine.layout.bond.alternating import Line
 from basinbook.engine.layout.bond.corner_choice import Wall, fewest_cuts
 from basinbook.engine.layout.bond.whole_wall import Chain
 from basinbook.engine.layout.budget import Budget
-from basinbook.engine.layout.checked_inputs import BACK, FRONT, Job
+from basinbook.engine.layout.checked_inputs import FRONT, Job
 from basinbook.engine.layout.parts.corners import CORNER_WAYS, OWNS, inside, wall_lines
-from basinbook.engine.layout.parts.openings import Gap, with_gap
+from basinbook.engine.layout.parts.openings import BasinGaps, Gap, with_gaps
 
 
 class Walls(NamedTuple):
@@ -22,22 +23,22 @@ class Walls(NamedTuple):
     left: Chain
 
 
-def wall_options(job: Job, wall: int, gap: Gap | None) -> list[tuple[Line, ...]]:
+def wall_options(job: Job, wall: int, gaps: Sequence[Gap]) -> list[tuple[Line, ...]]:
     """Return the courses of a wall for each way to own its corners (``OWNS``)."""
-    return [with_gap(wall_lines(job, wall, owns), gap) for owns in OWNS]
+    return [with_gaps(wall_lines(job, wall, owns), gaps, job.block) for owns in OWNS]
 
 
-def solve_walls(budget: Budget, job: Job, gap: Gap | None) -> Walls | None:
+def solve_walls(budget: Budget, job: Job, gaps: BasinGaps) -> Walls | None:
     """Return the walls with the fewest cuts over all 16 ways to begin at the corners.
 
     Ties go to fewest different lengths, then to symmetry of the front, then of all walls.
-    gap: the pipe opening in the back wall. None where no way has a filling, or none was
-    found before the budget's end.
+    gaps: the openings in each. None where no way has a filling, or none was found before the
+    budget's end.
     """
     walls = [
         Wall(lines, inside(job, wall))
         for wall in range(4)
-        for lines in wall_options(job, wall, gap if wall == BACK else None)
+        for lines in wall_options(job, wall, gaps[wall])
     ]
     best = fewest_cuts(budget, walls, CORNER_WAYS, job.block)
     return Walls(*min(best, key=_tidiness)) if best else None

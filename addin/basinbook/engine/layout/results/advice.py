@@ -2,35 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import replace
-from typing import Any, Final, NamedTuple
+from collections.abc import Sequence
+from typing import Final
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.bond.whole_wall import fill
-from basinbook.engine.layout.budget import LAYOUT_STEPS, Budget
-from basinbook.engine.layout.checked_inputs import BACK, LEFT, RIGHT, WALL_NAMES, Job, job, refuse
+from basinbook.engine.layout.budget import Budget
+from basinbook.engine.layout.checked_inputs import LEFT, RIGHT, WALL_NAMES, Job, refuse
 from basinbook.engine.layout.parts.caps import CapSizes
-from basinbook.engine.layout.parts.openings import Gap, pipe_gap
+from basinbook.engine.layout.parts.openings import SECOND_WALL, BasinGaps, Gap
 from basinbook.engine.layout.parts.second_wall import (
     SecondWall,
-    access_gap,
     alternates,
     courses,
     has_returns,
-    solve_second_wall,
     space,
 )
-from basinbook.engine.layout.parts.walls import Walls, solve_walls, wall_options
-from basinbook.engine.layout.ticks import metres, text, ticks
-from basinbook.engine.spec import BasinSpec
+from basinbook.engine.layout.parts.walls import Walls, wall_options
+from basinbook.engine.layout.results.nearest import refused_with_nearest
+from basinbook.engine.layout.results.opening_places import basin_works, second_wall_works
+from basinbook.engine.layout.ticks import text
+from basinbook.engine.spec_openings import ACCESS, openings_of
 
-_STEP = ticks(0.0127)
-_STEPS = 16
 NOT_PROVED: Final = "Not proved"
 """How a note begins that says what is not proved."""
-TRIAL_STEPS: Final = LAYOUT_STEPS // 12
-"""Steps of search for one place of a gap, or one size, that may do."""
 
 
 def advice(
@@ -38,23 +33,20 @@ def advice(
     caps: CapSizes | None,
     walls: Walls,
     second: SecondWall | None,
-    pipe: Gap | None,
-    access: Gap | None,
+    gaps: BasinGaps,
+    behind: Sequence[Gap],
     stand_off: int,
     fewest_caps: bool,
 ) -> tuple[str, ...]:
     """Return what the crew and the estimator should know about a layout, as sentences.
 
+    gaps: openings in the four walls; behind: access gap and openings in the second wall.
     stand_off: distance of columns from the walls [ticks]. fewest_caps: whether the caps are
     proved to have the fewest cuts.
     """
     found = []
-    if pipe is not None and pipe.last == len(work.walls[BACK]) - 1:
-        over = "lay a whole cap over it" if caps else "bridge it with a cap or a lintel"
-        found.append(
-            f"No course of block bridges the pipe opening: {over}, with at least "
-            f"{text(work.block.offset)} of bearing at both sides."
-        )
+    found += _not_bridged(work, caps, gaps, behind)
+    access = next((gap for gap in behind if gap.number == ACCESS), None)
     if second is not None and access is not None and access.last == courses(work) - 1 and caps:
         found.append(
             "The access gap reaches the top of the second wall: leave its caps loose, and bridge "
@@ -79,6 +71,32 @@ def advice(
             "A layout with fewer may exist."
         )
     return tuple(found)
+
+
+def _not_bridged(
+    work: Job, caps: CapSizes | None, gaps: BasinGaps, behind: Sequence[Gap]
+) -> list[str]:
+    """Return what to know of openings in the top course, and of those without their wall."""
+    high = [
+        gap
+        for wall, rows in enumerate(work.walls)
+        for gap in gaps[wall]
+        if gap.last == len(rows) - 1
+    ]
+    high += [gap for gap in behind if gap.number != ACCESS and gap.last == courses(work) - 1]
+    over = "lay a whole cap over it" if caps else "bridge it with a cap or a lintel"
+    found = [
+        f"No course of block bridges the {gap.name}: {over}, with at least "
+        f"{text(work.block.offset)} of bearing at both sides."
+        for gap in sorted(high, key=lambda gap: gap.number)
+    ]
+    if work.spec.second_wall == "no":
+        found += [
+            f"{one.name.capitalize()} is left out: there is no second wall for it."
+            for one in openings_of(work.spec)
+            if one.wall == SECOND_WALL
+        ]
+    return found
 
 
 def cutting_advice(blocks_proved: bool, caps_proved: bool) -> tuple[str, ...]:
@@ -127,167 +145,36 @@ def no_bond(work: Job) -> InputError:
     return refuse("inside_length", text(work.length), "no bond was found")
 
 
-def walls_refused(budget: Budget, work: Job, pipe: Gap | None, sure: bool) -> InputError:
+def walls_refused(budget: Budget, work: Job, sure: bool) -> InputError:
     """Return the error for walls without a bond: what to change, and the nearest that works.
 
     sure: whether there is no bond, or only none was found before the budget's end.
     """
-    if pipe is not None and _plain_works(budget, work):
-        middle = (pipe.low + pipe.high) // 2
-        why = (
-            "no bond leaves a block over the pipe opening here"
-            if sure
-            else "no bond with a block over the pipe opening here was found in the limit of search"
-        )
-        return _nearest(budget, work.spec, "opening_offset", middle, why, _works)
     sides = all(
         fill(budget, lines, work.width, work.block) is None
         for wall in (LEFT, RIGHT)
-        for lines in wall_options(work, wall, None)
+        for lines in wall_options(work, wall, ())
     )
     name, size = ("inside_width", work.width) if sides else ("inside_length", work.length)
     why = "no bond exists" if sure else "no bond was found in the limit of search"
-    return _nearest(
+    return refused_with_nearest(
         budget,
         work.spec,
         name,
         size,
         f"{why} with pieces of at least {text(work.block.shortest)} and joints offset by "
         f"at least {text(work.block.offset)}",
-        _works,
+        basin_works,
     )
 
 
-def _works(budget: Budget, spec: BasinSpec) -> bool:
-    changed = job(spec)
-    return solve_walls(budget, changed, pipe_gap(changed)) is not None
-
-
-def _plain_works(budget: Budget, work: Job) -> bool:
-    with budget.trial(TRIAL_STEPS):
-        return solve_walls(budget, work, None) is not None
-
-
-def _plain_second_works(budget: Budget, work: Job) -> bool:
-    with budget.trial(TRIAL_STEPS):
-        return solve_second_wall(budget, work, None) is not None
-
-
-def second_wall_refused(budget: Budget, work: Job, access: Gap | None, sure: bool) -> InputError:
+def second_wall_refused(budget: Budget, work: Job, sure: bool) -> InputError:
     """Return the error for a second wall without a bond, with the nearest input that works."""
-    if access is not None and _plain_second_works(budget, work):
-        middle = (access.low + access.high) // 2
-        why = (
-            "no bond of the second wall leaves this gap"
-            if sure
-            else "no bond of the second wall with this gap was found in the limit of search"
-        )
-        return _nearest(budget, work.spec, "access_offset", middle, why, _second_works)
     why = (
         "no bond of the second wall and its returns exists"
         if sure
         else "no bond of the second wall and its returns was found in the limit of search"
     )
-    return _nearest(budget, work.spec, "pipe_space", space(work), why, _second_works)
-
-
-def _second_works(budget: Budget, spec: BasinSpec) -> bool:
-    changed = job(spec)
-    return solve_second_wall(budget, changed, access_gap(changed)) is not None
-
-
-_Works = Callable[[Budget, BasinSpec], bool]
-
-
-def _nearest(
-    budget: Budget, spec: BasinSpec, name: str, value: int, why: str, works: _Works
-) -> InputError:
-    """Return the error with the nearest value that works."""
-    found = _nearest_value(budget, spec, name, value, works)
-    if found is not None:
-        which = "nearest that works" if found.sure else "what works"
-        return refuse(name, text(value), f"{why}; {which}: {text(found.value)}")
-    return refuse(
-        name, text(value), f"{why}; give a smaller shortest piece or joint offset, or another block"
+    return refused_with_nearest(
+        budget, work.spec, "pipe_space", space(work), why, second_wall_works
     )
-
-
-class _Near(NamedTuple):
-    """A value that works [ticks], and whether all that lie nearer are known not to."""
-
-    value: int
-    sure: bool
-
-
-def _nearest_value(
-    budget: Budget, spec: BasinSpec, name: str, value: int, works: _Works
-) -> _Near | None:
-    """Return the nearest value that works, looked for in half inches; None for none."""
-    sure = True
-    for step in range(1, _STEPS + 1):
-        for sign in (1, -1):
-            tried = (value // _STEP + (step if sign > 0 else 1 - step)) * _STEP
-            if tried <= 0 or tried == value:
-                continue
-            if budget.ended:
-                return None
-            change: dict[str, Any] = {name: metres(tried)}
-            try:
-                with budget.trial(TRIAL_STEPS):
-                    if works(budget, replace(spec, **change)):
-                        return _Near(tried, sure)
-                    sure = sure and not budget.ended
-            except InputError:
-                continue
-    return None
-
-
-class Moved(NamedTuple):
-    """The inputs with a gap moved off the centre, and whether no nearer place is known to do."""
-
-    spec: BasinSpec
-    sure: bool
-
-
-def moved_pipe(budget: Budget, work: Job, pipe: Gap | None) -> Moved | None:
-    """Return the spec with the pipe opening as near the centre as the bond allows.
-
-    None where its place was given, where there is none, and where moving it doesn't help.
-    """
-    spec = work.spec
-    if pipe is None or spec.opening_offset is not None or not _plain_works(budget, work):
-        return None
-    middle = (pipe.low + pipe.high) // 2
-    found = _nearest_value(budget, spec, "opening_offset", middle, _works)
-    if found is None:
-        return None
-    return Moved(replace(spec, opening_offset=metres(found.value)), found.sure)
-
-
-def moved_access(budget: Budget, work: Job, access: Gap | None) -> Moved | None:
-    """Return the spec with the access gap as near the centre as the bond allows; else None."""
-    spec = work.spec
-    if access is None or spec.access_offset is not None or not _plain_second_works(budget, work):
-        return None
-    middle = (access.low + access.high) // 2
-    found = _nearest_value(budget, spec, "access_offset", middle, _second_works)
-    if found is None:
-        return None
-    return Moved(replace(spec, access_offset=metres(found.value)), found.sure)
-
-
-def moves(spec: BasinSpec, laid: BasinSpec, sure: bool) -> tuple[str, ...]:
-    """Return what was moved from the centre, from the spec as given and as laid out."""
-    found = []
-    no_bond = "no bond" if sure else "no bond was found that"
-    if spec.opening_offset is None and laid.opening_offset is not None:
-        found.append(
-            f"The pipe opening's middle stands {text(ticks(laid.opening_offset))} from the inside "
-            f"left corner, not in the centre: {no_bond} leaves a block over it there."
-        )
-    if spec.access_offset is None and laid.access_offset is not None:
-        found.append(
-            f"The access gap's middle stands {text(ticks(laid.access_offset))} from the second "
-            f"wall's left end, not in the centre: {no_bond} leaves it there."
-        )
-    return tuple(found)

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from basinbook.engine.layout.model import Layout, Piece
+from basinbook.engine.layout.model import LINTEL, Layout, Piece
 
 # A joint is at most 30 mm (see engine/spec.py); what is wider is a gap.
 _LEAST_GAP = 0.0305
@@ -100,17 +100,20 @@ def _run(pieces: list[Piece]) -> Run:
     notes = []
     if any(p.mitres for p in ordered):
         notes.append("mitred ends")
+    lintels = ", ".join(str(p.number) for p in ordered if p.stock == LINTEL)
+    if lintels:
+        notes.append(f"lintel: {lintels}")
     if any(p.loose for p in ordered):
         loose = ", ".join(str(p.number) for p in ordered if p.loose)
         notes.append(f"leave {loose} loose")
     return Run(
         course=first.course,
-        part=first.part if first.stock == "block" else f"cap, {first.part}",
+        part=first.part if first.stock in ("block", LINTEL) else f"cap, {first.part}",
         orientation=first.orientation,
         start=first.box.x if across else first.box.y,
         z=first.box.z,
         total=sum(p.length for p in ordered),
-        whole=sum(p.whole for p in ordered),
+        whole=sum(p.whole and p.stock != LINTEL for p in ordered),
         cut=sum(not p.whole for p in ordered),
         lengths=_lengths(ordered, across),
         numbers=tuple(p.number for p in ordered),

@@ -7,7 +7,7 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Final, NamedTuple
 
-from basinbook.engine.layout.model import WALLS, Layout, Piece
+from basinbook.engine.layout.model import LINTEL, WALLS, Layout, Piece
 from basinbook.engine.layout.results.heights import ring_caps
 from basinbook.engine.water.loads import Band, StripCourse, WallStrip
 
@@ -56,6 +56,9 @@ def _rows(pieces: Iterable[Piece]) -> dict[str, set[_Row]]:
     """Return the different rows of each wall: pieces of a row differ along it only."""
     found: dict[str, set[_Row]] = {}
     for piece in pieces:
+        if piece.stock == LINTEL:
+            # As thick and as high as the course that it lies in.
+            continue
         box = piece.box
         across = (box.y, box.dy) if piece.part in ("front", "back") else (box.x, box.dx)
         found.setdefault(piece.part, set()).add(_Row(piece.course, box.z, box.dz, *across))
