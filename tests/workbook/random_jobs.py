@@ -45,36 +45,50 @@ def _mixed(number: Fraction) -> str:
     return f"{whole} {rest}" if whole else f"{rest}"
 
 
-def _effect(rng: Random, start: Inputs) -> Typed:
+# "none" is an old word, for circulation where there is a pump and for still water otherwise.
+_EFFECTS = ("still water", "none", "circulation", "straight lip", "notch", "bowl rim", "bubbler")
+ROUND = 4 * len(_EFFECTS)
+"""So many jobs in a row have each effect in both unit systems, with and without pump or outlet."""
+
+
+def _effect(rng: Random, start: Inputs, seed: int) -> Typed:
     """Return an effect with what goes with it, and for still water what is left over of another."""
-    moving = ["circulation", "straight lip", "notch", "bowl rim", "bubbler"]
-    effect = rng.choice([*["still water", "none"] * 4, *moving * 2])
+    effect = _EFFECTS[seed // 2 % len(_EFFECTS)]
+    full = seed % ROUND < ROUND // 2
     outlets = {"notch": "spillway", "bowl rim": "bowl", "bubbler": "bubbler"}
 
     def one(kind: str) -> str | None:
         rows = [name for name, row in start.tables["Water_parts"].items() if row["kind"] == kind]
         return rng.choice([*rows * 3, None])
 
-    pumps = list(start.tables["Pumps"])
-    if effect in ("still water", "none"):
-        pumps += [None] * len(pumps)  # type: ignore[list-item]
+    pump = full or effect not in ("still water", "none")
+    outlet = one(outlets.get(effect, "spillway"))
+    while full and outlet is None:
+        outlet = one(outlets.get(effect, "spillway"))
     typed: Typed = {
         "Spill_kind": effect,
-        "Pump": rng.choice(pumps),
-        "Outlet": one(outlets.get(effect, "spillway")),
+        "Pump": rng.choice(list(start.tables["Pumps"])) if pump else None,
+        "Outlet": outlet,
         "Bulkhead_fitting": one("bulkhead fitting"),
         "Check_valve": one("check valve"),
         "Cord_passage": one("cord passage"),
         "Light": one("light"),
         "Automatic_fill": one("automatic fill"),
     }
-    return typed | {f"{part}_count": rng.choice([None, 0, 1, 3]) for part in list(typed)[2:]}
+    counts = {f"{part}_count": rng.choice([None, 0, 1, 3]) for part in list(typed)[2:]}
+    if full:
+        counts["Outlet_count"] = counts["Outlet_count"] or None
+    return typed | counts
 
 
 def make(
-    rng: Random, start: Inputs
+    rng: Random, start: Inputs, seed: int
 ) -> tuple[Typed, dict[tuple[str, str], dict[str, Any]], list[tuple[Any, ...]]]:
-    """Return values by cell name, changed table rows by (table, row), and lines of their own."""
+    """Return values by cell name, changed table rows by (table, row), and lines of their own.
+
+    The seed settles effect and block, so that a few dozen seeds in a row have all of them; the
+    rest is drawn from ``rng``.
+    """
     system = start.system
     metric = system == "metric"
     size = 25.4 if metric else 1.0
@@ -95,7 +109,7 @@ def make(
         "Breakage": rng.choice([0, 0.03, 0.05, 0.1]),
         "Shortest_piece": rng.choice([None, None, some(3, 4)]),
         "Saw_kerf": rng.choice([None, "3/16 in", "3 mm"]),
-        "Block": one_of("Blocks"),
+        "Block": list(start.tables["Blocks"])[seed // 2 % len(start.tables["Blocks"])],
         "Cap": one_of("Caps", 0.25),
         "Cap_corners": rng.choice(["butted", "mitred"]),
         "Base_material": one_of("Bases"),
@@ -117,7 +131,7 @@ def make(
         "Tax_rate": rng.choice([0, 0.07, 0.0825, 0.2]),
         "Tax_applies_to": rng.choice(["materials", "all", "none"]),
         "Currency": rng.choice(["$", "€", "£"]),
-        **_effect(rng, start),
+        **_effect(rng, start, seed),
         "Pipe": one_of("Pipes", 0.2),
         "Pipe_length": rng.choice([None, 4, 7.5, 12]),
         "Fitting_1": one_of("Fittings"),

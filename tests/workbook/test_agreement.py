@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
@@ -26,11 +27,14 @@ from basinbook.workbook.recalculation.recalc import Key, evaluate
 from basinbook.workbook.template.branches import GIVEN as SEVERAL
 from basinbook.workbook.template.outfit import FALLING, STANDS
 from workbook.formula_text import calls, formulas
-from workbook.places import SYSTEMS, place
+from workbook.places import SYSTEMS, passed_over, place
 from workbook.pricing import Inputs, Priced, effect_of, metres, one, price, read_inputs, shown
-from workbook.random_jobs import FREE_LINES, make
+from workbook.random_jobs import FREE_LINES, ROUND, make
 
-JOBS = 56
+# BASINBOOK_JOBS=200 makes so many.
+JOBS = int(os.environ.get("BASINBOOK_JOBS", ROUND))
+# Of one in so many jobs all sheets are worked out, of the others not the two longest.
+_WHOLE = 9
 _TRIES = 40
 # Both ways take the same steps in another order: rounding of the last digits only.
 _SAME = 1e-9
@@ -287,6 +291,7 @@ def _starters(path: Path, system: str) -> tuple[Inputs, dict[str, tuple[str, str
     return read_inputs(path, system)
 
 
+@cache
 def random_job(seed: int, path: Path, system: str) -> tuple[Inputs, dict[Key, Any], list[Inputs]]:
     """Return the first job of a seed that can be built, its cells, and those that can't."""
     rng = Random(seed)
@@ -294,7 +299,7 @@ def random_job(seed: int, path: Path, system: str) -> tuple[Inputs, dict[Key, An
     names = _names(path)
     refused: list[Inputs] = []
     for _ in range(_TRIES):
-        typed, changed, free = make(rng, start)
+        typed, changed, free = make(rng, start, seed)
         tables = {
             table: {name: {**row, **changed.get((table, name), {})} for name, row in rows.items()}
             for table, rows in start.tables.items()
@@ -332,14 +337,21 @@ def test_random_job_agrees_cell_by_cell(blanks: dict[str, Path], seed: int) -> N
     system = SYSTEMS[seed % 2]
     path = blanks[system]
     job, cells, _ = random_job(seed, path, system)
+    if seed % _WHOLE:
+        cells = {**_passed_over(path), **cells}
     sheets = Sheets(path, evaluate(path, cells))
     check_everything(sheets, job, price(job))
+
+
+@cache
+def _passed_over(path: Path) -> dict[Key, Any]:
+    return {**passed_over(openpyxl.load_workbook(path), ("Pieces", "Sizes"))}
 
 
 def test_random_jobs_are_of_all_sorts(blanks: dict[str, Path]) -> None:
     """What the comparison above would miss if the generator never made it."""
     jobs = [
-        random_job(seed, blanks[SYSTEMS[seed % 2]], SYSTEMS[seed % 2])[0] for seed in range(JOBS)
+        random_job(seed, blanks[SYSTEMS[seed % 2]], SYSTEMS[seed % 2])[0] for seed in range(ROUND)
     ]
     counts = {
         "columns": sum(bool(job["Columns"]) for job in jobs),

@@ -22,18 +22,15 @@ from typing import Any, NamedTuple
 
 import openpyxl
 import pytest
-from openpyxl.utils.cell import coordinate_to_tuple, get_column_letter, range_boundaries
+from openpyxl.utils.cell import get_column_letter, range_boundaries
 
-from basinbook.evaluation.book import Book, Formula, Grid
-from basinbook.evaluation.evaluator import evaluate_book
-from basinbook.workbook.recalculation import recalc
 from basinbook.workbook.recalculation.recalc import Key, evaluate
 from basinbook.workbook.template import estimate
 from basinbook.workbook.template.formulas import COMPLETE, UNKNOWN
 from basinbook.workbook.template.inputs import BY_NAME, FITTINGS, PARTS, inputs_of
 from basinbook.workbook.template.job import FROM_MATERIALS
 from basinbook.workbook.template.options import CHANGED, OPTIONS
-from workbook.dependents import Dependents
+from workbook.edited import Edited
 from workbook.places import place
 
 # The tables that something is chosen from, and where.
@@ -59,55 +56,18 @@ class Blank(NamedTuple):
     stated: bool = False
 
 
-class Edited:
-    """The filled job held in memory: an edit works anew what hangs on the edited cells."""
+class Job(Edited):
+    """The filled job, with lines of the estimator's own."""
 
     def __init__(self, path: Path) -> None:
-        self.path = path
-        self.book = openpyxl.load_workbook(path)
-        self.dependents = Dependents(self.book)
-        typed = own_lines(self.book)
-        self.stored = recalc._open(path).book
-        self.start: dict[Key, Any] = evaluate(path, typed)
-        for (sheet, at), value in self.start.items():
-            self.stored.grids[sheet.upper()].values[coordinate_to_tuple(at)] = value
-        self.typed = typed
+        super().__init__(path, UNREAD)
+        self.type(own_lines(self.book))
         # The verdict on loads, which tells what could not be worked out.
         self.engineer = [
             ("Losses and loads", f"B{at[1:]}")
             for (sheet, at), value in self.start.items()
             if sheet == "Losses and loads" and value == "Verdict"
         ]
-
-    def cell(self, name: str) -> Key:
-        return place(self.book, name)
-
-    def after(self, changed: Mapping[Key, Any]) -> dict[Key, Any]:
-        """Return the cells that an edit works anew."""
-        anew = self.dependents.after(changed)
-        grids = {}
-        for title, grid in self.stored.grids.items():
-            formulas: dict[tuple[int, int], Formula] = {
-                at: grid.formulas[at]
-                for sheet, cell in anew
-                if sheet.upper() == title
-                and sheet not in UNREAD
-                and (at := coordinate_to_tuple(cell)) in grid.formulas
-            }
-            typed = {
-                coordinate_to_tuple(cell): value
-                for (sheet, cell), value in changed.items()
-                if sheet.upper() == title
-            }
-            values = {**grid.values, **typed} if typed else grid.values
-            grids[title] = Grid(grid.name, values, formulas, grid.hidden_rows)
-        book = Book(grids, self.stored.names, self.stored.tables, self.stored.date_1904)
-        found = evaluate_book(book)
-        assert not found.not_computed
-        return {
-            (grids[sheet].name, f"{get_column_letter(column)}{row}"): value
-            for (sheet, row, column), value in found.values.items()
-        }
 
     def row_of(self, table: str, chosen: object) -> int:
         sheet, area = self.cell(f"{table}_name")
@@ -154,11 +114,11 @@ def own_lines(book: openpyxl.Workbook) -> dict[Key, Any]:
 
 
 @pytest.fixture(scope="module")
-def jobs(demos: dict[str, Path]) -> dict[str, Edited]:
-    return {system: Edited(path) for system, path in demos.items()}
+def jobs(demos: dict[str, Path]) -> dict[str, Job]:
+    return {system: Job(path) for system, path in demos.items()}
 
 
-def blanks_of(job: Edited) -> Iterator[Blank]:
+def blanks_of(job: Job) -> Iterator[Blank]:
     """Every cell that the job uses, each by itself."""
     for name, given in BY_NAME.items():
         if name not in FROM_MATERIALS and job.start.get(job.cell(name)) not in (None, ""):
@@ -186,12 +146,12 @@ def blanks_of(job: Edited) -> Iterator[Blank]:
             yield Blank(at, (f"cell {at[1]}",))
 
 
-def _names(job: Edited, table: str) -> list[str]:
+def _names(job: Job, table: str) -> list[str]:
     sheet, area = job.cell(f"{table}_name")
     return [str(row[0].value) for row in job.book[sheet][area] if row[0].value]
 
 
-def _row(job: Edited, table: str, name: str) -> Iterator[Blank]:
+def _row(job: Job, table: str, name: str) -> Iterator[Blank]:
     sheet, row = job.cell(f"{table}_name")[0], job.row_of(table, name)
     for column, heading in job.columns(table):
         cell = (sheet, f"{column}{row}")
@@ -211,7 +171,7 @@ def moved(before: Any, after: Any) -> bool:
     return bool(before != after)
 
 
-def judged(job: Edited, blank: Blank) -> tuple[str, list[str]]:
+def judged(job: Job, blank: Blank) -> tuple[str, list[str]]:
     """Return what a blank does to the job's price or an option's, and what is wrong with that."""
     now = {**job.start, **(anew := job.after({blank.cell: None}))}
     wrong: list[str] = []
@@ -257,7 +217,7 @@ def judged(job: Edited, blank: Blank) -> tuple[str, list[str]]:
     return outcomes[-1], wrong
 
 
-def judge_all(job: Edited, blanks: Iterable[Blank]) -> Counter[str]:
+def judge_all(job: Job, blanks: Iterable[Blank]) -> Counter[str]:
     """Return how many blanks have which outcome, once nothing is wrong with any."""
     tally: Counter[str] = Counter()
     wrong = {}
@@ -270,14 +230,14 @@ def judge_all(job: Edited, blanks: Iterable[Blank]) -> Counter[str]:
     return tally
 
 
-def test_each_blank_of_the_job_is_told_and_never_a_number(jobs: dict[str, Edited]) -> None:
+def test_each_blank_of_the_job_is_told_and_never_a_number(jobs: dict[str, Job]) -> None:
     tally = judge_all(jobs["us"], blanks_of(jobs["us"]))
     assert tally["unknown"] > 90, tally
     assert tally["same"] > 90, tally
     assert 10 < tally["stated"] < 40, tally
 
 
-def test_blanks_of_the_tables_in_the_other_units(jobs: dict[str, Edited]) -> None:
+def test_blanks_of_the_tables_in_the_other_units(jobs: dict[str, Job]) -> None:
     """Each third of them: what tells one unit system from the other is in the tables."""
     job = jobs["metric"]
     tables = [blank for blank in blanks_of(job) if blank.cell[0] in ("Materials", "Pump and pipe")]
@@ -285,7 +245,7 @@ def test_blanks_of_the_tables_in_the_other_units(jobs: dict[str, Edited]) -> Non
     assert tally["unknown"] > 12, tally
 
 
-def test_an_edit_of_what_hangs_on_a_cell_is_the_whole_of_it(jobs: dict[str, Edited]) -> None:
+def test_an_edit_of_what_hangs_on_a_cell_is_the_whole_of_it(jobs: dict[str, Job]) -> None:
     """The way of these tests to work an edit anew, against the whole workbook worked anew."""
     job = jobs["us"]
     changed: dict[Key, Any] = {job.cell("Adhesive_waste"): None, job.cell("Fitting_2_count"): None}
@@ -295,7 +255,7 @@ def test_an_edit_of_what_hangs_on_a_cell_is_the_whole_of_it(jobs: dict[str, Edit
         assert whole[job.cell(name)] == edited[job.cell(name)], name
 
 
-def test_a_typed_zero_is_a_price_of_nothing(jobs: dict[str, Edited]) -> None:
+def test_a_typed_zero_is_a_price_of_nothing(jobs: dict[str, Job]) -> None:
     job = jobs["us"]
     block = ("Materials", f"F{job.row_of('Blocks', job.start[job.cell('Block')])}")
     zeros = (block, job.cell("Labour_rate"), job.cell("Delivery"), job.cell("Markup_on_labour"))
@@ -307,7 +267,7 @@ def test_a_typed_zero_is_a_price_of_nothing(jobs: dict[str, Edited]) -> None:
         assert now[job.cell("Missing_count")] == 0
 
 
-def test_no_number_is_no_price_either(jobs: dict[str, Edited]) -> None:
+def test_no_number_is_no_price_either(jobs: dict[str, Job]) -> None:
     """Text, a negative price, and a pack or weight of nothing."""
     job = jobs["us"]
     row = job.row_of("Blocks", job.start[job.cell("Block")])
@@ -327,7 +287,7 @@ def test_no_number_is_no_price_either(jobs: dict[str, Edited]) -> None:
     assert now[job.cell("Job_message")] == COMPLETE
 
 
-def test_what_is_not_needed_may_lack_a_price(jobs: dict[str, Edited]) -> None:
+def test_what_is_not_needed_may_lack_a_price(jobs: dict[str, Job]) -> None:
     """A column cap that is chosen, of a job without columns."""
     job = jobs["us"]
     row = job.row_of("Column_caps", job.start[job.cell("Column_cap")])
@@ -339,7 +299,7 @@ def test_what_is_not_needed_may_lack_a_price(jobs: dict[str, Edited]) -> None:
     assert now[job.cell("Missing_weight")] == ""
 
 
-def test_lifting_without_a_weight_says_so(jobs: dict[str, Edited]) -> None:
+def test_lifting_without_a_weight_says_so(jobs: dict[str, Job]) -> None:
     job = jobs["us"]
     names = {"One block": "Blocks", "One cap": "Caps", "One column cap": "Column_caps"}
     chosen = {"Blocks": "Block", "Caps": "Cap", "Column_caps": "Column_cap"}
@@ -355,7 +315,7 @@ def test_lifting_without_a_weight_says_so(jobs: dict[str, Edited]) -> None:
             assert after["Take-off", f"B{row}"] == "no weight on the Materials sheet"
 
 
-def test_lines_of_the_estimators_own_are_whole_or_unknown(jobs: dict[str, Edited]) -> None:
+def test_lines_of_the_estimators_own_are_whole_or_unknown(jobs: dict[str, Job]) -> None:
     """A third line: nothing typed is nothing; a name, quantity or price alone is not."""
     job = jobs["us"]
     row = max(int(at[1:]) for _, at in job.typed if at.startswith("I")) + 1

@@ -14,8 +14,7 @@ import pytest
 from basinbook.cli import main
 from basinbook.engine.errors import InputError
 from basinbook.workbook.changes import COLUMNS, changes, csv_text, screen_text
-from basinbook.workbook.template.demo_job import DEMO_US
-from basinbook.workbook.template.template_files import make_workbook
+from basinbook.workbook.recalculation.recalc import recalculate
 from workbook.places import retyped
 
 
@@ -24,7 +23,7 @@ def states(
     demos: dict[str, Path], tmp_path_factory: pytest.TempPathFactory
 ) -> tuple[Path, Path, Path]:
     after = tmp_path_factory.mktemp("states") / "b.xlsx"
-    make_workbook(after, "us", {**DEMO_US, "Columns": 0, "Job_revision": "C"})
+    recalculate(retyped(demos["us"], after, {"Columns": 0, "Job_revision": "C"}))
     return demos["us"], after, demos["metric"]
 
 
@@ -48,7 +47,7 @@ def test_what_is_unknown_is_told_in_words(
 ) -> None:
     """A blank in the first row of a table, which the job has chosen."""
     after = tmp_path / "unknown.xlsx"
-    make_workbook(after, "us", {**DEMO_US, column: None})
+    recalculate(retyped(states[0], after, {column: None}))
     found = changes(states[0], after)
     rows = {(part, what): (a, b, d) for part, what, a, b, d in found.itertuples(index=False)}
     for what in ("Total materials", "Price before tax", "Price total"):

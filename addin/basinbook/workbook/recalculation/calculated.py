@@ -6,11 +6,11 @@ or with the value of what was typed before.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from openpyxl.utils.cell import coordinate_to_tuple
+from openpyxl.utils.cell import get_column_letter
 
 from basinbook.engine.errors import InputError
 from basinbook.workbook.file.open_workbook import named_area, named_places
@@ -28,17 +28,19 @@ def refuse_stale(path: Path, book: Workbook, names: Iterable[str], argument: str
 
     book: the workbook in ``path``, read already; argument: what the message names.
     """
-    _refuse(path, _among(staleness(path), book, names), argument, "no value or an old one")
+    _refuse(path, stale_cells(path, book, names), argument, "no value or an old one")
 
 
 def refuse_without_value(path: Path, book: Workbook, names: Iterable[str], argument: str) -> None:
     """Raise InputError where a formula of these names was never calculated."""
-    _refuse(path, _among(without_value(path), book, names), argument, "no value yet")
+    cells = set(_cells(book, names))
+    found = tuple(cell for cell in without_value(path) if cell in cells)
+    _refuse(path, found, argument, "no value yet")
 
 
 def stale_cells(path: Path, book: Workbook, names: Iterable[str]) -> tuple[Key, ...]:
     """Return the cells of these names that have no value, or not that of their formula."""
-    return _among(staleness(path), book, names)
+    return staleness(path, _cells(book, names))
 
 
 def how_to_recalculate(path: Path) -> str:
@@ -62,19 +64,11 @@ def _refuse(path: Path, cells: tuple[Key, ...], argument: str, lack: str) -> Non
     )
 
 
-def _among(cells: Iterable[Key], book: Workbook, names: Iterable[str]) -> tuple[Key, ...]:
-    """Return those of the cells that lie in the areas of these names."""
-    areas = [
-        (sheet, *named_area(name, area))
-        for name in names
-        for sheet, area in named_places(name, book.defined_names.get(name))
-    ]
-
-    def inside(cell: Key) -> bool:
-        row, column = coordinate_to_tuple(cell[1])
-        return any(
-            sheet == cell[0] and left <= column <= right and top <= row <= bottom
-            for sheet, left, top, right, bottom in areas
-        )
-
-    return tuple(cell for cell in cells if inside(cell))
+def _cells(book: Workbook, names: Iterable[str]) -> Iterator[Key]:
+    """Return the cells that these names stand for."""
+    for name in names:
+        for sheet, area in named_places(name, book.defined_names.get(name)):
+            left, top, right, bottom = named_area(name, area)
+            for row in range(top, bottom + 1):
+                for column in range(left, right + 1):
+                    yield sheet, f"{get_column_letter(column)}{row}"

@@ -139,8 +139,7 @@ def calculated(path: Path, name: str) -> tuple[Package, dict[Key, Value]]:
     opened = _open(path)
     package = opened.package
     places = (place for row in NamedValues(package, {}).places(name) for place in row)
-    cells = [(sheet.upper(), *coordinate_to_tuple(at)) for sheet, at in places]
-    return package, opened.values(evaluate_book(opened.book, cells))
+    return package, opened.values(evaluate_book(opened.book, map(_cell, places)))
 
 
 def read_values(path: Path) -> dict[str, dict[str, Value]]:
@@ -157,26 +156,30 @@ def read_book(path: Path) -> Book:
     return _open(path).book
 
 
-def staleness(path: Path) -> tuple[Key, ...]:
+def staleness(path: Path, among: Iterable[Key] | None = None) -> tuple[Key, ...]:
     """Return the formula cells whose stored value is missing or differs from a fresh one.
 
+    ``among``: only these cells are asked about; then what they do not read is not computed.
     Cells that give another value every time, such as NOW, are left out; cells that can't be
     computed here count where they have no value at all.
     """
     opened = _open(path)
-    evaluation = evaluate_book(opened.book)
+    asked = None if among is None else {_cell(key) for key in among}
+    evaluation = evaluate_book(opened.book, asked)
     stale = [
         cell
         for cell, value in evaluation.values.items()
-        if not _agree(opened.book.grids[cell[0]].values.get(cell[1:]), value)
+        if (asked is None or cell in asked)
+        and not _agree(opened.book.grids[cell[0]].values.get(cell[1:]), value)
     ]
     if stale:
-        again = evaluate_book(opened.book).values
+        again = evaluate_book(opened.book, asked).values
         stale = [cell for cell in stale if _agree(evaluation.values[cell], again.get(cell))]
     stale += [
         cell
         for cell in evaluation.not_computed
-        if opened.book.grids[cell[0]].values.get(cell[1:]) is None
+        if (asked is None or cell in asked)
+        and opened.book.grids[cell[0]].values.get(cell[1:]) is None
     ]
     return tuple(opened.key(cell) for cell in stale)
 
@@ -342,6 +345,10 @@ def _agree(stored: Value, fresh: Value, tolerance: float = _SAME) -> bool:
         return stored is fresh
     # A blank of an array's tail may have no cell.
     return ("" if stored is None else stored) == ("" if fresh is None else fresh)
+
+
+def _cell(key: Key) -> Cell:
+    return (key[0].upper(), *coordinate_to_tuple(key[1]))
 
 
 def _at(place: tuple[int, int]) -> str:
