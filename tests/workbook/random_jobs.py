@@ -156,7 +156,7 @@ def make(
         }
     if rng.random() < 0.35:
         typed |= {"Pipe_opening": some(3, 6), "Pipe_opening_course": rng.randint(1, 3)}
-    if rng.random() < 0.2:
+    if seed // 2 % 3 == 1 and rng.random() < 0.6:
         typed |= {
             "Courses_on_edge": rng.choice(["2", "2, 4"]),
             "Walls_on_edge": rng.choice(["all", "front", "sides", "front and back"]),
