@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from basinbook.engine import kinds
 from basinbook.engine.inputs import Input
+from basinbook.engine.spec_columns import WALL_COLUMN, ColumnSpec
 from basinbook.engine.spec_fields import INPUT
 from basinbook.engine.spec_fields import choice_field as _choice
 from basinbook.engine.spec_fields import count_field as _count
@@ -35,7 +36,18 @@ COLUMNS: Final = "Columns"
 SECOND_WALL: Final = "Second wall"
 OPENING: Final = "Pipe opening in the back wall"
 OPENINGS: Final = "Further openings: second pipe, spillway, cable"
-GROUPS: Final = (SIZE, BLOCK, BOND, ON_EDGE, CAPS, COLUMNS, SECOND_WALL, OPENING, OPENINGS)
+GROUPS: Final = (
+    SIZE,
+    BLOCK,
+    BOND,
+    ON_EDGE,
+    CAPS,
+    COLUMNS,
+    SECOND_WALL,
+    OPENING,
+    OPENINGS,
+    WALL_COLUMN,
+)
 
 
 def _opening_rows(group: str, opening: str) -> Any:
@@ -88,7 +100,7 @@ def _opening_use(number: int) -> Any:
 
 
 @dataclass(frozen=True)
-class BasinSpec:
+class BasinSpec(ColumnSpec):
     """A rectangular raised basin and what stands with it; lengths in metres."""
 
     inside_length: float = _length(

@@ -16,6 +16,7 @@ from basinbook.engine.spec_openings import ACCESS, PIPE, opening_name
 WALLS = ("front", "right", "back", "left")
 LINTEL = "lintel"
 FLAT, ON_EDGE, TURNED, TURNED_ON_EDGE = "flat", "on edge", "turned", "turned on edge"
+ON_END = "on end"
 
 
 class Box(NamedTuple):
@@ -36,10 +37,11 @@ class Piece(NamedTuple):
     back, the back wall measured in last). part: "front", "right", "back", "left",
     "second wall", "left return", "right return", "column 1".. for blocks; the same for caps.
     stock: "block", "lintel", "cap" or "column cap". orientation: "flat", "on edge", or of a whole
-    block laid across the wall "turned" or "turned on edge".
+    block laid across the wall "turned" or "turned on edge"; "on end" in columns only.
     length: along the wall [m], of a mitred cap its long edge; mitres: ends of a cap cut at 45
     degrees (0, 1 or 2).
-    loose: stays unglued until what goes through an opening below it is fitted.
+    loose: stays unglued until what goes through an opening below it, or the column that it belongs
+    to, is fitted. hole: diameter of the pipe that it is cut round [m], 0 for none.
     """
 
     number: int
@@ -53,6 +55,7 @@ class Piece(NamedTuple):
     corner: bool = False
     mitres: int = 0
     loose: bool = False
+    hole: float = 0.0
 
     @property
     def short_edge(self) -> float:

@@ -10,7 +10,7 @@ from typing import Final, NamedTuple
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.budget import LAYOUT_STEPS, Budget, remembered
-from basinbook.engine.layout.checked_inputs import Job, job, refuse
+from basinbook.engine.layout.checked_inputs import BACK, Job, job
 from basinbook.engine.layout.model import Box, Course, CutPlan, Layout, Piece, Stock
 from basinbook.engine.layout.parts.caps import (
     CapSizes,
@@ -20,23 +20,22 @@ from basinbook.engine.layout.parts.caps import (
     ring_pieces,
     row_pieces,
 )
-from basinbook.engine.layout.parts.columns import (
-    check_apart,
+from basinbook.engine.layout.parts.columns.all_columns import (
+    Columns,
+    check_columns,
     column_blocks,
     column_caps,
-    column_corners,
-    column_overhang,
-    column_pieces,
+    round_the_pipe,
+    stand,
 )
+from basinbook.engine.layout.parts.columns.site import Site
 from basinbook.engine.layout.parts.openings import BasinGaps, Gap, basin_gaps
 from basinbook.engine.layout.parts.placed_pieces import Placed, wall_pieces
 from basinbook.engine.layout.parts.second_wall import (
     SecondWall,
-    courses,
     second_wall_gaps,
     second_wall_pieces,
     solve_second_wall,
-    space,
 )
 from basinbook.engine.layout.parts.walls import Walls, solve_walls
 from basinbook.engine.layout.results.advice import (
@@ -124,19 +123,20 @@ def _laid_out(spec: BasinSpec) -> Layout:
     ]
     if plan.second is not None:
         placed += second_wall_pieces(work, plan.second, plan.behind)
-    for number, (x, y) in enumerate(plan.columns, start=1):
-        placed += column_pieces(work, number, x, y)
+    placed += column_blocks(work, plan.columns)
     by_number = _courses(work, placed)
     of_block = [piece for piece in placed if piece.stock == "block"]
     blocks, blocks_proved = _cut_plan(budget, "block", of_block, work.block.length, spec)
     laid, fewest_caps = _caps(budget, plan)
+    on_columns = column_caps(work, plan.columns)
     cap_length = caps.rules.length if caps else 0
-    cap_cuts, caps_proved = _cut_plan(budget, "cap", laid, cap_length, spec)
+    of_caps = [*laid, *(piece for piece in on_columns if piece.stock == "cap")]
+    cap_cuts, caps_proved = _cut_plan(budget, "cap", of_caps, cap_length, spec)
     built = Layout(
         spec=spec,
         courses=by_number,
         caps=_pieces(work, laid, len(work.levels) + 1),
-        column_caps=_column_caps(plan),
+        column_caps=_column_caps(plan, on_columns, by_number),
         openings=placed_openings(work, plan.gaps, plan.behind, by_number),
         blocks=blocks,
         cap_cuts=cap_cuts,
@@ -149,9 +149,10 @@ def _laid_out(spec: BasinSpec) -> Layout:
                 plan.second,
                 plan.gaps,
                 plan.behind,
-                plan.stand_off,
+                plan.columns.stand_off,
                 fewest_caps,
             ),
+            *plan.columns.wall.notes,
             *cutting_advice(blocks_proved, caps_proved),
         ),
     )
@@ -193,8 +194,13 @@ def _counted(budget: Budget, spec: BasinSpec, hints: bool) -> Counted | InputErr
         for chain in plan.second.chains.values():
             chains.append(chain)
             rows.append([1] * len(chain.courses))
-    whole = len(plan.columns) * spec.column_courses * column_blocks(plan.job)
+    whole = 0
     pieces: list[int] = []
+    for block in column_blocks(plan.job, plan.columns):
+        if block.whole:
+            whole += 1
+        else:
+            pieces.append(block.length)
     for chain, leaves in zip(chains, rows, strict=True):
         for course, count in zip(chain.courses, leaves, strict=True):
             for piece in course:
@@ -211,7 +217,7 @@ class _Plan:
     """The solved parts of a layout, before pieces are placed.
 
     gaps: openings in the four walls. behind: access gap and openings in the second wall.
-    columns: least x and y. moved_surely: a gap off the centre stands at the nearest place.
+    moved_surely: a gap off the centre stands at the nearest place.
     """
 
     job: Job
@@ -220,8 +226,7 @@ class _Plan:
     behind: tuple[Gap, ...]
     walls: Walls
     second: SecondWall | None
-    columns: list[tuple[int, int]]
-    stand_off: int
+    columns: Columns
     moved_surely: bool
 
 
@@ -241,6 +246,8 @@ def _solved(budget: Budget, spec: BasinSpec, hints: bool, moved_surely: bool) ->
         if caps:
             check_clear(work, caps)
         behind = second_wall_gaps(work)
+    check_columns(Site(work, caps, gaps[BACK], behind))
+    if spec.second_wall == "yes":
         with budget.part(_WALL_STEPS):
             if not first_clash(work, [behind]):
                 second = solve_second_wall(budget, work, behind)
@@ -248,7 +255,6 @@ def _solved(budget: Budget, spec: BasinSpec, hints: bool, moved_surely: bool) ->
         if second is None:
             moved = _moved(budget, work, True, hints, sure)
             return _solved(budget, moved.spec, hints, moved_surely and sure and moved.sure)
-    columns, stand_off = _column_corners(work, caps)
     with budget.part(_WALL_STEPS):
         if not first_clash(work, gaps):
             walls = solve_walls(budget, work, gaps)
@@ -256,7 +262,8 @@ def _solved(budget: Budget, spec: BasinSpec, hints: bool, moved_surely: bool) ->
     if walls is None:
         moved = _moved(budget, work, False, hints, sure)
         return _solved(budget, moved.spec, hints, moved_surely and sure and moved.sure)
-    return _Plan(work, caps, gaps, behind, walls, second, columns, stand_off, moved_surely)
+    columns = stand(Site(work, caps, gaps[BACK], behind), walls, second)
+    return _Plan(work, caps, gaps, behind, walls, second, columns, moved_surely)
 
 
 def _moved(budget: Budget, work: Job, second: bool, hints: bool, sure: bool) -> Moved:
@@ -275,55 +282,6 @@ def _moved(budget: Budget, work: Job, second: bool, hints: bool, sure: bool) -> 
     raise (second_wall_refused if second else walls_refused)(budget, work, sure)
 
 
-def _column_corners(work: Job, caps: CapSizes | None) -> tuple[list[tuple[int, int]], int]:
-    """Return the least x and y of the columns, and how far they stand off the walls."""
-    spec = work.spec
-    if not spec.columns:
-        return [], 0
-    if not spec.column_courses:
-        raise refuse("column_courses", 0, "give at least 1, or no columns")
-    basin = (work.top, caps.beyond if caps else 0)
-    clear, back = _clear(work, caps, *basin), work.outside_width
-    behind = clear
-    if spec.second_wall == "yes":
-        second = (work.row_bed(courses(work)) - work.block.joint, caps.row if caps else 0)
-        back += space(work) + work.depth
-        behind = _clear(work, caps, *second)
-        clear = max(clear, behind)
-    corners = column_corners(work, clear, back, behind)
-    check_apart(work, corners, column_overhang(work))
-    return corners, behind if spec.columns == 1 else max(clear, behind)
-
-
-def _clear(work: Job, caps: CapSizes | None, top: int, reach: int) -> int:
-    """Return how far a column stands off a wall of that top, whose caps reach past its face.
-
-    Neither may the column run into the wall's caps, nor the column's cap into wall or caps.
-    """
-    joint, spec = work.block.joint, work.spec
-    over = column_overhang(work)
-    column = work.row_bed(spec.column_courses)
-    cap_top = column + ticks(spec.column_cap_height)
-    need = [joint]
-    if over and column < top:
-        need.append(over)
-    if caps is not None:
-        bed = top + joint
-        if column > bed:
-            need.append(reach)
-        if over and column < bed + caps.height and cap_top > bed:
-            need.append(reach + over)
-    return max(need)
-
-
-def _column_caps(plan: _Plan) -> tuple[Piece, ...]:
-    work, spec = plan.job, plan.job.spec
-    if not ticks(spec.column_cap_side) or not plan.columns:
-        return ()
-    laid = column_caps(work, plan.columns)
-    return _pieces(work, laid, spec.column_courses + 1)
-
-
 def _caps(budget: Budget, plan: _Plan) -> LaidCaps:
     if plan.caps is None:
         return LaidCaps([], True)
@@ -331,7 +289,8 @@ def _caps(budget: Budget, plan: _Plan) -> LaidCaps:
     if plan.second is None:
         return ring
     row = row_pieces(budget, plan.job, plan.caps)
-    return LaidCaps(ring.pieces + row.pieces, ring.proved and row.proved)
+    laid = round_the_pipe(plan.columns, ring.pieces + row.pieces)
+    return LaidCaps(laid, ring.proved and row.proved)
 
 
 def _courses(work: Job, placed: Sequence[Placed]) -> tuple[Course, ...]:
@@ -356,13 +315,29 @@ def _pieces(work: Job, placed: Iterable[Placed], course: int) -> tuple[Piece, ..
     found = []
     ordered = in_laying_order(placed, work.outside_length)
     for number, item in enumerate(ordered, start=1):
-        part, stock, way, x, y, z, dx, dy, dz, length, whole, corner, mitres, loose = item
+        part, stock, way, x, y, z, dx, dy, dz, length, whole, corner, mitres, loose, hole = item
         box = Box(metres(x), metres(y), metres(z), metres(dx), metres(dy), metres(dz))
-        along = metres(length)
         found.append(
-            Piece(number, course, part, stock, way, box, along, whole, corner, mitres, loose)
-        )
+            Piece(
+                number, course, part, stock, way, box, metres(length), whole, corner, mitres, loose,
+                metres(hole),
+            )
+        )  # fmt: skip
     return tuple(found)
+
+
+def _column_caps(
+    plan: _Plan, laid: Sequence[Placed], courses: Sequence[Course]
+) -> tuple[Piece, ...]:
+    """Return the caps of columns; those of free ones lie over the columns' last course."""
+    free = {column.part for column in plan.columns.free}
+    over = plan.job.spec.column_courses + 1
+    return tuple(
+        piece
+        if piece.part in free
+        else piece._replace(course=1 + sum(course.z < piece.box.z - 1e-9 for course in courses))
+        for piece in _pieces(plan.job, laid, over)
+    )
 
 
 def _cut_plan(

@@ -29,6 +29,7 @@ class Placed(NamedTuple):
     corner: bool = False
     mitres: int = 0
     loose: bool = False
+    hole: int = 0
 
 
 def over_gap(gaps: Sequence[Gap], row: int, at: int, length: int) -> bool:

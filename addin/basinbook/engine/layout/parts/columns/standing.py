@@ -1,0 +1,63 @@
+"""A column in its place, and its blocks."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from basinbook.engine.layout.parts.columns.pinwheel import Pinwheel, Rect
+from basinbook.engine.layout.parts.placed_pieces import Placed
+
+
+class Standing(NamedTuple):
+    """A column where it stands; lengths in ticks.
+
+    part: "column 1".. place: "free", or as the input names it. x, y: its least corner; bed: that
+    of its first course. turned: whether the first course lies the other way round. hole: diameter
+    of the pipe that comes up through its cap, 0 for none.
+    """
+
+    part: str
+    place: str
+    x: int
+    y: int
+    bed: int
+    courses: int
+    wheel: Pinwheel
+    turned: bool
+    hole: int = 0
+
+    @property
+    def top(self) -> int:
+        """Height that a cap on it lies at: the bed above its topmost course."""
+        return self.bed + self.courses * self.wheel.pitch
+
+    @property
+    def plan(self) -> Rect:
+        """Its square in plan."""
+        return Rect(self.x, self.y, self.wheel.side, self.wheel.side)
+
+    @property
+    def middle(self) -> tuple[int, int]:
+        """The middle of its square in plan."""
+        half = self.wheel.side // 2
+        return self.x + half, self.y + half
+
+    def rects(self, course: int) -> list[Rect]:
+        """Return the blocks of a course, numbered from 0; the direction alternates."""
+        boxes = self.wheel.boxes((course % 2 == 1) != self.turned)
+        return [box.moved(self.x, self.y) for box in boxes]
+
+    def pieces(self) -> list[Placed]:
+        """Return its blocks, the one at the front first in each course."""
+        wheel, found = self.wheel, []
+        for course in range(self.courses):
+            bed = self.bed + course * wheel.pitch
+            for x, y, dx, dy in self.rects(course):
+                found.append(self.block(x, y, bed, dx, dy))
+        return found
+
+    def block(self, x: int, y: int, bed: int, dx: int, dy: int) -> Placed:
+        """Return a whole block of it with that box."""
+        wheel = self.wheel
+        box = (x, y, bed, dx, dy, wheel.high)
+        return Placed(self.part, "block", wheel.laid, *box, wheel.long, True)

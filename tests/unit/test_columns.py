@@ -1,0 +1,195 @@
+"""Columns on and at walls: counts worked by hand, the pipe, caps in pieces, and refusals.
+
+Counts marked "by hand" were worked on paper for the block of 12 x 4 x 8 in and the basin below.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from basinbook.engine.errors import InputError
+from basinbook.engine.layout.model import Layout, Piece
+from basinbook.engine.layout.solver import count_cuts, solve
+from basinbook.engine.spec import INCH, BasinSpec
+
+PLAIN = BasinSpec(
+    48 * INCH, 24 * INCH, 12 * INCH, 4 * INCH, 8 * INCH, water_depth=12 * INCH, courses=4,
+    second_wall="yes", pipe_space=4 * INCH,
+)  # fmt: skip
+CAPPED = replace(PLAIN, cap_length=24 * INCH, cap_depth=10 * INCH, cap_height=2 * INCH)
+ON_BOTH: dict[str, Any] = {"wall_column_1": "on both walls", "wall_column_1_courses": 3}
+
+
+def inches(length: float) -> float:
+    return round(length / INCH, 6)
+
+
+def laid(spec: BasinSpec, **change: Any) -> Layout:
+    return solve(replace(spec, **change))
+
+
+def column(layout: Layout) -> list[Piece]:
+    return [piece for piece in layout.pieces if piece.part == "column 1"]
+
+
+def plan(pieces: list[Piece] | tuple[Piece, ...]) -> tuple[float, ...]:
+    boxes = [piece.box for piece in pieces]
+    return tuple(
+        inches(size)
+        for size in (
+            min(b.x for b in boxes), min(b.y for b in boxes),
+            max(b.x + b.dx for b in boxes), max(b.y + b.dy for b in boxes),
+        )
+    )  # fmt: skip
+
+
+def test_a_column_on_both_walls_has_its_core_over_the_pipe_space() -> None:
+    """By hand: 12 + 8 = 20 in = 8 + 4 + 8 in of walls and pipe space; core 12 − 8 = 4 in."""
+    layout = laid(CAPPED, **ON_BOTH, wall_column_1_at=24 * INCH)
+    pieces = column(layout)
+    assert len(pieces) == 12
+    assert all(piece.whole for piece in pieces)
+    # From the back wall's inner face at 8 + 24 in to the second wall's outer face 20 in behind.
+    assert plan(pieces) == (22, 32, 42, 52)
+    # On caps: 4 courses of 4 in and 2 in of cap.
+    assert sorted({inches(piece.box.z) for piece in pieces}) == [18, 22, 26]
+    without = solve(CAPPED)
+    assert layout.blocks.needed == without.blocks.needed + 12
+    assert (layout.caps, layout.blocks.cut_pieces) == (without.caps, without.blocks.cut_pieces)
+
+
+def test_it_stands_by_the_pipe_and_moves_where_the_bond_asks_for_it() -> None:
+    capped = laid(CAPPED, **ON_BOTH, opening_width=3 * INCH, opening_offset=15 * INCH)
+    assert plan(column(capped))[0] == 8 + 15 - 10
+    # On block the middle of the wall does not do, half an inch more neither, but 25 in.
+    bare = laid(PLAIN, **ON_BOTH)
+    assert plan(column(bare))[0] == 8 + 25 - 10
+    assert any("column 1 stands 25 in" in note for note in bare.advice)
+    with pytest.raises(InputError, match=r"Wall column 1 position.*nearest that works: 21 in"):
+        laid(PLAIN, **ON_BOTH, wall_column_1_at=20 * INCH)
+
+
+def test_the_pipe_comes_out_at_the_front_beside_one_cut_piece() -> None:
+    """By hand: in the front 8 in, a gap as wide as the core of 4 in, and the end of a block, 8."""
+    layout = laid(CAPPED, **ON_BOTH, wall_column_1_at=24 * INCH, column_pipe="out at the front")
+    (cut,) = [piece for piece in column(layout) if not piece.whole]
+    assert (inches(cut.length), inches(cut.box.z), cut.loose) == (8, 26, True)
+    assert [piece.loose for piece in column(layout)].count(True) == 1
+    front = [p.box for p in column(layout) if p.course == cut.course and inches(p.box.y) == 32]
+    spans = sorted((inches(b.x), inches(b.x + b.dx)) for b in front)
+    assert spans == [(22, 30), (34, 42)]
+    assert layout.blocks.cut_pieces == solve(CAPPED).blocks.cut_pieces + 1
+    assert count_cuts(layout.spec).cuts == layout.blocks.cut_pieces
+    assert count_cuts(layout.spec).blocks == layout.blocks.needed
+    # Two inches of gap leave 12 − 2 in; the block over it then bears on both sides of the gap.
+    low = laid(
+        CAPPED, **ON_BOTH, wall_column_1_at=24 * INCH, column_pipe="out at the front",
+        column_pipe_course=2, column_gap=2 * INCH,
+    )  # fmt: skip
+    (cut,) = [piece for piece in column(low) if not piece.whole]
+    assert (inches(cut.length), inches(cut.box.z)) == (10, 22)
+
+
+def test_the_pipe_goes_up_through_caps_that_are_cut_round_it() -> None:
+    """By hand: caps of 12 in leave no gap over 4 in of pipe space, those of 10 in leave 2 in."""
+    up = {**ON_BOTH, "column_pipe": "through the cap", "column_cap_side": 24 * INCH,
+          "column_cap_height": 2 * INCH}  # fmt: skip
+    narrow = laid(CAPPED, **up)
+    wide = laid(CAPPED, **up, cap_depth=12 * INCH)
+    assert not any(cap.hole for cap in narrow.caps)
+    met = [cap for cap in wide.caps if cap.hole]
+    assert {cap.part for cap in met} == {"back", "second wall"}
+    assert {round(inches(cap.hole), 2) for cap in met} == {1.31}
+    for layout in (narrow, wide):
+        (cap,) = layout.column_caps
+        assert (cap.hole, cap.loose) == (met[0].hole, True)
+        assert plan([cap]) == (20, 30, 44, 54)
+        (loose,) = [piece for piece in column(layout) if piece.loose]
+        assert loose.whole
+        assert inches(loose.box.z) == 26
+
+
+@pytest.mark.parametrize(
+    ("made", "change", "pieces", "cut", "over"),
+    [
+        # By hand: rows of 12 + 12, three of 8 in deep: 24 in, 2 in past 20 in on four sides.
+        ("blocks", {}, 6, 0, 2),
+        # Rows of 18 + 6, two of 12 in deep; four of 12 in cut round the middle cost two more.
+        ("wall caps", {"cap_length": 18 * INCH, "cap_depth": 12 * INCH}, 4, 2, 2),
+        # Two caps of 24 x 12 in need no cut.
+        ("wall caps", {"cap_depth": 12 * INCH}, 2, 0, 2),
+        # Flush with the column, rows of 20 in, two of 10 in deep.
+        ("wall caps", {"column_cap_overhang": 0.0}, 2, 2, 0),
+        # Round a pipe: four of 12 in by 10 in make 22 in and leave 2 in open in the middle.
+        ("wall caps", {"column_cap_overhang": INCH, "column_pipe": "through the cap"}, 4, 4, 1),
+    ],
+)
+def test_caps_of_several_pieces_reach_past_four_sides_alike(
+    made: str, change: dict[str, Any], pieces: int, cut: int, over: int
+) -> None:
+    layout = laid(CAPPED, **ON_BOTH, wall_column_1_at=24 * INCH, column_cap_of=made, **change)
+    top = max(p.box.z for p in (*column(layout), *layout.column_caps))
+    found = [p for p in (*column(layout), *layout.column_caps) if p.box.z > top - 1e-9]
+    assert (len(found), sum(not p.whole for p in found)) == (pieces, cut)
+    assert plan(found) == (22 - over, 32 - over, 42 + over, 52 + over)
+    without = laid(CAPPED, **{k: v for k, v in change.items() if k.startswith("cap_")})
+    if made == "blocks":
+        assert layout.blocks.whole == without.blocks.whole + 12 + pieces
+    else:
+        assert layout.cap_cuts.cut_pieces == without.cap_cuts.cut_pieces + cut
+        assert layout.cap_cuts.whole == without.cap_cuts.whole + pieces - cut
+
+
+def test_two_blocks_on_end_make_a_column_as_thick_as_the_wall() -> None:
+    """By hand: two of 4 x 8 in beside each other are 8 in square and 12 in high."""
+    layout = laid(
+        CAPPED, wall_column_1="on second wall", wall_column_1_courses=2, wall_column_laid="on end",
+        wall_column_core="no",
+    )  # fmt: skip
+    assert plan(column(layout)) == (28, 44, 36, 52)
+    assert sorted({inches(p.box.z) for p in column(layout)}) == [18, 30]
+    assert {p.orientation for p in column(layout)} == {"on end"}
+
+
+def test_columns_stand_by_walls_and_ends_anywhere_along_them() -> None:
+    """By hand: caps of 10 in on walls of 8 reach 1 in past them; so far stand columns off."""
+    layout = laid(
+        CAPPED, wall_column_1="by front wall", wall_column_1_courses=6,
+        wall_column_1_at=10 * INCH, wall_column_2="by left end", wall_column_2_courses=5,
+        wall_column_3="by right end", wall_column_3_courses=5,
+    )  # fmt: skip
+    found = {
+        part: plan([p for p in layout.pieces if p.part == part])
+        for part in ("column 1", "column 2", "column 3")
+    }
+    assert found == {
+        "column 1": (8, -21, 28, -1), "column 2": (-21, 38, -1, 58), "column 3": (65, 38, 85, 58),
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"wall_column_1": "on second wall"}, "on end without a core .8 in .* on both walls"),
+        ({"wall_column_1": "on both walls", "second_wall": "no"}, "there is no second wall"),
+        ({"wall_column_1": "by back wall"}, "by second wall"),
+        ({**ON_BOTH, "second_wall_courses": 6}, "give 4 second wall courses"),
+        ({**ON_BOTH, "pipe_space": 6 * INCH}, "Pipe space.*bear with 58%.*at most 4 in"),
+        ({**ON_BOTH, "wall_column_1_courses": 0}, "Wall column 1 courses.*at least 1"),
+        ({**ON_BOTH, "column_pipe": "through the cap", "column_pipe_size": 0.15}, "at most 4 in"),
+        ({"wall_column_1": "by front wall", "column_pipe": "through the cap"}, "on both walls"),
+        ({"column_pipe": "through the cap"}, "on both walls"),
+        ({**ON_BOTH, "column_cap_of": "blocks", "column_cap_overhang": INCH}, "give 2 in"),
+        ({**ON_BOTH, "column_cap_of": "wall caps", "cap_length": 0.0}, "wall caps' sizes"),
+        ({"wall_column_1": "by front wall", "wall_column_2": "by front wall",
+          "wall_column_2_courses": 3}, "stand in column 1; they need 20 in"),
+        ({"wall_column_1": "by left end", "wall_column_1_at": INCH}, "blank for a column by left"),
+        ({**ON_BOTH, "wall_column_1_at": 60 * INCH}, "from 0 in .* to 48 in"),
+    ],
+)  # fmt: skip
+def test_what_can_t_stand_is_refused_with_what_works(change: dict[str, Any], said: str) -> None:
+    with pytest.raises(InputError, match=said):
+        laid(CAPPED, **{"wall_column_1_courses": 3, **change})
