@@ -8,6 +8,7 @@ that, such as a bowl's own height, is not known and not counted.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Final, NamedTuple
 
 from basinbook.engine.layout.model import Box, Layout, Piece
@@ -83,7 +84,7 @@ def _outlet(layout: Layout, effect: str) -> float:
     columns = _columns(layout)
     if effect != BOWL:
         inner = outside_size(layout)[0]
-        columns = [each for each in columns if 0.0 < each.x < inner]
+        columns = tuple(each for each in columns if 0.0 < each.x < inner)
     return max(*walls, *(column.top for column in columns))
 
 
@@ -97,7 +98,8 @@ def _high(box: Box) -> float:
     return box.z + box.dz
 
 
-def _columns(layout: Layout) -> list[_Column]:
+@lru_cache(maxsize=16)
+def _columns(layout: Layout) -> tuple[_Column, ...]:
     found: dict[str, list[Piece]] = {}
     for piece in (*layout.pieces, *layout.column_caps):
         if piece.part.startswith("column"):
@@ -108,4 +110,4 @@ def _columns(layout: Layout) -> list[_Column]:
         left, front = min(b.x for b in boxes), min(b.y for b in boxes)
         right, back = max(b.x + b.dx for b in boxes), max(b.y + b.dy for b in boxes)
         columns.append(_Column((left + right) / 2, (front + back) / 2, max(map(_high, boxes))))
-    return columns
+    return tuple(columns)

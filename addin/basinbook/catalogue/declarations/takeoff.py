@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from basinbook.catalogue.model import (
     Argument,
     Array,
@@ -124,16 +126,22 @@ def takeoff(item: str, spec: BasinSpec) -> Measure:
     source="Placed layout (see docs/setting_out.md); geometry",
     examples=(Example((EXAMPLE_LABELS, "[[64],[46],[18],[4],[8]]"), _EXAMPLE_TABLE),),
 )
-def takeoff_table(spec: BasinSpec, system: str) -> list[tuple[str, float, str]]:
+def takeoff_table(spec: BasinSpec, system: str) -> tuple[tuple[str, float, str], ...]:
+    return _quantities(spec, system)
+
+
+# An option is mostly another question on the same layout as the job's.
+@lru_cache(maxsize=64)
+def _quantities(spec: BasinSpec, system: str) -> tuple[tuple[str, float, str], ...]:
     layout = solve(spec)
-    return [
+    return tuple(
         (
             found.label,
             from_si(found.measure(layout), found.kind, system),
             unit_of(found.kind, system).label,
         )
         for found in ITEMS.values()
-    ]
+    )
 
 
 @worksheet_function(

@@ -149,7 +149,9 @@ def _tests(rows: Rows) -> None:
 def _measure(sheet: Sheet, row: int, measure: Measure) -> None:
     unit = sheet.unit(kinds.LENGTH)
     sheet.put(f"A{row}", measure.label, style.BOX)
-    size = call("CONVERTLENGTH", measure.target, f'"{unit}"')
+    # A number is in the workbook's unit of length already.
+    converted = call("CONVERTLENGTH", measure.target, f'"{unit}"')
+    size = f"IF(ISNUMBER({measure.target}),{measure.target},{converted})"
     target = if_known(f'IF({measure.there},{size},"")' if measure.there else size)
     sheet.put(f"B{row}", target, style.BOX_NUMBER, number_format=sheet.number_format(kinds.LENGTH))
     sheet.put(f"C{row}", unit, style.UNIT)
