@@ -19,6 +19,7 @@ from __future__ import annotations
 import gc
 import json
 import os
+import select
 import sys
 from collections.abc import Iterator
 from contextlib import suppress
@@ -28,6 +29,7 @@ from typing import BinaryIO
 from basinbook.catalogue import call, functions
 from basinbook.catalogue.model import CellError
 from basinbook.engine.errors import InputError
+from basinbook.hosts.ahead import Ahead
 
 _BAD_LINE = "this line is no request; a request is a JSON object with id, name and args"
 _BAD_IDENTITY = "the id of a request is a number or a text"
@@ -48,12 +50,23 @@ def serve(stream: BinaryIO, out: BinaryIO) -> None:
     """Answer each line of ``stream`` with one line on ``out``, until there are no more."""
     # So that the first call is as quick as the rest.
     functions()
+    ahead = Ahead()
     for line in _lines(stream):
         if line is None:
             out.write(_encoded(None, _refusal(_LONG_LINE)))
         elif line.strip():
-            out.write(answer(line))
+            out.write(answer(line, ahead))
         out.flush()
+        while ahead.due and not _waiting(stream):
+            ahead.work()
+
+
+def _waiting(stream: BinaryIO) -> bool:
+    """Whether there is something to read, or no telling, as of a pipe on Windows."""
+    try:
+        return bool(select.select([stream], [], [], 0)[0])
+    except (OSError, ValueError):
+        return True
 
 
 def _lines(stream: BinaryIO) -> Iterator[bytes | None]:
@@ -67,8 +80,8 @@ def _lines(stream: BinaryIO) -> Iterator[bytes | None]:
         yield None
 
 
-def answer(line: bytes) -> bytes:
-    """Return the response line to one request line."""
+def answer(line: bytes, ahead: Ahead | None = None) -> bytes:
+    """Return the response line to one request line; ``ahead`` sees what is asked."""
     identity: object = None
     try:
         request = json.loads(line, object_hook=_object)
@@ -78,7 +91,10 @@ def answer(line: bytes) -> bytes:
         # Another id, such as an error cell, might be what JSON can't hold.
         if identity is not None and not isinstance(identity, (int, float, str)):
             return _encoded(None, _refusal(_BAD_IDENTITY))
-        return _encoded(identity, _respond(request))
+        members = _respond(request)
+        if ahead is not None and isinstance(request.get("args"), list):
+            ahead.look(request.get("name"), request["args"])
+        return _encoded(identity, members)
     except (ValueError, RecursionError, MemoryError):
         return _encoded(None, _refusal(_BAD_LINE))
 
