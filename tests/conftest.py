@@ -18,8 +18,13 @@ DEMO = {"us": DEMO_US, "metric": DEMO_METRIC}
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Begin with the longest files: the workers, which take whole files, then end together."""
-    items.sort(key=lambda item: "workbook" not in item.path.parts)
+    """Begin with the longest files: the workers, which take whole files, then end together.
+
+    Those of workbooks are the longest; among the last are many short ones.
+    """
+    rooms = ("workbook", "calc", "excel", "fuzz", "properties", "tests", "reference", "unit")
+    order = {name: number for number, name in enumerate(rooms)}
+    items.sort(key=lambda item: order.get(item.path.parent.name, 0))
 
 
 @pytest.fixture(scope="session")

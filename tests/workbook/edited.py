@@ -1,10 +1,11 @@
-"""A filled job held in memory: an edit works anew what hangs on the edited cells, and no more."""
+"""Workbooks held in memory, typed over and worked out without a file being read again."""
 
 from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -21,8 +22,43 @@ from workbook.dependents import Dependents
 from workbook.places import place
 
 
+def evaluated(
+    path: Path, typed: Mapping[Key, Any] | None = None, unread: Collection[str] = ()
+) -> dict[Key, Any]:
+    """As ``recalc.evaluate``: all values with some cells typed over.
+
+    ``unread``: sheets that nothing is read of, whose formula cells stay without a value.
+    """
+    stored = _read(path, path.stat().st_mtime_ns)
+    over: dict[str, dict[tuple[int, int], Any]] = defaultdict(dict)
+    for (sheet, at), value in (typed or {}).items():
+        over[sheet.upper()][coordinate_to_tuple(at)] = value
+    grids = {}
+    for title, grid in stored.grids.items():
+        if grid.name in unread:
+            over[title] = {**dict.fromkeys(grid.formulas), **over[title]}
+        formulas = {at: formula for at, formula in grid.formulas.items() if at not in over[title]}
+        values = {**grid.values, **over[title]}
+        grids[title] = Grid(grid.name, values, formulas, grid.hidden_rows)
+    found = evaluate_book(Book(grids, stored.names, stored.tables, stored.date_1904))
+    assert not found.not_computed
+    return {
+        (grids[sheet].name, _at(spot)): value
+        for sheet, grid in grids.items()
+        for spot, value in grid.values.items()
+    } | {
+        (grids[sheet].name, _at((row, column))): value
+        for (sheet, row, column), value in found.values.items()
+    }
+
+
+@cache
+def _read(path: Path, _written: int) -> Book:
+    return recalc.read_book(path)
+
+
 class Edited:
-    """A calculated workbook with some cells typed over."""
+    """A calculated workbook in which an edit works anew what hangs on the edited cells alone."""
 
     def __init__(self, path: Path, unread: Iterable[str] = ()) -> None:
         """Open it; ``unread``: sheets that nothing is read of after an edit."""
@@ -100,5 +136,6 @@ class Edited:
         }
 
 
+@cache
 def _at(spot: tuple[int, int]) -> str:
     return f"{get_column_letter(spot[1])}{spot[0]}"

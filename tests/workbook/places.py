@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 
 from openpyxl.utils.cell import coordinate_to_tuple
@@ -22,17 +22,6 @@ def place(book: Workbook, name: str) -> tuple[str, str]:
     ((sheet, reference),) = book.defined_names[name].destinations
     first, _, last = reference.replace("$", "").partition(":")
     return sheet, first if last in ("", first) else f"{first}:{last}"
-
-
-def passed_over(book: Workbook, titles: Iterable[str]) -> dict[tuple[str, str], None]:
-    """Return the formula cells of sheets that a test does not look at, each without a value."""
-    return {
-        (title, cell.coordinate): None
-        for title in titles
-        for row in book[title].iter_rows()
-        for cell in row
-        if cell.data_type == "f"
-    }
 
 
 def retyped(path: Path, out: Path, values: Mapping[str, object]) -> Path:

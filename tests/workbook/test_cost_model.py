@@ -15,11 +15,12 @@ import openpyxl
 import pytest
 from openpyxl.utils.cell import range_boundaries
 
-from basinbook.workbook.recalculation.recalc import Key, evaluate
+from basinbook.workbook.recalculation.recalc import Key
 from basinbook.workbook.template import costs, demo_job, estimate, options, template_files
 from basinbook.workbook.template import materials as materials_sheet
 from basinbook.workbook.template.formulas import elsewhere, names_in
 from basinbook.workbook.template.inputs import LAYOUT
+from workbook.edited import evaluated
 from workbook.places import SYSTEMS, place
 
 TOTALS = ("Price_total", "Option_1_price")
@@ -50,12 +51,12 @@ class Filled:
         return self.value(self.cell(name))
 
     def prices(self, changed: Mapping[Key, Any]) -> tuple[Any, ...]:
-        values = evaluate(self.path, changed)
+        values = evaluated(self.path, changed)
         return tuple(values[self.cell(name)] for name in TOTALS)
 
     def lines(self, changed: Mapping[Key, Any]) -> dict[str, Any]:
         """Return price, costs and hours by label, once Estimate and Options agree on each."""
-        values = evaluate(self.path, changed)
+        values = evaluated(self.path, changed)
         total, option = (values[self.cell(name)] for name in TOTALS)
         same(total, option, TOTALS[0])
         rows = {str(value): at[1][1:] for at, value in values.items() if at[0] == "Options"}
@@ -134,7 +135,7 @@ def test_price_pack_and_hours_of_each_line_move_both_alike(
     filled: Filled, found: dict[str, float]
 ) -> None:
     changed: dict[Key, Any] = {}
-    number, values = 0, evaluate(filled.path)
+    number, values = 0, evaluated(filled.path)
     for number, line in enumerate(costs.material_lines("us")):
         chosen = values.get(filled.cell(line.chosen))
         if not chosen:
@@ -185,7 +186,7 @@ def test_a_task_typed_into_the_labour_table_is_refused_by_both(filled: Filled) -
     at = filled.row_of("Labour", costs.WORK[3].task, "name")
     changed = {at: "Something else"}
     assert filled.prices(changed) == ("unknown", "unknown")
-    message = evaluate(filled.path, changed)[filled.cell("Job_message")]
+    message = evaluated(filled.path, changed)[filled.cell("Job_message")]
     assert message == "Labour: put tasks of your own on the Estimate sheet"
 
 
@@ -216,7 +217,7 @@ def test_a_task_added_to_the_model_is_in_both(
     monkeypatch.setattr(materials_sheet, "TABLES", tables)
     path = template_files.make_workbook(tmp_path / "more.xlsx", "us", demo_job.DEMO_US).out
     more = Filled(path)
-    courses = evaluate(path)[more.cell("Qty_Courses")]
+    courses = evaluated(path)[more.cell("Qty_Courses")]
     cost = 4 * courses * 0.5 * more.named("Labour_rate") * (1 + more.named("Markup_on_labour"))
     assert cost > 100
     assert more.lines({})["price"] == pytest.approx(found["price"] + cost)

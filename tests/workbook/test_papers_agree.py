@@ -15,7 +15,6 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
-import openpyxl
 import pytest
 from lxml import etree
 from openpyxl.utils.cell import range_boundaries
@@ -32,8 +31,9 @@ from basinbook.engine.inspections import NOT_HERE
 from basinbook.engine.layout.model import WALLS
 from basinbook.engine.spec import FIELDS
 from basinbook.workbook.recalculation.drawing_inputs import DrawingInputs, inputs_from
-from basinbook.workbook.recalculation.recalc import Key, evaluate
-from workbook.places import SYSTEMS, passed_over
+from basinbook.workbook.recalculation.recalc import Key
+from workbook.edited import evaluated
+from workbook.places import SYSTEMS
 from workbook.pricing import (
     Inputs,
     Priced,
@@ -221,17 +221,14 @@ def job_of(seed: int, path: Path) -> tuple[Inputs, Priced, dict[Key, Any]]:
     raise AssertionError(f"seed {seed}: none of {_TRIES} jobs can be built")
 
 
-@cache
-def _passed_over(path: Path) -> dict[Key, Any]:
-    """The cells of sheets that nothing here looks at, and that take most of the time."""
-    book = openpyxl.load_workbook(path)
-    return {**passed_over(book, ("Pieces", "Cuts", "Options", "Sizes", "Losses and loads"))}
+# Nothing here looks at these, and they take most of the time.
+_UNREAD = ("Pieces", "Cuts", "Options", "Sizes", "Losses and loads")
 
 
 def case_of(seed: int, path: Path) -> Case:
     """That job, worked out in the template."""
     job, wanted, cells = job_of(seed, path)
-    return Case(job.system, job, wanted, Sheets(path, evaluate(path, _passed_over(path) | cells)))
+    return Case(job.system, job, wanted, Sheets(path, evaluated(path, cells, _UNREAD)))
 
 
 _OUTLETS = {"straight lip": "spillway lip", "notch": "notch", "bowl rim": "bowl",

@@ -10,7 +10,8 @@ import pytest
 from openpyxl.workbook import Workbook
 
 from basinbook.catalogue import InputError, call
-from basinbook.workbook.recalculation.recalc import Key, evaluate
+from basinbook.workbook.recalculation.recalc import Key
+from workbook.edited import evaluated
 from workbook.places import SYSTEMS, place
 
 
@@ -68,7 +69,7 @@ def test_sums_on_the_sheets_are_what_the_functions_give(
     water_known: bool,
 ) -> None:
     typed = {"Energy_price": price, "Pump_hours": hours, "Wind": wind}
-    values = dict(evaluate(path, {place(book, name): value for name, value in typed.items()}))
+    values = dict(evaluated(path, {place(book, name): value for name, value in typed.items()}))
     pump, light, units = given(values, book, "Pump_energy", "Light_energy", "Units")
     energy = pump + light if "-" not in (pump, light) else "-"
     cost = values[beside(book, "Water", "Cost per year")]

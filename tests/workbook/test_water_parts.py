@@ -18,8 +18,8 @@ from openpyxl.workbook import Workbook
 
 from basinbook.catalogue.spec_reader import read_outfit
 from basinbook.engine.outfit import FIELDS
-from basinbook.workbook.recalculation.recalc import Key, evaluate
-from workbook.places import SYSTEMS, passed_over, place
+from workbook.edited import evaluated
+from workbook.places import SYSTEMS, place
 
 # Rows of the table of water parts by kind: a name of each unit system.
 PARTS = {
@@ -39,20 +39,22 @@ OUTLETS = {
 MOVING = ("circulation", *OUTLETS)
 
 
+# The longest sheets, which nothing here looks at.
+_UNREAD = ("Pieces", "Cuts", "Sizes", "Setting plan")
+
+
 @cache
-def _loaded(path: Path) -> tuple[Workbook, dict[Key, Any]]:
-    """A template, and the cells of its longest sheets, which nothing here looks at."""
-    book = openpyxl.load_workbook(path)
-    return book, {**passed_over(book, ("Pieces", "Cuts", "Sizes", "Setting plan"))}
+def _loaded(path: Path) -> Workbook:
+    return openpyxl.load_workbook(path)
 
 
 class Book:
     """A workbook with some cells changed: its values by name and by sheet."""
 
     def __init__(self, path: Path, typed: Mapping[str, Any]) -> None:
-        self.book, blanked = _loaded(path)
+        self.book = _loaded(path)
         cells = {place(self.book, name): value for name, value in typed.items()}
-        self.values = evaluate(path, blanked | cells)
+        self.values = evaluated(path, cells, _UNREAD)
 
     def named(self, name: str) -> Any:
         value = self.values.get(place(self.book, name))
