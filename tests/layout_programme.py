@@ -256,3 +256,122 @@ def least_basin_cuts(
             courses.append(Course((corners[first], mine), (corners[second], mine), depth, leaf))
         add_wall(programme, blocks, Wall(inside, gap if name == "back" else None), courses)
     return programme.least()
+
+
+@dataclass(frozen=True)
+class Caps:
+    """Cap length, joint, shortest piece, and the least length of the piece at a corner [units]."""
+
+    length: int
+    joint: int
+    shortest: int
+    corner: int
+
+
+def _cap_run(
+    programme: Programme,
+    caps: Caps,
+    lengths: dict[int, int],
+    owners: tuple[Owner, Owner],
+    mitred: bool,
+) -> None:
+    """Add a straight run of caps; lengths: the run's length by the unknown that chooses it."""
+    flow: dict[int, dict[int, float]] = defaultdict(dict)
+    sinks: dict[int, dict[int, float]] = defaultdict(dict)
+    guard: tuple[dict[int, float], dict[int, float]] = ({}, {})
+    longest = max(lengths)
+    for at in range(longest):
+        for size in range(1, caps.length + 1):
+            stop = at + size
+            if stop > longest:
+                break
+            # It ends the run, or a joint and another piece follow.
+            for last in (False, True):
+                if (last and stop not in lengths) or (not last and stop + caps.joint >= longest):
+                    continue
+                ends = (at == 0) + last
+                least = caps.shortest
+                if mitred and ends == 1:
+                    least = caps.corner
+                if size < least:
+                    continue
+                cut = size < caps.length or (mitred and ends > 0)
+                arc = programme.unknown(float(cut))
+                flow[at][arc] = 1.0
+                if last:
+                    sinks[stop][arc] = 1.0
+                else:
+                    flow[stop + caps.joint][arc] = flow[stop + caps.joint].get(arc, 0.0) - 1.0
+                if not mitred and size < caps.corner:
+                    for side, here in enumerate((at == 0, last)):
+                        if here:
+                            guard[side][arc] = 1.0
+    for at, terms in flow.items():
+        programme.row(terms, float(at == 0), float(at == 0))
+    for stop, chosen in lengths.items():
+        programme.row({**sinks[stop], chosen: -1.0}, 0, 0)
+    for owner, arcs in zip(owners, guard, strict=True):
+        if arcs:
+            # A short piece only where the wall does not run through at that corner.
+            terms, constant = share(owner)
+            programme.row(arcs | dict(terms), -np.inf, 1.0 - constant)
+
+
+def least_cap_cuts(
+    caps: Caps,
+    length: int,
+    width: int,
+    depth: int,
+    twice_inner: range,
+    mitred: bool,
+    row: int | None = None,
+) -> int | None:
+    """Return the least cuts of a ring of caps, over all overhangs and ways round the corners.
+
+    length, width: of the basin inside the walls. depth: of the caps. twice_inner: overhangs over
+    the water to choose from, doubled. row: least length of the row over a second wall, which grows
+    as the overhang over the water falls.
+    """
+    programme = Programme()
+    chosen = {over: programme.unknown() for over in twice_inner}
+    programme.row(dict.fromkeys(chosen.values(), 1.0), 1, 1)
+    corners = {name: programme.unknown() for name in ("fl", "fr", "bl", "br")}
+    ends = (
+        ("fl", "fr", True, length),
+        ("bl", "br", True, length),
+        ("fl", "bl", False, width),
+        ("fr", "br", False, width),
+    )
+    for first, second, long, inside in ends:
+        owners = (corners[first], long), (corners[second], long)
+        lengths: dict[int, int] = {}
+        total: dict[int, float] = defaultdict(float)
+        constant = float(inside)
+        if mitred:
+            constant += 2.0 * depth
+        else:
+            # Through at a corner it reaches the caps' depth, else a joint short of it.
+            constant -= 2.0 * caps.joint
+            for owner in owners:
+                terms, one = share(owner)
+                constant += one * (depth + caps.joint)
+                for unknown, value in terms.items():
+                    total[unknown] += value * (depth + caps.joint)
+        for over, unknown in chosen.items():
+            total[unknown] -= float(over)
+        through = [n * (depth + caps.joint) - 2 * caps.joint for n in (0, 1, 2)]
+        for more in [2 * depth] if mitred else through:
+            for over in twice_inner:
+                size = inside + more - over
+                if size > 0 and size not in lengths:
+                    lengths[size] = programme.unknown()
+        programme.row(dict.fromkeys(lengths.values(), 1.0), 1, 1)
+        for size, unknown in lengths.items():
+            total[unknown] -= float(size)
+        programme.row(dict(total), -constant, -constant)
+        _cap_run(programme, caps, lengths, owners, mitred)
+    if row is not None:
+        by_over = {row + max(twice_inner) - over: unknown for over, unknown in chosen.items()}
+        never = ((None, False), (None, False))
+        _cap_run(programme, caps, by_over, never, False)
+    return programme.least()

@@ -14,6 +14,9 @@ from basinbook.engine.layout.model import LINTEL, WALLS, Layout, Piece
 SAME: Final = 1e-6
 """Lengths nearer than this are one [m]."""
 
+SERVICE: Final = "S"
+"""Stands beside the number of a cap that lies loose for service."""
+
 # Where the outer face of a wall's cap lies, and where its length runs.
 _OUTER_LOW: Final = ("front", "left")
 _IN_COURSES: Final = ("block", LINTEL)
@@ -93,6 +96,11 @@ def piece_name(piece: Piece) -> str:
 def fill(piece: Piece) -> float:
     """Return the grey tone of a piece in plan: corner blocks are shaded."""
     return style.CORNER if piece.corner and piece.whole else style.WHITE
+
+
+def label(piece: Piece) -> str:
+    """Return what is written in a piece: its number, and a letter where it is a service cap."""
+    return f"{piece.number} {SERVICE}" if piece.service else str(piece.number)
 
 
 def hatch(piece: Piece) -> str | None:
@@ -203,6 +211,8 @@ def symbols(pieces: Iterable[Piece]) -> list[Symbol]:
         entries.append(Symbol("on edge", _swatch(style.WHITE, mark=on_edge_mark)))
     if any(p.stock == LINTEL for p in all_pieces):
         entries.append(Symbol("lintel, with its length", _swatch(style.WHITE, mark=lintel_mark)))
-    if any(p.loose for p in all_pieces):
+    if any(p.loose and not p.service for p in all_pieces):
         entries.append(Symbol("over an opening, left loose", _swatch(style.WHITE, style.LOOSE)))
+    if any(p.service for p in all_pieces):
+        entries.append(Symbol(f"{SERVICE}: loose, for service", _swatch(style.WHITE, style.LOOSE)))
     return entries

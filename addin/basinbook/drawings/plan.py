@@ -21,6 +21,7 @@ from basinbook.drawings.pieces import (
     fill,
     footprint,
     hatch,
+    label,
     levels,
     lintel_mark,
     of_part,
@@ -286,7 +287,7 @@ class PlanView:
     def _draw_numbers(self, canvas: Canvas, place: Map, room: Rect) -> None:
         for piece in self.pieces:
             rect = _writing_room(piece, place, self._ring)
-            number = str(piece.number)
+            number = label(piece)
             plain = piece.whole and piece.stock != LINTEL
             length = "" if plain else length_text(piece.length, self.system)
             if _write_inside(canvas, rect, [number, length] if length else [number], piece):

@@ -20,6 +20,7 @@ from basinbook.engine.steps import (
     opening_size,
     overhang_words,
     part_pieces,
+    service_caps,
 )
 
 NOT_HERE: Final = "not in this job"
@@ -132,7 +133,8 @@ def _caps(job: Job) -> str:
     if not job.layout.caps:
         return ""
     glued = "glued; " if job.outfit.adhesive else ""
-    return f"Overhang {overhang_words(job.layout, job.write)}; {glued}none rocks"
+    loose = "".join(f"; cap {cap.number} loose, for service" for cap in service_caps(job.layout))
+    return f"Overhang {overhang_words(job.layout, job.write)}; {glued}none rocks{loose}"
 
 
 def _column_caps(job: Job) -> str:

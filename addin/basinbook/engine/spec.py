@@ -23,6 +23,10 @@ YES_NO: Final = ("no", "yes")
 EDGE_WALLS: Final = ("all", "front", "back", "sides", "front and back")
 RETURNS: Final = ("both", "left", "right", "none")
 CAP_CORNERS: Final = ("butted", "mitred")
+CAP_JOINTS: Final = ("as they fall", "apart where it costs no cut", "always apart")
+CAP_SHORT_EDGES: Final = ("in the middle", "on the short edge")
+CAP_GAPS: Final = ("as they fall", "one cap bridges", "open over the access gap")
+SERVICE_CAPS: Final = ("none", "over the pipe opening", "over the access gap", "in the back wall")
 OPENING_WALLS: Final = ("back", "front", "left", "right", "second wall")
 
 
@@ -218,6 +222,65 @@ class BasinSpec(ColumnSpec):
         "Overhang on the outer face; blank for equal on both faces",
         0.0,
         0.3,
+        default=None,
+    )
+    cap_overhang_least: float | None = _length(
+        CAPS,
+        "Least cap overhang",
+        "On the outer face: the overhang with the fewest cut caps is found from here on; 0 is in "
+        "line with the wall",
+        0.0,
+        0.3,
+        default=None,
+    )
+    cap_overhang_greatest: float | None = _length(
+        CAPS,
+        "Greatest cap overhang",
+        "And up to here; both blank: as Cap overhang says",
+        0.0,
+        0.3,
+        default=None,
+    )
+    cap_joints: str = _choice(
+        CAPS,
+        "Cap joints over joints",
+        "Whether joints of caps keep 1/4 in (6 mm) off joints of the course below; blank: as they "
+        "fall",
+        CAP_JOINTS,
+    )
+    cap_short_edge: str = _choice(
+        CAPS,
+        "Shortest piece of a mitred cap",
+        "Where it is measured; blank for in the middle",
+        CAP_SHORT_EDGES,
+    )
+    cap_gaps: str = _choice(
+        CAPS,
+        "Caps over gaps",
+        "Over an access gap of full height and a pipe opening in the top course; blank: as they "
+        "fall",
+        CAP_GAPS,
+    )
+    cap_bearing: float = _length(
+        CAPS,
+        "Cap bearing",
+        "Of a cap that bridges a gap, at each side; 0 or blank for the least joint offset",
+        0.0,
+        0.5,
+        default=0.0,
+    )
+    service_cap: str = _choice(
+        CAPS,
+        "Service cap",
+        "A cap that is not glued, to be lifted off for service; blank for none",
+        SERVICE_CAPS,
+    )
+    service_cap_offset: float | None = _length(
+        CAPS,
+        "Service cap position",
+        "Of one in the back wall, from the inside left corner; blank for the middle",
+        0.0,
+        15.0,
         default=None,
     )
     columns: int = _count(

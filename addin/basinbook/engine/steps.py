@@ -60,6 +60,11 @@ def part_pieces(layout: Layout, *parts: str) -> list[Piece]:
     return [piece for piece in layout.pieces if piece.part in parts]
 
 
+def service_caps(layout: Layout) -> list[Piece]:
+    """Return the caps that lie loose for service."""
+    return [piece for piece in layout.caps if piece.service]
+
+
 def column_pieces(layout: Layout) -> list[Piece]:
     """Return the blocks of the columns."""
     return [piece for piece in layout.pieces if piece.part.startswith("column")]
@@ -275,6 +280,12 @@ def _caps(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
             f"{write(overhangs(layout)['front'].inner)} over the water, corners "
             f"{layout.spec.cap_corner}{glued}{also}."
         )
+        for cap in service_caps(layout):
+            yield (
+                f"Service cap: cap {cap.number} of the {cap.part}{' wall' * (cap.part == 'back')} "
+                "lies loose on a dry bed, to be lifted off for service; mark it, and keep adhesive "
+                "out of its joints. Its weight and one person's limit stand on the Take-off sheet."
+            )
     if layout.column_caps:
         cap = layout.column_caps[0]
         under = [piece.box for piece in layout.pieces if piece.part == cap.part]

@@ -255,6 +255,9 @@ _DEFINED: tuple[Item, ...] = (
              partial(_lintels, number=number))
         for number in range(PIPE, MOST_OPENINGS + 1)
     ),
+    Item("Service cap length", kinds.LENGTH,
+         "Middle of the cap that lies loose for service; 0 for none",
+         lambda x: sum(cap.middle_length for cap in x.caps if cap.service)),
 )  # fmt: skip
 
 ITEMS: Final[dict[str, Item]] = {item.label.lower(): item for item in _DEFINED}

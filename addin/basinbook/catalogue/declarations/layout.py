@@ -103,7 +103,9 @@ def _plan_row(piece: Piece, course: int | str) -> list[object]:
         notes.append("corner")
     if piece.mitres:
         notes.append("mitred" if piece.mitres == 1 else "mitred at both ends")
-    if piece.loose:
+    if piece.service:
+        notes.append("loose, for service")
+    elif piece.loose:
         notes.append("over the opening, leave loose")
     box = piece.box
     return [
@@ -151,8 +153,8 @@ def _split(pieces: Iterable[Piece]) -> tuple[int, int]:
     source="Placed layout (see docs/setting_out.md)",
     examples=(Example(_EXAMPLE, ""),),
     details="Walls thinner below than above, short edges of mitred caps, cap joints over joints, "
-    "gaps moved off the centre, what a cap must bridge, and whether the least number of cuts is "
-    "proved.",
+    "what keeping them apart costs, the overhang found, the service cap, gaps moved off the "
+    "centre, what a cap must bridge, and whether the least number of cuts is proved.",
 )
 def layout_notes(spec: BasinSpec) -> str:
     return " ".join(solve(spec).advice)

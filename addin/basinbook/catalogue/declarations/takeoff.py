@@ -83,7 +83,8 @@ _EXAMPLE_TABLE = (
     "Lintel over pipe opening\t0\t\n"
     "Lintel over opening 2\t0\t\n"
     "Lintel over opening 3\t0\t\n"
-    "Lintel over opening 4\t0\t"
+    "Lintel over opening 4\t0\t\n"
+    "Service cap length\t0\tin"
 )
 
 

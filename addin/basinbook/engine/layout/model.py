@@ -41,7 +41,8 @@ class Piece(NamedTuple):
     length: along the wall [m], of a mitred cap its long edge; mitres: ends of a cap cut at 45
     degrees (0, 1 or 2).
     loose: stays unglued until what goes through an opening below it, or the column that it belongs
-    to, is fitted. hole: diameter of the pipe that it is cut round [m], 0 for none.
+    to, is fitted; service: for good, to be lifted off. hole: diameter of the pipe that it is cut
+    round [m], 0 for none.
     """
 
     number: int
@@ -56,6 +57,7 @@ class Piece(NamedTuple):
     mitres: int = 0
     loose: bool = False
     hole: float = 0.0
+    service: bool = False
 
     @property
     def short_edge(self) -> float:

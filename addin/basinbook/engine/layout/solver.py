@@ -10,16 +10,11 @@ from typing import Final, NamedTuple
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.budget import LAYOUT_STEPS, Budget, remembered
+from basinbook.engine.layout.capping import capped, overhang_open
 from basinbook.engine.layout.checked_inputs import BACK, Job, job
 from basinbook.engine.layout.model import Box, Course, CutPlan, Layout, Piece, Stock
-from basinbook.engine.layout.parts.caps import (
-    CapSizes,
-    LaidCaps,
-    cap_sizes,
-    check_clear,
-    ring_pieces,
-    row_pieces,
-)
+from basinbook.engine.layout.parts.cap_overhang import cap_sizes
+from basinbook.engine.layout.parts.caps import CapSizes, check_clear
 from basinbook.engine.layout.parts.columns.all_columns import (
     Columns,
     check_columns,
@@ -40,6 +35,7 @@ from basinbook.engine.layout.parts.second_wall import (
 from basinbook.engine.layout.parts.walls import Walls, solve_walls
 from basinbook.engine.layout.results.advice import (
     advice,
+    cap_advice,
     check_corners,
     cutting_advice,
     no_bond,
@@ -115,7 +111,7 @@ def _built(spec: BasinSpec) -> Layout | InputError:
 def _laid_out(spec: BasinSpec) -> Layout:
     budget = Budget()
     plan = _plan(budget, spec)
-    work, caps = plan.job, plan.caps
+    work = plan.job
     placed = [
         piece
         for wall, chain in enumerate(plan.walls)
@@ -123,34 +119,43 @@ def _laid_out(spec: BasinSpec) -> Layout:
     ]
     if plan.second is not None:
         placed += second_wall_pieces(work, plan.second, plan.behind)
+    laid = None
+    if overhang_open(work, plan.caps):
+        laid = capped(budget, work, plan.caps, plan.gaps, plan.behind, _courses(work, placed))
+        if laid is not None:
+            site = Site(work, laid.sizes, plan.gaps[BACK], plan.behind)
+            columns = stand(site, plan.walls, plan.second)
+            plan = replace(plan, caps=laid.sizes, columns=columns)
     placed += column_blocks(work, plan.columns)
     by_number = _courses(work, placed)
     of_block = [piece for piece in placed if piece.stock == "block"]
     blocks, blocks_proved = _cut_plan(budget, "block", of_block, work.block.length, spec)
-    laid, fewest_caps = _caps(budget, plan)
+    laid = laid or capped(budget, work, plan.caps, plan.gaps, plan.behind, by_number)
+    caps = round_the_pipe(plan.columns, laid.pieces) if laid else []
     on_columns = column_caps(work, plan.columns)
-    cap_length = caps.rules.length if caps else 0
-    of_caps = [*laid, *(piece for piece in on_columns if piece.stock == "cap")]
+    cap_length = laid.sizes.rules.length if laid else 0
+    of_caps = [*caps, *(piece for piece in on_columns if piece.stock == "cap")]
     cap_cuts, caps_proved = _cut_plan(budget, "cap", of_caps, cap_length, spec)
     built = Layout(
         spec=spec,
         courses=by_number,
-        caps=_pieces(work, laid, len(work.levels) + 1),
+        caps=_pieces(work, caps, len(work.levels) + 1),
         column_caps=_column_caps(plan, on_columns, by_number),
         openings=placed_openings(work, plan.gaps, plan.behind, by_number),
         blocks=blocks,
         cap_cuts=cap_cuts,
         advice=(
             *moves(spec, work.spec, plan.moved_surely),
+            *cap_advice(laid),
             *advice(
                 work,
-                caps,
+                plan.caps,
                 plan.walls,
                 plan.second,
                 plan.gaps,
                 plan.behind,
                 plan.columns.stand_off,
-                fewest_caps,
+                laid is None or laid.proved,
             ),
             *plan.columns.wall.notes,
             *cutting_advice(blocks_proved, caps_proved),
@@ -282,17 +287,6 @@ def _moved(budget: Budget, work: Job, second: bool, hints: bool, sure: bool) -> 
     raise (second_wall_refused if second else walls_refused)(budget, work, sure)
 
 
-def _caps(budget: Budget, plan: _Plan) -> LaidCaps:
-    if plan.caps is None:
-        return LaidCaps([], True)
-    ring = ring_pieces(budget, plan.job, plan.caps, plan.gaps)
-    if plan.second is None:
-        return ring
-    row = row_pieces(budget, plan.job, plan.caps)
-    laid = round_the_pipe(plan.columns, ring.pieces + row.pieces)
-    return LaidCaps(laid, ring.proved and row.proved)
-
-
 def _courses(work: Job, placed: Sequence[Placed]) -> tuple[Course, ...]:
     """Return the pieces by numbered course; the count goes on above the basin at flat height."""
     beds = [level.bed for level in work.levels]
@@ -315,14 +309,10 @@ def _pieces(work: Job, placed: Iterable[Placed], course: int) -> tuple[Piece, ..
     found = []
     ordered = in_laying_order(placed, work.outside_length)
     for number, item in enumerate(ordered, start=1):
-        part, stock, way, x, y, z, dx, dy, dz, length, whole, corner, mitres, loose, hole = item
+        part, stock, way, x, y, z, dx, dy, dz, length, *_ = item
         box = Box(metres(x), metres(y), metres(z), metres(dx), metres(dy), metres(dz))
-        found.append(
-            Piece(
-                number, course, part, stock, way, box, metres(length), whole, corner, mitres, loose,
-                metres(hole),
-            )
-        )  # fmt: skip
+        marks = item.whole, item.corner, item.mitres, item.loose, metres(item.hole), item.service
+        found.append(Piece(number, course, part, stock, way, box, metres(length), *marks))
     return tuple(found)
 
 

@@ -24,6 +24,11 @@ def metres(length: int) -> float:
     return length / _PER_METRE
 
 
+def twice(metres: float) -> int:
+    """Return twice a length [m] that was reckoned in ticks, in ticks: middles are half ticks."""
+    return round(2.0 * metres * _PER_METRE)
+
+
 def text(length: int) -> str:
     """Return a length in ticks as text in inches and millimetres, for messages."""
     inches = f"{length / PER_MM / 25.4:.3f}".rstrip("0").rstrip(".")

@@ -341,6 +341,29 @@ def _lifting(rows: Rows) -> None:
             style.CAUTION,
         )
         sheet.height(row, 28)
+    _service_cap(rows)
+
+
+def _service_cap(rows: Rows) -> None:
+    """The weight of the cap that lies loose for service, and what one person should lift of it."""
+    sheet, cap = rows.sheet, next(piece for piece in PIECES if piece.label == "cap")
+    weight = f"{size(lookup(cap.table, 'weight', cap.chosen))}*Qty_Service_cap_length/Cap_length"
+    none = f'OR({cap.chosen}="",N(Qty_Service_cap_length)=0)'
+    row = rows.next()
+    line = Derived(
+        "Service cap weight", kinds.MASS, f"IF({none},0,{weight})", "Of the cap left loose; 0: none"
+    )
+    _line(sheet, row, line)
+    row = rows.next()
+    advice = call("LIFTADVICE", line.name, cap.limit)
+    sheet.put(f"A{row}", "Service cap", style.LABEL)
+    sheet.merge(f"B{row}:D{row}")
+    sheet.put(
+        f"B{row}",
+        f'=IF({none},"none",IFERROR({advice},"no weight, or no limit: see Materials and Job"))',
+        style.CAUTION,
+    )
+    sheet.height(row, 28)
 
 
 def _line(sheet: Sheet, row: int, line: Derived) -> None:

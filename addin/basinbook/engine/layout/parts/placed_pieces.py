@@ -30,6 +30,7 @@ class Placed(NamedTuple):
     mitres: int = 0
     loose: bool = False
     hole: int = 0
+    service: bool = False
 
 
 def over_gap(gaps: Sequence[Gap], row: int, at: int, length: int) -> bool:

@@ -9,7 +9,15 @@ from basinbook.engine.errors import InputError
 from basinbook.engine.layout.bond.whole_wall import fill
 from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.checked_inputs import LEFT, RIGHT, WALL_NAMES, Job, refuse
+from basinbook.engine.layout.parts.cap_ways import (
+    AS_THEY_FALL,
+    LEFT_OPEN,
+    ONE_CAP,
+    bearing,
+    top_gaps,
+)
 from basinbook.engine.layout.parts.caps import CapSizes
+from basinbook.engine.layout.parts.laid_caps import LaidCaps
 from basinbook.engine.layout.parts.openings import SECOND_WALL, BasinGaps, Gap
 from basinbook.engine.layout.parts.second_wall import (
     SecondWall,
@@ -24,6 +32,12 @@ from basinbook.engine.layout.results.opening_places import basin_works, second_w
 from basinbook.engine.layout.ticks import text
 from basinbook.engine.spec_openings import ACCESS, openings_of
 
+_OVER_ACCESS: Final = {
+    AS_THEY_FALL: "The access gap reaches the top of the second wall: leave its caps loose, and "
+    "bridge the gap where a cap is too short to bear on both sides.",
+    ONE_CAP: "One cap bridges the access gap, with {} of bearing or more at both sides.",
+    LEFT_OPEN: "The row of caps stops at both sides of the access gap.",
+}
 NOT_PROVED: Final = "Not proved"
 """How a note begins that says what is not proved."""
 
@@ -46,12 +60,8 @@ def advice(
     """
     found = []
     found += _not_bridged(work, caps, gaps, behind)
-    access = next((gap for gap in behind if gap.number == ACCESS), None)
-    if second is not None and access is not None and access.last == courses(work) - 1 and caps:
-        found.append(
-            "The access gap reaches the top of the second wall: leave its caps loose, and bridge "
-            "the gap where a cap is too short to bear on both sides."
-        )
+    if second is not None and caps and any(g.number == ACCESS for g in top_gaps(work, behind)):
+        found.append(_OVER_ACCESS[work.spec.cap_gaps].format(text(bearing(work))))
     if second is not None and any(has_returns(work)) and not alternates(work):
         found.append(
             f"The pipe space is shorter than the shortest piece of {text(work.block.shortest)}: "
@@ -85,9 +95,12 @@ def _not_bridged(
     ]
     high += [gap for gap in behind if gap.number != ACCESS and gap.last == courses(work) - 1]
     over = "lay a whole cap over it" if caps else "bridge it with a cap or a lintel"
+    bears = work.block.offset
+    if caps and work.spec.cap_gaps == ONE_CAP:
+        over, bears = "one cap does", bearing(work)
     found = [
         f"No course of block bridges the {gap.name}: {over}, with at least "
-        f"{text(work.block.offset)} of bearing at both sides."
+        f"{text(bears)} of bearing at both sides."
         for gap in sorted(high, key=lambda gap: gap.number)
     ]
     if work.spec.second_wall == "no":
@@ -108,6 +121,15 @@ def cutting_advice(blocks_proved: bool, caps_proved: bool) -> tuple[str, ...]:
         return ()
     which = " and ".join(found)
     return (f"{NOT_PROVED} to cut up the fewest {which}. A cut plan with fewer may exist.",)
+
+
+def cap_advice(laid: LaidCaps | None) -> tuple[str, ...]:
+    """Return what to know of overhang and joints of the caps as laid."""
+    if laid is None:
+        return ()
+    if laid.over_proved:
+        return laid.notes
+    return (*laid.notes, f"{NOT_PROVED} to have the fewest cap joints over joints.")
 
 
 def check_corners(work: Job) -> None:

@@ -31,7 +31,9 @@ def short_mitred_caps(layout: Layout) -> int:
 
 def remarks(layout: Layout) -> tuple[str, ...]:
     """Return what crew and estimator should know of pieces as they lie, as sentences."""
-    return (*_thin_courses(layout), *_short_edges(layout), *_cap_joints(layout))
+    return (
+        *_thin_courses(layout), *_short_edges(layout), *_cap_joints(layout), *_service(layout),
+    )  # fmt: skip
 
 
 def _thin_courses(layout: Layout) -> list[str]:
@@ -71,4 +73,13 @@ def _cap_joints(layout: Layout) -> list[str]:
     return [
         f"{which} cap joints stand over a joint of the course below: give a cap of another length "
         "where they are to be covered."
+    ]
+
+
+def _service(layout: Layout) -> list[str]:
+    return [
+        f"Cap {cap.number} of the {'back wall' if cap.part == 'back' else cap.part} lies loose, to "
+        "be lifted off for service: its bed gets no adhesive."
+        for cap in layout.caps
+        if cap.service
     ]

@@ -103,9 +103,10 @@ def _run(pieces: list[Piece]) -> Run:
     lintels = ", ".join(str(p.number) for p in ordered if p.stock == LINTEL)
     if lintels:
         notes.append(f"lintel: {lintels}")
-    if any(p.loose for p in ordered):
-        loose = ", ".join(str(p.number) for p in ordered if p.loose)
+    loose = ", ".join(str(p.number) for p in ordered if p.loose and not p.service)
+    if loose:
         notes.append(f"leave {loose} loose")
+    notes += [f"leave {p.number} loose, for service" for p in ordered if p.service]
     return Run(
         course=first.course,
         part=first.part if first.stock in ("block", LINTEL) else f"cap, {first.part}",
