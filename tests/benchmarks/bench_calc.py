@@ -7,7 +7,9 @@ where it is more than a cell formula can say. What replaces a whole layout is th
 a layout; the ratio says what the add-in costs, not what the layout would cost as cell formulas.
 
 EARLIER is a checkout of earlier code: its template with its functions is measured in the same run,
-an edit here and an edit there in turns, so that a busy machine slows both.
+an edit here and an edit there in turns, so that a busy machine slows both. Beside the time on the
+clock stands the processor time of office and engine, which a busy machine changes less: where
+it is the larger, both worked at the same time.
 """
 
 from __future__ import annotations
@@ -21,7 +23,7 @@ import tempfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import openpyxl
 from openpyxl.worksheet.formula import ArrayFormula
@@ -35,6 +37,7 @@ from calc.calc_office import Office, private_profile, remove
 from workbook.places import place
 
 TURNS, EDITS = 6, 5
+_HEAD = " {:>9}  office  engine  native  office"
 
 
 @dataclass(frozen=True)
@@ -149,6 +152,14 @@ def make_native(source: Path, target: Path) -> tuple[int, int]:
     return formulas, replaced
 
 
+class Edit(NamedTuple):
+    """What an edit took: time on the clock, processor time of office and of engine [s]."""
+
+    clock: float
+    office: float
+    engine: float
+
+
 @dataclass(frozen=True)
 class Book:
     """A workbook open in an office of its own."""
@@ -159,10 +170,23 @@ class Book:
     def cell(self, name: str) -> tuple[str, str]:
         return place(openpyxl.load_workbook(self.path, read_only=True), name)
 
-    def time(self, cell: tuple[str, str], values: list[Any]) -> list[float]:
-        """Seconds of each edit [s]."""
+    def time(self, cell: tuple[str, str], values: list[Any]) -> list[Edit]:
+        """What each edit took."""
+        before = self.processor()
         times: list[float] = self.office.time_edits([[*cell, value] for value in values], [])
-        return times
+        office, engine = (
+            (after - old) / len(values) for old, after in zip(before, self.processor(), strict=True)
+        )
+        return [Edit(each, office, engine) for each in times]
+
+    def processor(self) -> tuple[float, float]:
+        """Processor time so far of office and engine [s]; 0 where the system doesn't tell."""
+        used = [0.0, 0.0]
+        for pid, line in self.office.processes().items():
+            for thread in Path(f"/proc/{pid}/task").glob("*/schedstat"):
+                with contextlib.suppress(OSError):
+                    used["basinbook.hosts.serve" in line] += int(thread.read_text().split()[0])
+        return used[0] / 1e9, used[1] / 1e9
 
 
 def _python(tree: Path, folder: Path) -> Path:
@@ -205,14 +229,14 @@ def _books(tree: Path) -> Iterator[tuple[Book, Book]]:
         remove(folder)
 
 
-def measure(series: Series, books: list[Book]) -> list[float]:
-    """The median of each book's edits [s], some here and some there in turns."""
+def measure(series: Series, books: list[Book]) -> list[Edit]:
+    """The medians of each book's edits, some here and some there in turns."""
     cells = [book.cell(series.name) for book in books]
     typed = [
         openpyxl.load_workbook(book.path)[sheet][at].value
         for book, (sheet, at) in zip(books, cells, strict=True)
     ]
-    times: list[list[float]] = [[] for _ in books]
+    times: list[list[Edit]] = [[] for _ in books]
     for book, cell in zip(books, cells, strict=True):
         book.office.set([[*book.cell("Sizes_listed"), series.listed]])
         book.time(cell, [series.value(n) for n in range(3)])
@@ -223,24 +247,23 @@ def measure(series: Series, books: list[Book]) -> list[float]:
             found += book.time(cell, values)
     for book, cell, value in zip(books, cells, typed, strict=True):
         book.office.set([[*cell, value]])
-    return [statistics.median(found) for found in times]
+    return [Edit(*map(statistics.median, zip(*found, strict=True))) for found in times]
 
 
 def main() -> int:
     trees = [Path(__file__).parents[2], *(Path(given).resolve() for given in sys.argv[1:2])]
     with contextlib.ExitStack() as stack:
         books = [book for tree in trees for book in stack.enter_context(_books(tree))]
-        print(f"medians of {TURNS * EDITS} edits [ms]")
-        print(f"{'':34} {'now':>7} {'native':>7} {'ratio':>6}", end="")
-        print(f" {'earlier':>8} {'native':>7} {'ratio':>6} {'now/earlier':>12}" * (len(trees) - 1))
+        print(f"medians of {TURNS * EDITS} edits [ms]; office, engine: processor time")
+        print(f"{'':34}" + _HEAD.format("now") + _HEAD.format("earlier") * (len(trees) - 1))
         for series in SERIES:
-            ours, native, *earlier = measure(series, books)
-            line = f"{series.what:34} {1e3 * ours:7.2f} {1e3 * native:7.2f} {ours / native:6.2f}"
-            if earlier:
-                theirs, their_native = earlier
-                line += f" {1e3 * theirs:8.2f} {1e3 * their_native:7.2f}"
-                line += f" {theirs / their_native:6.2f} {ours / theirs:12.2f}"
-            print(line, flush=True)
+            print(f"{series.what:34}", end="")
+            found = measure(series, books)
+            for ours, native in zip(found[::2], found[1::2], strict=True):
+                clock, office, engine, alone = (1e3 * s for s in (*ours, native.clock))
+                print(f" {clock:9.2f} {office:7.2f} {engine:7.2f} {alone:7.2f}", end="")
+                print(f" {1e3 * native.office:7.2f}", end="")
+            print(flush=True)
     return 0
 
 

@@ -5,6 +5,7 @@ earlier state, such as ``git worktree add ../before COMMIT`` makes. Both states 
 new environments from the same Python; their processes take turns, so that what else the machine
 does meets both. Every ``bench_*.py`` is run from here and, where the earlier state has one of the
 same name, from there right before, in rounds; figures with the same words are set side by side.
+The last section of the page, on edits in Calc, is written by hand and stays.
 """
 
 from __future__ import annotations
@@ -28,6 +29,7 @@ from benchmarks.cold_processes import Figures, Side, environment, measured, work
 HERE: Final = Path(__file__).parent
 ROOT: Final = HERE.parents[1]
 _BOUND: Final = 900
+_BY_HAND: Final = "## Edits in Calc"
 _FIGURE: Final = re.compile(r"(?P<value>\d[\d,]*(?:\.\d+)?) (?P<unit>ms|s|µs|us|KiB|MiB)\b")
 
 
@@ -55,10 +57,17 @@ def main() -> int:
         for name in benches:
             if name in only:
                 parts.append(bench_part(name, before, sides[0].python, asked.rounds))
-    page = "\n".join(parts)
+    page = "\n".join([*parts, by_hand(asked.out)])
     asked.out.write_text(page, encoding="utf-8")
     print(page)
     return 0
+
+
+def by_hand(page: Path) -> str:
+    """Return the last section of the page as it is, if there is one."""
+    text = page.read_text(encoding="utf-8") if page.exists() else ""
+    at = text.find(_BY_HAND)
+    return text[at:] if at >= 0 else ""
 
 
 def heading(before: Path | None) -> str:
@@ -68,8 +77,8 @@ def heading(before: Path | None) -> str:
         states = f"before: {commit(before)}; {states}"
     return f"""# Benchmarks
 
-Written by `python tests/benchmarks/run_all.py --before CHECKOUT`. Ratio: before divided by after,
-so 2.0 is twice as fast.
+Written by `python tests/benchmarks/run_all.py --before CHECKOUT`, but for the last section. Ratio:
+before divided by after, so 2.0 is twice as fast.
 
 - {states[0].upper()}{states[1:]}
 - {machine()}

@@ -43,7 +43,8 @@ class Ahead:
 
     def __init__(self) -> None:
         self.due: deque[Question] = deque()
-        self._asked: dict[Question, None] = {}
+        # Whether each was asked, or is a guess that nobody asked for yet.
+        self._asked: dict[Question, bool] = {}
         self._job: tuple[Cells, Cells] = (), ()
 
     def look(self, name: object, arguments: Sequence[object]) -> None:
@@ -62,7 +63,7 @@ class Ahead:
             with suppress(ValueError):
                 self.due.remove(question)
             self._asked.pop(question, None)
-            self._asked[question] = None
+            self._asked[question] = True
             if len(self._asked) > _MOST_QUESTIONS:
                 del self._asked[next(iter(self._asked))]
 
@@ -70,13 +71,16 @@ class Ahead:
         self.due.clear()
         old = list(zip(labels, before, strict=True))
         changed = {pair: new for pair, new in zip(old, after, strict=True) if pair[1] != new}
-        known = list(self._asked) if len(changed) <= _MOST_CHANGES else []
+        # A guess that nobody asked for, such as sizes no longer listed, is not made again.
+        known = [question for question, asked in self._asked.items() if asked]
         self._asked = {}
+        if len(changed) > _MOST_CHANGES:
+            return
         for question in known:
             pairs = zip(question.labels, question.values, strict=True)
             values = tuple(changed.get(pair, pair[1]) for pair in pairs)
             fresh = question._replace(values=values)
-            self._asked[fresh] = None
+            self._asked[fresh] = values == question.values
             if values != question.values:
                 self.due.append(fresh)
 
