@@ -10,7 +10,9 @@ simplex method", Mathematical Programming Computation 10, 2018) through ``scipy.
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass, field
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
@@ -85,12 +87,24 @@ class Wall:
 
 @dataclass(frozen=True)
 class Course:
-    """One course of a wall: who has its corners, how thick the walls there are, its leaves."""
+    """One course of a wall: who has its corners, how thick the walls there are, its leaves.
+
+    fixed: left edges of blocks that stand in it whatever fills the rest; upper: whether they
+    stand in the course below too. begin: length of its first piece, 0 for any. outer: a second
+    leaf with a run of its own, whose ring is wider by shift on all sides. slack: how much wider
+    than a joint those between blocks may be, all alike, in place of a cut.
+    """
 
     start: Owner
     end: Owner
     depth: int
     leaves: int = 1
+    fixed: tuple[int, ...] = ()
+    upper: bool = False
+    begin: int = 0
+    outer: Course | None = None
+    shift: int = 0
+    slack: int = 0
 
 
 def share(owner: Owner) -> tuple[dict[int, float], float]:
@@ -103,10 +117,16 @@ def share(owner: Owner) -> tuple[dict[int, float], float]:
 
 def add_wall(programme: Programme, blocks: Blocks, wall: Wall, courses: list[Course]) -> None:
     """Add the unknowns and rows of one wall, from the base up."""
-    joints_before: dict[int, dict[int, float]] = {}
+    joints_before: list[tuple[float, dict[int, float]]] = []
     for number, course in enumerate(courses):
         gap = wall.gap if wall.gap is not None and wall.gap[0] == number else None
-        arcs, joints_here = _course(programme, blocks, wall, course, gap)
+        arcs, joints = _course(programme, blocks, wall, course, gap)
+        joints_here = list(joints.items())
+        if course.outer is not None:
+            shift = course.outer.shift
+            wider = Wall(wall.inside + 2 * shift)
+            _, more = _course(programme, blocks, wider, course.outer, None)
+            joints_here += [(at - shift, terms) for at, terms in more.items()]
         if wall.gap is not None and wall.gap[0] == number - 1:
             low, high = wall.gap[1] - blocks.offset, wall.gap[2] + blocks.offset
             over = {
@@ -115,9 +135,13 @@ def add_wall(programme: Programme, blocks: Blocks, wall: Wall, courses: list[Cou
                 if length == blocks.length and left <= low and left + length >= high
             }
             programme.row(over or {programme.unknown(): 0.0}, 1, 1)
-        for below, terms in joints_before.items():
-            for above, others in joints_here.items():
-                if abs(below - above) < blocks.offset:
+        sides = {at for low in course.fixed for at in (low - blocks.joint, low + blocks.length)}
+        for below, terms in joints_before:
+            for above, others in joints_here:
+                if course.upper and below == above and below in sides:
+                    # One joint, beside a block that is as high as both courses.
+                    continue
+                if abs(below - above) < blocks.offset - 1e-6:
                     _not_both(programme, terms, others)
         joints_before = joints_here
 
@@ -141,7 +165,7 @@ def _course(
     wall: Wall,
     course: Course,
     gap: tuple[int, int, int] | None,
-) -> tuple[dict[int, tuple[int, int]], dict[int, dict[int, float]]]:
+) -> tuple[dict[int, tuple[int, int]], dict[float, dict[int, float]]]:
     """Add a course's pieces; return arcs as (left edge, length) and joints by left edge."""
     start, end, depth, far = course.start, course.end, course.depth, wall.inside
     sizes = {*range(blocks.shortest, blocks.length + 1), blocks.depth}
@@ -150,6 +174,13 @@ def _course(
     stretches = [(-depth, far + depth)]
     if gap is not None:
         stretches = [(-depth, gap[1]), (gap[2], far + depth)]
+    # Where the course ends for good and where it begins anew, beside blocks that are fixed.
+    stops = {low - blocks.joint for low in course.fixed}
+    begins = {low + blocks.length + blocks.joint for low in course.fixed}
+    for stop, begin in zip(sorted(stops), sorted(begins), strict=True):
+        (cut,) = [pair for pair in stretches if pair[0] < stop and begin < pair[1]]
+        stretches.remove(cut)
+        stretches += [(cut[0], stop), (begin, cut[1])]
     arcs: dict[int, tuple[int, int]] = {}
     flow: dict[int, dict[int, float]] = defaultdict(dict)
     into: dict[int, dict[int, float]] = defaultdict(dict)
@@ -164,7 +195,7 @@ def _course(
                     continue
                 # A piece ends at an end of the stretch, or a joint follows it.
                 goals = [stop + blocks.joint] if stop + blocks.joint < right else []
-                if stop in sinks or (gap is not None and stop == gap[1]):
+                if stop in sinks or stop in stops or (gap is not None and stop == gap[1]):
                     goals.append(-1000 - stop)
                 if stop > right:
                     continue
@@ -175,12 +206,25 @@ def _course(
                 for goal in goals:
                     whole = length == blocks.length or across
                     arc = programme.unknown(0.0 if whole else float(course.leaves))
+                    if course.begin and length != course.begin and at in sources:
+                        _not_first(programme, arc, sources[at])
                     arcs[arc] = (at, length)
                     flow[at][arc] = flow[at].get(arc, 0.0) + 1.0
                     flow[goal][arc] = flow[goal].get(arc, 0.0) - 1.0
                     if goal > -1000:
                         into[stop][arc] = 1.0
+    spread: list[tuple[float, int]] = []
+    for at in sources if course.slack else ():
+        for stop in sinks:
+            edges = _spread(blocks, course, at, stop, far)
+            if edges:
+                arc = programme.unknown()
+                _not_first(programme, arc, (sources[at][0], not sources[at][1]))
+                flow[at][arc] = 1.0
+                flow[-1000 - stop][arc] = -1.0
+                spread += [(edge, arc) for edge in edges]
     nodes = {*flow, *sources, *(-1000 - sink for sink in sinks)}
+    nodes |= begins | {-1000 - stop for stop in stops}
     if gap is not None:
         nodes |= {gap[2], -1000 - gap[1]}
     for node in nodes:
@@ -192,20 +236,51 @@ def _course(
                 supply += sign * constant
                 for unknown, value in unknowns.items():
                     terms[unknown] = terms.get(unknown, 0.0) - sign * value
+        supply += (node in begins) - (-1000 - node in stops)
         if gap is not None and node == gap[2]:
             supply += 1.0
         if gap is not None and node == -1000 - gap[1]:
             supply -= 1.0
         if terms or supply:
             programme.row(terms or {programme.unknown(): 0.0}, supply, supply)
-    joints: dict[int, dict[int, float]] = {at: dict(terms) for at, terms in into.items()}
+    joints: dict[float, dict[int, float]] = {at: dict(terms) for at, terms in into.items()}
+    for edge, arc in spread:
+        joints.setdefault(edge, {})[arc] = 1.0
     for at, owner in ((0, start), (far - blocks.joint, end)):
         unknowns, constant = share((owner[0], not owner[1]))
         joint = joints.setdefault(at, {})
         for unknown, value in unknowns.items():
             joint[unknown] = joint.get(unknown, 0.0) + value
         joint[-1] = joint.get(-1, 0.0) + constant
+    for at in [*stops, *(low + blocks.length for low in course.fixed)]:
+        # Pieces that end here are no joints of their own.
+        joints[at] = {-1: 1.0}
     return arcs, joints
+
+
+def _spread(blocks: Blocks, course: Course, at: int, stop: int, far: int) -> set[float]:
+    """Return the edges of the joints of whole blocks with wide joints; none where none fit."""
+    pitch = blocks.length + blocks.joint
+    count, rest = divmod(stop - at + blocks.joint, pitch)
+    corners = at == -course.depth or stop == far + course.depth
+    if count < 2 or not rest or rest > course.slack * (count - 1):
+        return set()
+    if corners and blocks.length < course.depth:
+        return set()
+    found: set[float] = set()
+    for number in range(count - 1):
+        end = at + (number + 1) * pitch - blocks.joint + number * rest / (count - 1)
+        found |= {end, end + rest / (count - 1)}
+    return found
+
+
+def _not_first(programme: Programme, arc: int, owner: Owner) -> None:
+    """Forbid a piece where its course begins there."""
+    unknowns, constant = share(owner)
+    terms = {arc: 1.0}
+    for unknown, value in unknowns.items():
+        terms[unknown] = terms.get(unknown, 0.0) + value
+    programme.row(terms, -np.inf, 1.0 - constant)
 
 
 def least_run_cuts(
@@ -235,14 +310,24 @@ def least_basin_cuts(
     depths: list[int],
     leaves: list[int],
     gap: tuple[int, int, int] | None = None,
+    fixed: Mapping[tuple[str, int], tuple[int, ...]] = MappingProxyType({}),
+    upper: Collection[int] = (),
+    begins: tuple[int, int] = (0, 0),
+    own: Collection[int] = (),
+    apart: bool = False,
+    slack: int = 0,
 ) -> int | None:
     """Return the least cuts of a basin over all ways to begin at its corners.
 
     depths, leaves: wall thickness and rows of blocks one behind another, for each course.
-    gap: in the back wall, from its inside left corner.
+    gap: in the back wall, from its inside left corner. fixed: left edges of blocks on edge between
+    flat ones, by wall and course; upper: courses that share them with the one below. begins: first
+    piece of odd and even courses of front and back. own: doubled courses whose leaves have runs of
+    their own; apart: they turn corners one by one. slack: of the joints of inner leaves.
     """
     programme = Programme()
     corners = {name: programme.unknown() for name in ("fl", "fr", "bl", "br")}
+    outside = {name: programme.unknown() for name in corners} if apart else corners
     ends = {
         "front": ("fl", "fr", True, length),
         "back": ("bl", "br", True, length),
@@ -253,7 +338,20 @@ def least_basin_cuts(
         courses = []
         for number, (depth, leaf) in enumerate(zip(depths, leaves, strict=True)):
             mine = long == (number % 2 == 0)
-            courses.append(Course((corners[first], mine), (corners[second], mine), depth, leaf))
+            start, end = (corners[first], mine), (corners[second], mine)
+            begin = begins[number % 2] if long else 0
+            there = fixed.get((name, number), ())
+            course = Course(
+                start, end, depth, leaf, fixed=there, upper=number in upper, begin=begin
+            )
+            if number in own:
+                one = (depth - blocks.joint) // 2 if apart else depth
+                course = replace(course, depth=one, leaves=1, slack=slack)
+                ends_outside = (outside[first], mine), (outside[second], mine)
+                shift = one + blocks.joint if apart else 0
+                outer = Course(*ends_outside, one, begin=begin, shift=shift)
+                course = replace(course, outer=outer)
+            courses.append(course)
         add_wall(programme, blocks, Wall(inside, gap if name == "back" else None), courses)
     return programme.least()
 

@@ -269,6 +269,7 @@ _NO_UNIT = {
         "Cap joints over joints", "Layouts not proved",
         "Mitred caps under the shortest piece", "Lintel over pipe opening",
         "Lintel over opening 2", "Lintel over opening 3", "Lintel over opening 4",
+        "Cuts for the look",
     },
     "Options": {
         "Courses", "Columns", "Column courses", "Blocks to buy", "Pieces to lay", "Cut pieces",

@@ -456,17 +456,29 @@ def _course_view(layout: Layout, level: Level, system: str, set_columns: bool) -
     unit = " mm" if system == "metric" else ""
     # What stands beside or above the basin is shown with the basin's outline.
     apart = not of_part(level.pieces, *WALLS)
+    standing = _standing(layout, level)
+    dashed = "; basin dashed" if apart else "; blocks on edge dashed" if standing else ""
     return PlanView(
         title=level.name,
         subtitle=f"{len(level.pieces)} pieces{each}, {cuts} cut; bed at {heights}{more}{unit}"
-        + ("; basin dashed" if apart else ""),
+        + dashed,
         pieces=level.pieces,
         system=system,
         courses=level.numbers,
         openings=openings,
-        below=(outside(layout.pieces),) if apart else (),
+        below=(outside(layout.pieces),) if apart else standing,
         inside=_inside(level.pieces),
         extra=_course_chains(level.pieces, openings, system, set_columns),
+    )
+
+
+def _standing(layout: Layout, level: Level) -> tuple[Extent, ...]:
+    """Return the blocks on edge that reach up between the flat ones of a layer from one below."""
+    bed, parts = level.pieces[0].box.z, {piece.part for piece in level.pieces}
+    return tuple(
+        extent([piece])
+        for piece in layout.courses[level.numbers[0] - 1].pieces
+        if piece.part in parts and piece.box.z + SAME < bed < piece.box.z + piece.box.dz - SAME
     )
 
 

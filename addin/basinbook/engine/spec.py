@@ -17,10 +17,13 @@ from basinbook.engine.spec_fields import choice_field as _choice
 from basinbook.engine.spec_fields import count_field as _count
 from basinbook.engine.spec_fields import length_field as _length
 from basinbook.engine.spec_fields import spec_field as _field
+from basinbook.engine.spec_look import LOOK, MIXED, LookSpec
 
 INCH: Final = 0.0254
 YES_NO: Final = ("no", "yes")
 EDGE_WALLS: Final = ("all", "front", "back", "sides", "front and back")
+TOGETHER, APART = "together", "leaf by leaf"
+LEAVES: Final = (TOGETHER, APART)
 RETURNS: Final = ("both", "left", "right", "none")
 CAP_CORNERS: Final = ("butted", "mitred")
 CAP_JOINTS: Final = ("as they fall", "apart where it costs no cut", "always apart")
@@ -45,6 +48,8 @@ GROUPS: Final = (
     BLOCK,
     BOND,
     ON_EDGE,
+    LOOK,
+    MIXED,
     CAPS,
     COLUMNS,
     SECOND_WALL,
@@ -104,7 +109,7 @@ def _opening_use(number: int) -> Any:
 
 
 @dataclass(frozen=True)
-class BasinSpec(ColumnSpec):
+class BasinSpec(LookSpec, ColumnSpec):
     """A rectangular raised basin and what stands with it; lengths in metres."""
 
     inside_length: float = _length(
@@ -203,6 +208,22 @@ class BasinSpec(ColumnSpec):
         "Edge blocks doubled",
         "Two on-edge blocks, one behind the other, to make up the thickness; blank for no",
         YES_NO,
+    )
+    edge_leaves: str = _choice(
+        ON_EDGE,
+        "Leaves at corners",
+        "Doubled blocks on edge turn a corner both together, or leaf by leaf with a run of their "
+        "own each; blank for together",
+        LEAVES,
+    )
+    liner_gap: float = _length(
+        ON_EDGE,
+        "Gap behind the liner",
+        "Greatest gap that the inner leaf of doubled blocks on edge may leave between blocks in "
+        "place of a cut; 0 or blank for none",
+        0.0,
+        0.03,
+        default=0.0,
     )
     cap_length: float = _length(
         CAPS, "Cap length", "Length of a wall cap; 0 or blank for no caps", 0.0, 1.5, default=0.0

@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
-from basinbook.engine.layout.model import LINTEL, WALLS, Layout, Opening, Piece
+from basinbook.engine.layout.checked_inputs import job
+from basinbook.engine.layout.model import FLAT, LINTEL, WALLS, Layout, Opening, Piece
 from basinbook.engine.layout.results.heights import top, wall_top
 from basinbook.engine.layout.results.strips import overhangs
+from basinbook.engine.layout.ticks import metres
 from basinbook.engine.outfit import (
     BUBBLER,
     CIRCULATION,
@@ -18,6 +20,7 @@ from basinbook.engine.outfit import (
     PREFORMED,
     Outfit,
 )
+from basinbook.engine.spec import APART
 from basinbook.engine.squareness import diagonal
 
 Write = Callable[[float], str]
@@ -127,19 +130,12 @@ def _walls(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
         f"{write(across)} corner to corner both ways.{joint}"
     )
     if courses > 1:
-        offset = spec.joint_offset or spec.block_length / 4.0
+        offset = metres(job(spec).block.offset)
         yield (
             f"{courses_text(2, courses).capitalize()}: as drawn{glued}. Every other course has the "
             f"other wall run through at a corner; no joint within {write(offset)} of one below."
         )
-    edge = on_edge(layout)
-    if edge:
-        numbers = sorted({piece.course for piece in edge})
-        walls = [wall for wall in WALLS if any(piece.part == wall for piece in edge)]
-        where = "all walls" if len(walls) == len(WALLS) else f"the {listed(walls)}"
-        two = ", two blocks behind each other" if spec.edge_doubled == "yes" else ""
-        word = "Course" if len(numbers) == 1 else "Courses"
-        yield f"{word} {listed(numbers)}: on edge in {where}, {write(spec.block_depth)} high{two}."
+    yield from _on_edge(layout, write)
     for opening in layout.openings:
         if opening.part in WALLS:
             yield _opening(layout, opening, write)
@@ -166,6 +162,23 @@ def lintel_words(opening: Opening, write: Write) -> str:
     """Return the lintel over an opening, with its length."""
     named = f"{opening.lintel}, " if opening.lintel != LINTEL else ""
     return f"lintel ({named}{write(opening.lintel_length)} long)"
+
+
+def _on_edge(layout: Layout, write: Write) -> Iterator[str]:
+    spec = layout.spec
+    flat = {(piece.part, piece.course) for piece in layout.pieces if piece.orientation == FLAT}
+    for mixed, laid in ((False, "on edge"), (True, "blocks on edge between flat ones")):
+        edge = [one for one in on_edge(layout) if ((one.part, one.course) in flat) == mixed]
+        if not edge:
+            continue
+        numbers = sorted({piece.course for piece in edge})
+        walls = [wall for wall in WALLS if any(piece.part == wall for piece in edge)]
+        where = "all walls" if len(walls) == len(WALLS) else f"the {listed(walls)}"
+        two = ", two blocks behind each other" if spec.edge_doubled == "yes" else ""
+        if two and not mixed and spec.edge_leaves == APART:
+            two += ", each leaf a ring of its own"
+        word = "Course" if len(numbers) == 1 else "Courses"
+        yield f"{word} {listed(numbers)}: {laid} in {where}, {write(spec.block_depth)} high{two}."
 
 
 def _opening(layout: Layout, opening: Opening, write: Write) -> str:

@@ -249,6 +249,9 @@ _DEFINED: tuple[Item, ...] = (
          lambda x: top(p for p in x.pieces if p.part == "second wall")),
     Item("Thinnest course beside a thicker one", kinds.LENGTH,
          "Of courses of one wall; 0 where all are of one thickness", thinner_course),
+    Item("Cuts for the look", kinds.COUNT,
+         "Cut pieces more than the same basin needs with rhythm, bond and first pieces left free",
+         lambda x: 0 if x.fewest_cuts is None else x.blocks.cut_pieces - x.fewest_cuts),
     *(
         Item(f"Lintel over {opening_name(number)}", kinds.COUNT,
              "Laid in the course over it; 0 where a block bridges it, or there is none",

@@ -8,7 +8,7 @@ from basinbook.catalogue.declarations.takeoff import LAYOUT
 from basinbook.catalogue.fitting_rows import ROWS, fitted
 from basinbook.catalogue.model import Array, Column, Example, worksheet_function
 from basinbook.engine import kinds
-from basinbook.engine.layout.results.schedule import Run, runs
+from basinbook.engine.layout.results.schedule import OTHERS, Run, runs
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import BasinSpec
 from basinbook.units import tape_length
@@ -47,7 +47,7 @@ _COLUMNS = (
         ),
     ),
     details="Pieces stand in the order left to right, or front to back for side walls; a gap left "
-    "open stands among them.",
+    "open stands among them, and in a mixed course the blocks laid the other way.",
 )  # fmt: skip
 def setting_runs(spec: BasinSpec, rows: int | None, system: str) -> list[Sequence[object]]:
     found = [_row(run, system) for run in runs(solve(spec))]
@@ -55,7 +55,8 @@ def setting_runs(spec: BasinSpec, rows: int | None, system: str) -> list[Sequenc
 
 
 def _row(run: Run, system: str) -> list[object]:
-    lengths = ", ".join(_group(*group, system) for group in run.lengths)
+    other = "on edge" if run.orientation == "flat" else "flat"
+    lengths = ", ".join(_group(*group, other, system) for group in run.lengths)
     numbers = f"{run.numbers[0]}" if len(run.numbers) == 1 else ", ".join(map(str, run.numbers))
     return [
         run.course, run.part, run.orientation, run.z, run.start, run.whole, run.cut, lengths,
@@ -63,8 +64,10 @@ def _row(run: Run, system: str) -> list[object]:
     ]  # fmt: skip
 
 
-def _group(many: int, length: float, whole: bool, system: str) -> str:
+def _group(many: int, length: float, whole: bool, other: str, system: str) -> str:
     shown = tape_length(length, system)
+    if many == OTHERS:
+        return f"{other} {shown}"
     if not many:
         return f"gap {shown}"
     kind = "" if whole else " cut"

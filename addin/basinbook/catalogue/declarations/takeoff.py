@@ -80,6 +80,7 @@ _EXAMPLE_TABLE = (
     "Mitred caps under the shortest piece\t0\t\n"
     "Second wall height\t0\tin\n"
     "Thinnest course beside a thicker one\t0\tin\n"
+    "Cuts for the look\t0\t\n"
     "Lintel over pipe opening\t0\t\n"
     "Lintel over opening 2\t0\t\n"
     "Lintel over opening 3\t0\t\n"

@@ -143,7 +143,11 @@ class Opening:
 
 @dataclass(frozen=True)
 class Layout:
-    """Every piece of a basin in its place, by course from the base; caps apart."""
+    """Every piece of a basin in its place, by course from the base; caps apart.
+
+    fewest_cuts: cut blocks of the same basin with its look left free (see
+    ``results.look_cost``), or these if they are fewer; None where no look is asked for.
+    """
 
     spec: BasinSpec
     courses: tuple[Course, ...]
@@ -153,6 +157,7 @@ class Layout:
     blocks: CutPlan
     cap_cuts: CutPlan
     advice: tuple[str, ...]
+    fewest_cuts: int | None = None
 
     def __hash__(self) -> int:
         """Hash the spec alone, which a layout follows from: its hundreds of pieces take long."""

@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.budget import LAYOUT_STEPS, Budget, remembered
 from basinbook.engine.layout.capping import capped, overhang_open
-from basinbook.engine.layout.checked_inputs import BACK, Job, job
+from basinbook.engine.layout.checked_inputs import BACK, Job, edge_leaves, job
 from basinbook.engine.layout.model import Box, Course, CutPlan, Layout, Piece, Stock
 from basinbook.engine.layout.parts.cap_overhang import cap_sizes
 from basinbook.engine.layout.parts.caps import CapSizes, check_clear
@@ -43,12 +43,16 @@ from basinbook.engine.layout.results.advice import (
     walls_refused,
 )
 from basinbook.engine.layout.results.cutting import CutStock, fewest_stock, saw_cuts
+from basinbook.engine.layout.results.look_cost import free_look, look_words
+from basinbook.engine.layout.results.look_places import look_refused
 from basinbook.engine.layout.results.numbering import in_laying_order
 from basinbook.engine.layout.results.opening_places import (
     Moved,
+    basin_works,
     first_clash,
     moves,
     opening_refused,
+    second_wall_works,
     settled,
 )
 from basinbook.engine.layout.results.openings import placed_openings
@@ -59,6 +63,8 @@ from basinbook.engine.spec import BasinSpec
 # For all walls, and for the second wall or the basin's: so that some are left for what comes after.
 _BOND_STEPS: Final = LAYOUT_STEPS // 10 * 9
 _WALL_STEPS: Final = LAYOUT_STEPS // 10 * 7
+# For the same basin with its look left free, which is only counted.
+_FREE_STEPS: Final = LAYOUT_STEPS // 6
 
 
 def solve(spec: BasinSpec) -> Layout:
@@ -161,7 +167,24 @@ def _laid_out(spec: BasinSpec) -> Layout:
             *cutting_advice(blocks_proved, caps_proved),
         ),
     )
-    return replace(built, advice=(*remarks(built), *built.advice))
+    built = replace(built, advice=(*remarks(built), *built.advice))
+    return _with_look_cost(built, plan.job)
+
+
+def _with_look_cost(built: Layout, work: Job) -> Layout:
+    """Return the layout with what its look costs in cuts, where a look is asked for."""
+    free = free_look(work)
+    if free is None:
+        return built
+    asked = built.blocks.cut_pieces
+    try:
+        found = count_cuts(free, Budget(_FREE_STEPS, _FREE_STEPS // 2), hints=False)
+    except InputError:
+        # Flat courses may have no bond where courses on edge have one.
+        found = Counted(asked, 0, False)
+    fewest = min(asked, found.cuts)
+    words = look_words(asked, fewest, found.proved)
+    return replace(built, advice=(words, *built.advice), fewest_cuts=fewest)
 
 
 class Counted(NamedTuple):
@@ -194,12 +217,14 @@ def _counted(budget: Budget, spec: BasinSpec, hints: bool) -> Counted | InputErr
     except InputError as error:
         return error
     chains = list(plan.walls)
-    rows = [[row.leaves for row in rows] for rows in plan.job.walls]
+    rows = [[row.alike for row in rows] for rows in plan.job.walls]
     if plan.second is not None:
         for chain in plan.second.chains.values():
             chains.append(chain)
             rows.append([1] * len(chain.courses))
     whole = 0
+    for row in (row for rows in plan.job.walls for row in rows if not row.upper):
+        whole += len(row.between) * edge_leaves(spec)
     pieces: list[int] = []
     for block in column_blocks(plan.job, plan.columns):
         if block.whole:
@@ -284,6 +309,10 @@ def _moved(budget: Budget, work: Job, second: bool, hints: bool, sure: bool) -> 
         raise no_bond(work)
     if found is not None:
         raise opening_refused(budget, work, found, second, sure)
+    works = second_wall_works if second else basin_works
+    look = look_refused(budget, work, sure, works)
+    if look is not None:
+        raise look
     raise (second_wall_refused if second else walls_refused)(budget, work, sure)
 
 

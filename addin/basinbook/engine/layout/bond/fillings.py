@@ -27,7 +27,6 @@ from basinbook.engine.layout.bond.turned_fillings import fillings_with_turned, t
 from basinbook.engine.layout.bond.with_turned import (
     closed_phases,
     cuts_of,
-    grain,
     turned_steps,
     with_turns,
 )
@@ -57,13 +56,15 @@ class Listed(NamedTuple):
     """The fillings of a course with up to some number of cuts, tidiest first.
 
     least: the fewest cuts of any filling. complete: whether none with so few cuts is left out.
-    every: whether no filling has more cuts than those.
+    every: whether no filling has more cuts than those. leaves: the lists of two leaves in place of
+    fillings of the whole course, the inner first.
     """
 
     fillings: tuple[Filling, ...]
     least: int
     complete: bool
     every: bool
+    leaves: tuple[Listed, ...] = ()
 
 
 class Allowed(NamedTuple):
@@ -87,10 +88,8 @@ def allowed_phases(lines: tuple[Line, ...], rules: Rules) -> Allowed:
     """
     fixed = anchors(lines, rules)
     closed = closed_phases(fixed, rules)
-    wide = any(spread(span, rules) is not None for line in lines for span in line.spans)
     if closed is not None:
-        # Next to wide joints a piece may have to end at one of their edges exactly.
-        return Allowed(closed, not wide or len(closed) == rules.pitch // grain(rules))
+        return Allowed(closed, True)
     found = phases_of(fixed, rules, 1)
     deeper = phases_of(fixed, rules, 2)
     few = deeper if len(deeper) <= _MOST_PHASES else found

@@ -7,7 +7,6 @@ pairs of courses tell when no filling outside the lists can lead to fewer cuts.
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Sequence
 from copy import copy
@@ -23,6 +22,7 @@ from basinbook.engine.layout.bond.alternating import (
     anchors,
     least_of,
     phases_of,
+    spread,
 )
 from basinbook.engine.layout.bond.fillings import (
     Allowed,
@@ -31,6 +31,8 @@ from basinbook.engine.layout.bond.fillings import (
     allowed_phases,
     list_fillings,
 )
+from basinbook.engine.layout.bond.links import compatible, tidiest_bit
+from basinbook.engine.layout.bond.two_leaves import Between, between, leaf_chosen, leaves_of
 from basinbook.engine.layout.bond.with_turned import fewest, fewest_from
 from basinbook.engine.layout.budget import Budget
 
@@ -38,9 +40,6 @@ _MOST_SLACK: Final = 5
 _MOST_TIDIED: Final = 2_000
 _TIDY_STEPS: Final = 100_000
 _LINKS_IN_A_STEP: Final = 16
-_JOINTS_IN_A_STEP: Final = 36
-_NEAR_AT_ONCE: Final = 1_000
-_BITS_OF_A_JOINT: Final = 2_000
 
 
 class Best(NamedTuple):
@@ -64,9 +63,11 @@ def best_chain(
     order = tuple(kinds.index(line) for line in lines)
     slack = [0] * len(kinds)
     best: _Chains | None = None
+    # A leaf is chosen by its neighbours alone, where these are no leaves themselves.
+    apart = not any(one.second and other.second for one, other in pairwise(lines))
     while True:
         lists = [
-            list_fillings(budget, kind, allowed, more, mirror, rules)
+            _listed(budget, kind, allowed, more, mirror, rules, apart)
             for kind, more in zip(kinds, slack, strict=True)
         ]
         chains = _Chains(budget, kinds, lists, slack, rules)
@@ -127,6 +128,30 @@ def _any_chain(budget: Budget, lines: tuple[Line, ...], mirror: int, rules: Rule
     return None
 
 
+def _listed(
+    budget: Budget,
+    line: Line,
+    allowed: Allowed,
+    slack: int,
+    mirror: int,
+    rules: Rules,
+    apart: bool,
+) -> Listed:
+    """Return the fillings of a course; apart: of each of two leaves by itself."""
+    if not line.second or not apart:
+        return list_fillings(budget, line, allowed, slack, mirror, rules)
+    inner, outer = (
+        list_fillings(budget, leaf, allowed, slack, mirror, rules) for leaf in leaves_of(line)
+    )
+    return Listed(
+        (),
+        inner.least + outer.least,
+        inner.complete and outer.complete,
+        inner.every and outer.every,
+        (inner, outer),
+    )
+
+
 def _steps(chain: tuple[Filling, ...]) -> tuple[tuple[Steps, ...], ...]:
     return tuple(filling.steps for filling in chain)
 
@@ -148,12 +173,16 @@ class _Chains:
         self._unlisted = [
             (inf if listed.every else listed.least + more + 1)
             if listed.complete
-            else min(listed.least, 3)
+            else _surely(listed)
             for listed, more in zip(lists, slack, strict=True)
         ]
         # Of each kind the numbers of the fillings to use; links stay those of all of them.
         self._usable: list[Sequence[int]] = [range(len(listed.fillings)) for listed in lists]
         self._reached: dict[tuple[int, ...], dict[int, int]] = {}
+        self._leaves = [
+            tuple((1 << len(leaf.fillings)) - 1 for leaf in listed.leaves) for listed in lists
+        ]
+        self._between: dict[tuple[int | None, int, int | None], Between] = {}
         self._links: dict[tuple[int, int], list[int]] = {}
         self._pairs: dict[tuple[int, int], int] = {}
         self._bounds: dict[tuple[int, ...], float] = {(): 0}
@@ -166,6 +195,12 @@ class _Chains:
         if order in self._reached:
             return self._reached[order]
         kind = order[-1]
+        if self._leaves[kind]:
+            self._reached[order] = self._over_leaves(order, None)
+            return self._reached[order]
+        if len(order) > 1 and self._leaves[order[-2]]:
+            self._reached[order] = self._over_leaves(order[:-1], kind)
+            return self._reached[order]
         before = self.reach(order[:-1]) if len(order) > 1 else {}
         totals = sorted(before)
         link = self._link(order[-2], kind) if before else []
@@ -186,6 +221,44 @@ class _Chains:
         self._reached[order] = here
         return here
 
+    def _over_leaves(self, order: tuple[int, ...], above: int | None) -> dict[int, int]:
+        """Return what ``reach`` does for a course over two leaves; None: for nothing over them."""
+        before = self.reach(order[:-1]) if len(order) > 1 else {0: 1}
+        links = self._by_leaves(order, above)
+        here: dict[int, int] = {}
+        usable: Sequence[int] = (0,) if above is None else self._usable[above]
+        if not self._budget.take(1 + len(usable) * (1 + len(before)) // _LINKS_IN_A_STEP):
+            return {}
+        for number in usable:
+            totals = [
+                total + cuts
+                for cuts, below in links.costs[number].items()
+                for total, bits in before.items()
+                if bits & below
+            ]
+            if totals:
+                total = min(totals)
+                if above is not None:
+                    cuts = self._lists[above].fillings[number].cuts
+                    total += self._kinds[above].leaves * cuts
+                here[total] = here.get(total, 0) | 1 << number
+        return here
+
+    def _by_leaves(self, order: tuple[int, ...], above: int | None) -> Between:
+        """Return the fillings of two leaves at the end of a chain that its neighbours allow."""
+        below = order[-2] if len(order) > 1 else None
+        key = below, order[-1], above
+        if key not in self._between:
+            self._between[key] = between(
+                self._budget,
+                None if below is None else self._lists[below].fillings,
+                self._lists[order[-1]].leaves,
+                self._leaves[order[-1]],
+                None if above is None else self._lists[above].fillings,
+                self._rules.offset,
+            )
+        return self._between[key]
+
     def least(self, order: tuple[int, ...]) -> int:
         """Return the least cuts of a listed chain; there must be one."""
         return min(self.reach(order), default=0)
@@ -202,7 +275,7 @@ class _Chains:
 
     def _link(self, below: int, above: int) -> list[int]:
         if (below, above) not in self._links:
-            self._links[below, above] = _compatible(
+            self._links[below, above] = compatible(
                 self._budget,
                 self._lists[below].fillings,
                 self._lists[above].fillings,
@@ -228,7 +301,7 @@ class _Chains:
 
     def _paired(self, order: tuple[int, ...]) -> float:
         # Of lists that may lack some it is known only that no filling has one or two cuts.
-        alone = [self._kinds[kind].leaves * min(self._lists[kind].least, 3) for kind in order]
+        alone = [self._kinds[kind].leaves * _surely(self._lists[kind]) for kind in order]
         return _pairs(alone, [self._pair(*two) for two in pairwise(order)])
 
     def _pair(self, below: int, above: int) -> int:
@@ -253,7 +326,8 @@ class _Chains:
     def _tidied(self, order: tuple[int, ...]) -> tuple[Filling, ...]:
         chains, best = self, self.traced(order)
         total = self.least(order)
-        if sum(len(listed.fillings) for listed in self._lists) > _MOST_TIDIED:
+        each = [one for listed in self._lists for one in (listed, *listed.leaves)]
+        if sum(len(listed.fillings) for listed in each) > _MOST_TIDIED:
             return best
         tried: set[int] = set()
         while not self._budget.ended:
@@ -277,7 +351,14 @@ class _Chains:
             [number for number in usable if size not in listed.fillings[number].sizes]
             for listed, usable in zip(self._lists, self._usable, strict=True)
         ]
-        fewer._reached, fewer._bounds = {}, {(): 0}
+        fewer._leaves = [
+            tuple(
+                sum(1 << n for n, one in enumerate(leaf.fillings) if size not in one.sizes) & bits
+                for leaf, bits in zip(listed.leaves, usable, strict=True)
+            )
+            for listed, usable in zip(self._lists, self._leaves, strict=True)
+        ]
+        fewer._reached, fewer._bounds, fewer._between = {}, {(): 0}, {}
         return fewer
 
     def traced(self, order: tuple[int, ...]) -> tuple[Filling, ...]:
@@ -286,16 +367,42 @@ class _Chains:
         bits = self.reach(order)[total]
         found: list[Filling] = []
         used: set[int] = set()
+        above: tuple[int | None, int] = None, 0
         for index in range(len(order) - 1, -1, -1):
-            kind = order[index]
-            number = _tidiest_bit(bits, self._lists[kind].fillings, used)
-            filling = self._lists[kind].fillings[number]
+            kind, low = order[index], order[: index + 1]
+            if self._leaves[kind]:
+                filling, total, bits = self._traced_leaves(low, *above, total, used)
+            else:
+                number = tidiest_bit(bits, self._lists[kind].fillings, used)
+                filling = self._lists[kind].fillings[number]
+                total -= self._kinds[kind].leaves * filling.cuts
+                above = kind, number
+                if index and not self._leaves[order[index - 1]]:
+                    bits = self.reach(low[:-1])[total] & self._link(order[index - 1], kind)[number]
             used |= filling.sizes
             found.append(filling)
-            total -= self._kinds[kind].leaves * filling.cuts
-            if index:
-                bits = self.reach(order[:index])[total] & self._link(order[index - 1], kind)[number]
         return tuple(reversed(found))
+
+    def _traced_leaves(
+        self, order: tuple[int, ...], above: int | None, number: int, total: int, used: set[int]
+    ) -> tuple[Filling, int, int]:
+        """Return two leaves under a filling, the total below them, and the filling there."""
+        before = self.reach(order[:-1]) if len(order) > 1 else {0: 1}
+        links = self._by_leaves(order, above)
+        for cuts, below in sorted(links.costs[number].items()):
+            bits = before.get(total - cuts, 0) & below
+            if not bits:
+                continue
+            low = tidiest_bit(bits, self._lists[order[-2]].fillings, used) if order[:-1] else 0
+            leaves = self._lists[order[-1]].leaves
+            filling = leaf_chosen(links, leaves, self._leaves[order[-1]], number, low, cuts)
+            return filling, total - cuts, 1 << low
+        raise AssertionError
+
+
+def _surely(listed: Listed) -> int:
+    """Return cuts that a course surely has, whose list may lack some fillings."""
+    return sum(min(leaf.least, 3) for leaf in listed.leaves or (listed,))
 
 
 def alone_bound(lines: Sequence[Line], rules: Rules) -> int:
@@ -328,69 +435,25 @@ def _pairs(alone: Sequence[int], together: Sequence[int]) -> int:
 
 
 def _pair_bound(budget: Budget, below: Line, above: Line, rules: Rules) -> int:
-    if len(below.spans) > 1 or len(above.spans) > 1:
-        return 0
-    if budget.ended:
-        return 0
-    pair = fewest(budget, (below.spans[0], above.spans[0]), (below.leaves, above.leaves), rules)
-    return pair.cost if pair is not None and pair.proved else 0
+    """Return a number of cuts that two neighbouring courses have at least, or 0.
+
+    Of two leaves each is taken with the neighbour in turn, and the other by itself.
+    """
+    best = 0
+    for low in leaves_of(below) if below.second else (below,):
+        for high in leaves_of(above) if above.second else (above,):
+            if len(low.spans) > 1 or len(high.spans) > 1 or budget.ended:
+                return best
+            spans = low.spans[0], high.spans[0]
+            if any(spread(span, rules) is not None for span in spans):
+                continue
+            pair = fewest(budget, spans, (low.leaves, high.leaves), rules)
+            if pair is not None and pair.proved:
+                both = [(below, low), (above, high)]
+                rest = sum(_alone(line, rules) - _alone(leaf, rules) for line, leaf in both)
+                best = max(best, pair.cost + rest)
+    return best
 
 
 def _sizes(chain: tuple[Filling, ...]) -> frozenset[int]:
     return frozenset().union(*(filling.sizes for filling in chain))
-
-
-def _tidiest_bit(bits: int, fillings: tuple[Filling, ...], used: set[int]) -> int:
-    best: tuple[int, int] | None = None
-    for _ in range(64):
-        if not bits:
-            break
-        number = (bits & -bits).bit_length() - 1
-        bits &= bits - 1
-        rank = (len(fillings[number].sizes - used), number)
-        if best is None or rank < best:
-            best = rank
-    assert best is not None
-    return best[1]
-
-
-def _compatible(
-    budget: Budget,
-    below: tuple[Filling, ...],
-    above: tuple[Filling, ...],
-    offset: int,
-    common: frozenset[int],
-) -> list[int]:
-    """Return for each filling above, as bits, the fillings below that it is in bond with.
-
-    common: joints that run on from the course below, each of which may stand over itself.
-    """
-    having: dict[int, int] = {}
-    for number, filling in enumerate(below):
-        for at in filling.joints:
-            having[at] = having.get(at, 0) | 1 << number
-    every = (1 << len(below)) - 1
-    places = sorted(having)
-    joints = sum(len(filling.joints) for filling in (*below, *above))
-    budget.take(1 + joints * (1 + len(below) // _BITS_OF_A_JOINT) // _JOINTS_IN_A_STEP)
-    clash: dict[int, int] = {}
-    looked_at = 0
-    for at in {at for filling in above for at in filling.joints}:
-        bits = 0
-        near = places[bisect_right(places, at - offset) : bisect_left(places, at + offset)]
-        looked_at += len(near)
-        if looked_at > _NEAR_AT_ONCE:
-            if not budget.take(looked_at // _JOINTS_IN_A_STEP):
-                return [0] * len(above)
-            looked_at = 0
-        for place in near:
-            if place != at or at not in common:
-                bits |= having[place]
-        clash[at] = bits
-    found = []
-    for filling in above:
-        bits = 0
-        for at in filling.joints:
-            bits |= clash[at]
-        found.append(every & ~bits)
-    return found

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from itertools import groupby, product
 from typing import Final, NamedTuple
 
 from basinbook.engine.layout.bond.alternating import Line, Span
 from basinbook.engine.layout.checked_inputs import BACK, FRONT, LEFT, RIGHT, Job, Row
+from basinbook.engine.layout.parts.mixed import with_blocks
+from basinbook.engine.spec import APART
 
 # Wall -> the walls it meets at its start and end, along x for front and back, y for the sides.
 MEETS = {FRONT: (LEFT, RIGHT), BACK: (LEFT, RIGHT), LEFT: (FRONT, BACK), RIGHT: (FRONT, BACK)}
@@ -25,6 +28,22 @@ def _corner_ways() -> tuple[tuple[int, ...], ...]:
     return tuple(ways)
 
 
+def leaf_ways() -> tuple[tuple[int, ...], ...]:
+    """Return the ways to begin at the corners with both leaves, each by itself.
+
+    Of each wall its number where all have all of ``OWNS`` twice, those of the inner leaf first.
+    """
+    each = len(OWNS)
+    return tuple(
+        tuple(
+            wall * each * each + (inner[wall] % each) * each + outer[wall] % each
+            for wall in range(len(inner))
+        )
+        for inner in CORNER_WAYS
+        for outer in CORNER_WAYS
+    )
+
+
 CORNER_WAYS: Final = _corner_ways()
 """The 16 ways to begin at the corners: of each wall its number where all have all of ``OWNS``."""
 
@@ -34,18 +53,37 @@ def inside(job: Job, wall: int) -> int:
     return job.length if wall in (FRONT, BACK) else job.width
 
 
-def wall_lines(job: Job, wall: int, owns: tuple[bool, bool]) -> tuple[Line, ...]:
+def leaf_by_leaf(job: Job) -> bool:
+    """Return whether outer leaves have corners of their own."""
+    return job.spec.edge_leaves == APART and any(row.apart for rows in job.walls for row in rows)
+
+
+def wall_lines(
+    job: Job, wall: int, owns: tuple[bool, bool], outer: tuple[bool, bool] | None = None
+) -> tuple[Line, ...]:
     """Return the courses of a wall as lines to fill, from the base up.
 
     owns: whether the wall runs through to the outer face at its start and end in the first
-    course. Ownership changes from course to course. Where a block on edge meets several flat
-    courses, one wall has the corner in all of these, and the butt joints above the first are
-    not counted in the bond.
+    course; outer: the same of the outer leaf, where leaves turn corners one by one, counted as if
+    all courses had one. Ownership changes from course to course. Where a block on edge meets
+    several flat courses, one wall has the corner in all of these, and the butt joints above the
+    first are not counted in the bond.
     Positions are from the inside face of the crossing wall at the start.
     """
     rows = job.walls
     before, after = MEETS[wall]
-    return _lines(rows[wall], rows[before], rows[after], owns, inside(job, wall), job.block.joint)
+    begins = job.begins if wall in (FRONT, BACK) else (0, 0)
+    far, joint = inside(job, wall), job.block.joint
+    lines = _lines(rows[wall], rows[before], rows[after], owns, far, joint, begins)
+    if any(row.apart for row in rows[wall]):
+        other = _lines(rows[wall], rows[before], rows[after], outer or owns, far, joint, begins)
+        lines = tuple(
+            _by_leaves(row, mine, its, (rows[before], rows[after]), job, far, outer is not None)
+            if row.apart
+            else mine
+            for row, mine, its in zip(rows[wall], lines, other, strict=True)
+        )
+    return with_blocks(lines, rows[wall], job.block)
 
 
 # Walls that face each other, and walls of the basins laid out before, are often alike.
@@ -57,10 +95,11 @@ def _lines(
     owns: tuple[bool, bool],
     far: int,
     joint: int,
+    begins: tuple[int, int],
 ) -> tuple[Line, ...]:
     found = []
     ends = zip(rows, _ends(rows, before, owns[0]), _ends(rows, after, owns[1]), strict=True)
-    for row, start, end in ends:
+    for number, (row, start, end) in enumerate(ends):
         span = Span(
             start=-start.across if start.owned else joint,
             end=far + end.across if end.owned else far - joint,
@@ -68,9 +107,45 @@ def _lines(
             end_joint=not end.owned and end.counts,
             first=start.across if start.owned else 0,
             last=end.across if end.owned else 0,
+            begin=begins[number % 2],
         )
         found.append(Line((span,), row.leaves))
     return tuple(found)
+
+
+def _by_leaves(
+    row: Row,
+    inner: Line,
+    outer: Line,
+    beside: tuple[Sequence[Row], Sequence[Row]],
+    job: Job,
+    far: int,
+    turn: bool,
+) -> Line:
+    """Return a doubled course with a span for each leaf: the inner, then the outer.
+
+    turn: whether each leaf ends at the leaf of the wall across that it meets, where that is
+    doubled too; else both end as the whole wall does.
+    """
+    (near,), (other,) = inner.spans, outer.spans
+    one, joint = job.height, job.block.joint
+    for end, rows in enumerate(beside):
+        if not turn or not any(each.apart and each.level == row.level for each in rows):
+            continue
+        # Outward from the wall's inside face: of the inner leaf, and of the outer.
+        for leaf in (0, 1):
+            span = (near, other)[leaf]
+            owned = (span.first, span.last)[end] > 0
+            reach = (one + joint) * leaf + (one if owned else -joint)
+            first = one if owned else 0
+            span = (
+                span._replace(start=-reach, first=first)
+                if end == 0
+                else span._replace(end=far + reach, last=first)
+            )
+            near, other = (span, other) if leaf == 0 else (near, span)
+    near = near._replace(slack=job.slack)
+    return Line((near, other), second=1)
 
 
 class _End(NamedTuple):

@@ -179,29 +179,31 @@ def with_gaps(lines: tuple[Line, ...], gaps: Iterable[Gap], rules: Rules) -> tup
     found = list(lines)
     for gap in sorted(gaps):
         for row in range(gap.first, gap.last + 1):
-            found[row] = _cut_out(found[row], gap.low, gap.high, 0, rules)
+            found[row] = cut_out(found[row], gap.low, gap.high, 0, rules)
         if gap.last + 1 == len(lines):
             continue
         above = found[gap.last + 1]
         if gap.lintel is not None:
-            above = _cut_out(above, *gap.lintel, 1, rules)
+            above = cut_out(above, *gap.lintel, 1, rules)
         else:
             above = above._replace(bridges=tuple(sorted((*above.bridges, (gap.low, gap.high)))))
         found[gap.last + 1] = above
     return tuple(found)
 
 
-def _cut_out(line: Line, low: int, high: int, joints: int, rules: Rules) -> Line:
+def cut_out(line: Line, low: int, high: int, joints: int, rules: Rules) -> Line:
     """Return a course with nothing from low to high; joints: whether there is one at each side."""
     spans: list[Span] = []
-    for span in line.spans:
+    second = line.second
+    for number, span in enumerate(line.spans):
         if not span.start < low < high < span.end:
             spans.append(span)
             continue
         off, counts = joints * rules.joint, bool(joints)
         spans.append(span._replace(end=low - off, end_joint=counts, last=0))
-        spans.append(span._replace(start=high + off, start_joint=counts, first=0))
-    return line._replace(spans=tuple(spans))
+        spans.append(span._replace(start=high + off, start_joint=counts, first=0, begin=0))
+        second += number < line.second
+    return line._replace(spans=tuple(spans), second=second)
 
 
 class Clash(NamedTuple):

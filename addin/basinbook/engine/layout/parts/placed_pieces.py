@@ -6,7 +6,15 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from basinbook.engine.layout.bond.whole_wall import Chain
-from basinbook.engine.layout.checked_inputs import BACK, FRONT, LEFT, WALL_NAMES, Job, Row
+from basinbook.engine.layout.checked_inputs import (
+    BACK,
+    FRONT,
+    LEFT,
+    WALL_NAMES,
+    Job,
+    Row,
+    edge_leaves,
+)
 from basinbook.engine.layout.model import FLAT, LINTEL, ON_EDGE
 from basinbook.engine.layout.parts.corners import inside
 from basinbook.engine.layout.parts.openings import Gap
@@ -47,22 +55,31 @@ def wall_pieces(job: Job, wall: int, chain: Chain, gaps: Sequence[Gap]) -> list[
     name, lengthwise = WALL_NAMES[wall], wall in (FRONT, BACK)
 
     def put(row: Row, stock: str, way: str, at: int, length: int, out: int, thick: int) -> Placed:
-        along = job.depth + at
+        along, high = job.depth + at, job.levels[row.level].height if way == ON_EDGE else row.height
         box = (
-            (along, out, row.bed, length, thick, row.height)
+            (along, out, row.bed, length, thick, high)
             if lengthwise
-            else (out, along, row.bed, thick, length, row.height)
+            else (out, along, row.bed, thick, length, high)
         )
         return Placed(name, stock, way, *box, length, True)
 
     for number, (row, course) in enumerate(zip(job.walls[wall], chain.courses, strict=True)):
-        leaves, way = _leaves(job, wall, row), ON_EDGE if row.on_edge else FLAT
+        leaves, way = _leaves(job, wall, row.on_edge, row.leaves), ON_EDGE if row.on_edge else FLAT
+        before, leaf = None, 0
         for at, length, whole, _ in course:
             over = over_gap(gaps, number, at, length)
             corner = at < 0 or at + length > far
-            for out, one in leaves:
+            # The run of an outer leaf begins anew.
+            leaf += row.apart and before is not None and at <= before
+            before = at
+            for out, one in leaves[leaf : leaf + 1] if row.apart else leaves:
                 piece = put(row, "block", way, at, length, out, one)
                 found.append(piece._replace(whole=whole, corner=corner, loose=over))
+        for at in () if row.upper else row.between:
+            over = over_gap(gaps, number, at, job.block.length)
+            for out, one in _leaves(job, wall, True, edge_leaves(job.spec)):
+                piece = put(row, "block", ON_EDGE, at, job.block.length, out, one)
+                found.append(piece._replace(loose=over))
         for gap in gaps:
             if gap.lintel is None or gap.last + 1 != number:
                 continue
@@ -73,10 +90,10 @@ def wall_pieces(job: Job, wall: int, chain: Chain, gaps: Sequence[Gap]) -> list[
     return found
 
 
-def _leaves(job: Job, wall: int, row: Row) -> list[tuple[int, int]]:
+def _leaves(job: Job, wall: int, on_edge: bool, leaves: int) -> list[tuple[int, int]]:
     """Return where the leaves of a course begin across the wall, and their thickness [ticks]."""
-    one = job.height if row.on_edge else job.depth
-    outs = [leaf * (one + job.block.joint) for leaf in range(row.leaves)]
+    one = job.height if on_edge else job.depth
+    outs = [leaf * (one + job.block.joint) for leaf in range(leaves)]
     if wall in (FRONT, LEFT):
         return [(job.depth - out - one, one) for out in outs]
     far = job.depth + (job.width if wall == BACK else job.length)

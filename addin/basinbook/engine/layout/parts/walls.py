@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import repeat
 from typing import NamedTuple
 
 from basinbook.engine.layout.bond.alternating import Line
@@ -10,7 +11,15 @@ from basinbook.engine.layout.bond.corner_choice import Wall, fewest_cuts
 from basinbook.engine.layout.bond.whole_wall import Chain
 from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.checked_inputs import FRONT, Job
-from basinbook.engine.layout.parts.corners import CORNER_WAYS, OWNS, inside, wall_lines
+from basinbook.engine.layout.parts.corners import (
+    CORNER_WAYS,
+    OWNS,
+    inside,
+    leaf_by_leaf,
+    leaf_ways,
+    wall_lines,
+)
+from basinbook.engine.layout.parts.mixed import stand_in_the_way
 from basinbook.engine.layout.parts.openings import BasinGaps, Gap, with_gaps
 
 
@@ -24,23 +33,31 @@ class Walls(NamedTuple):
 
 
 def wall_options(job: Job, wall: int, gaps: Sequence[Gap]) -> list[tuple[Line, ...]]:
-    """Return the courses of a wall for each way to own its corners (``OWNS``)."""
-    return [with_gaps(wall_lines(job, wall, owns), gaps, job.block) for owns in OWNS]
+    """Return the courses of a wall for each way to own its corners (``OWNS``, or ``leaf_ways``)."""
+    outer: Sequence[tuple[bool, bool] | None] = OWNS if leaf_by_leaf(job) else (None,)
+    return [
+        with_gaps(wall_lines(job, wall, owns, other), gaps, job.block)
+        for owns in OWNS
+        for other in outer
+    ]
 
 
 def solve_walls(budget: Budget, job: Job, gaps: BasinGaps) -> Walls | None:
     """Return the walls with the fewest cuts over all 16 ways to begin at the corners.
 
     Ties go to fewest different lengths, then to symmetry of the front, then of all walls.
-    gaps: the openings in each. None where no way has a filling, or none was found before the
-    budget's end.
+    gaps: the openings in each. None where no way has a filling, a block on edge between flat ones
+    stands in the way of an opening, or none was found before the budget's end.
     """
+    if any(map(stand_in_the_way, job.walls, gaps, repeat(job.block))):
+        return None
     walls = [
         Wall(lines, inside(job, wall))
         for wall in range(4)
         for lines in wall_options(job, wall, gaps[wall])
     ]
-    best = fewest_cuts(budget, walls, CORNER_WAYS, job.block)
+    ways = leaf_ways() if leaf_by_leaf(job) else CORNER_WAYS
+    best = fewest_cuts(budget, walls, ways, job.block)
     return Walls(*min(best, key=_tidiness)) if best else None
 
 

@@ -30,6 +30,7 @@ from basinbook.engine.layout.parts.walls import Walls, wall_options
 from basinbook.engine.layout.results.nearest import refused_with_nearest
 from basinbook.engine.layout.results.opening_places import basin_works, second_wall_works
 from basinbook.engine.layout.ticks import text
+from basinbook.engine.spec_look import HALF, LEAST, THIRD
 from basinbook.engine.spec_openings import ACCESS, openings_of
 
 _OVER_ACCESS: Final = {
@@ -157,6 +158,9 @@ def check_corners(work: Job) -> None:
         f"at a corner a block of {text(block.length)} reaches {text(max(0, past))} past the wall's "
         f"thickness of {text(work.depth)}, which is all the joint offset there can be"
     )
+    if past > 0 and work.spec.bond != LEAST:
+        fits = [THIRD] if work.spec.bond == HALF and 3 * past >= block.pitch else []
+        raise refuse("bond", work.spec.bond, f"{why}; what works: {', '.join([*fits, LEAST])}")
     if past > 0:
         raise refuse("joint_offset", text(block.offset), f"{why}; give at most {text(past)}")
     raise refuse("block_length", text(block.length), f"{why}; give a block longer than deep")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from basinbook.engine.layout.model import Layout
 from basinbook.engine.layout.results.cap_joints import cap_joints
 from basinbook.engine.layout.results.strips import narrow_courses
+from basinbook.engine.layout.rhythm import MIXED, course_kinds
 from basinbook.engine.layout.ticks import text, ticks
 from basinbook.engine.spec import BasinSpec
 
@@ -44,10 +45,12 @@ def _thin_courses(layout: Layout) -> list[str]:
     thin = min(course.thickness for course in narrow)
     above = max(course.above for course in narrow)
     many = len(narrow) > 1
+    mixed = any(course_kinds(layout.spec)(course.course) == MIXED for course in narrow)
     return [
         f"The wall is thinner below than above: course{'s' if many else ''} {numbers} on edge "
         f"{'are' if many else 'is'} {text(ticks(thin))} thick under {text(ticks(above))}, which "
-        "bears on its inner part only. Double the blocks on edge, or have the wall checked."
+        f"bears on its inner part only{' there' if mixed else ''}. Double the blocks on edge, or "
+        "have the wall checked."
     ]
 
 

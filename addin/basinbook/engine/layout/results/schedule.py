@@ -5,11 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import pairwise
+from typing import Final
 
-from basinbook.engine.layout.model import LINTEL, Layout, Piece
+from basinbook.engine.layout.model import FLAT, LINTEL, ON_EDGE, Layout, Piece
+from basinbook.engine.layout.ticks import text, ticks
 
 # A joint is at most 30 mm (see engine/spec.py); what is wider is a gap.
 _LEAST_GAP = 0.0305
+_SAME = 1e-6
+OTHERS: Final = -1
+"""Stands for how many in a row, where blocks laid the other way stand in a run."""
 
 
 @dataclass(frozen=True)
@@ -18,7 +24,8 @@ class Run:
 
     start: x of the first piece where the wall runs left to right, else y [m]; z: height of the
     bed [m]; lengths: (how many in a row, length [m], whole) in order, where 0 in a row is a gap
-    left open; numbers: piece numbers in the same order as the pieces stand.
+    left open, and OTHERS blocks on edge between flat ones, or flat ones between those; numbers:
+    piece numbers in the same order as the pieces stand.
     """
 
     course: int
@@ -43,9 +50,9 @@ def runs(layout: Layout) -> tuple[Run, ...]:
     """
     found: list[Run] = []
     for course in layout.courses:
-        found += _course_runs(course.pieces)
-    found += _course_runs(layout.caps)
-    found += _course_runs(layout.column_caps)
+        found += _course_runs(course.pieces, layout.spec.joint)
+    found += _course_runs(layout.caps, layout.spec.joint)
+    found += _course_runs(layout.column_caps, layout.spec.joint)
     return tuple(found)
 
 
@@ -62,11 +69,39 @@ def _row_key(piece: Piece) -> tuple[str, str, float, float]:
     return (piece.part, piece.orientation, round(piece.box.z, 6), 0.0 if column else round(row, 6))
 
 
-def _course_runs(pieces: Iterable[Piece]) -> list[Run]:
+def _course_runs(pieces: Iterable[Piece], joint: float) -> list[Run]:
     rows: dict[tuple[str, str, float, float], list[Piece]] = {}
     for piece in pieces:
         rows.setdefault(_row_key(piece), []).append(piece)
-    return _alike([_run(row) for row in rows.values()])
+    return _alike([_run(row, _others(row, rows), _leaf(row, rows), joint) for row in rows.values()])
+
+
+def _others(
+    row: list[Piece], rows: dict[tuple[str, str, float, float], list[Piece]]
+) -> list[Piece]:
+    """Return the blocks on edge between the flat ones of a row, or the flat ones between those."""
+    one = row[0]
+    low, high = one.box.z, one.box.z + one.box.dz
+    return [
+        piece
+        for (part, way, *_), other in rows.items()
+        for piece in other
+        if part == one.part
+        and {way, one.orientation} == {FLAT, ON_EDGE}
+        and piece.stock == one.stock
+        and piece.box.z < high - _SAME
+        and low + _SAME < piece.box.z + piece.box.dz
+    ]
+
+
+def _leaf(row: list[Piece], rows: dict[tuple[str, str, float, float], list[Piece]]) -> str:
+    """Return which leaf of a doubled wall a row is; "" where there is but one."""
+    part, way, z, place = _row_key(row[0])
+    places = {key[3] for key in rows if key[:3] == (part, way, z)}
+    if way != ON_EDGE or len(places) == 1:
+        return ""
+    inner = max(places) if part in ("front", "left") else min(places)
+    return "inner leaf" if place == inner else "outer leaf"
 
 
 def _alike(found: list[Run]) -> list[Run]:
@@ -93,11 +128,14 @@ def _alike(found: list[Run]) -> list[Run]:
     return list(merged.values())
 
 
-def _run(pieces: list[Piece]) -> Run:
+def _run(pieces: list[Piece], others: list[Piece], leaf: str, joint: float) -> Run:
     across = _across(pieces[0])
     ordered = sorted(pieces, key=lambda p: p.box.x if across else p.box.y)
     first = ordered[0]
-    notes = []
+    notes = [leaf] if leaf else []
+    wide = max(_joints(ordered, across), default=0.0)
+    if wide > joint + _SAME:
+        notes.append(f"joints up to {text(ticks(wide))} wide, behind the liner")
     if any(p.mitres for p in ordered):
         notes.append("mitred ends")
     lintels = ", ".join(str(p.number) for p in ordered if p.stock == LINTEL)
@@ -116,21 +154,42 @@ def _run(pieces: list[Piece]) -> Run:
         total=sum(p.length for p in ordered),
         whole=sum(p.whole and p.stock != LINTEL for p in ordered),
         cut=sum(not p.whole for p in ordered),
-        lengths=_lengths(ordered, across),
+        lengths=_lengths(ordered, others, across),
         numbers=tuple(p.number for p in ordered),
         note="; ".join(notes),
     )
 
 
-def _lengths(ordered: list[Piece], across: bool) -> tuple[tuple[int, float, bool], ...]:
+def _joints(ordered: list[Piece], across: bool) -> list[float]:
+    """Return the widths of the joints between the blocks on edge of a row [m]."""
+    axis = 0 if across else 1
+    found = [
+        two.box[axis] - one.box[axis] - one.box[axis + 3]
+        for one, two in pairwise(ordered)
+        if one.orientation == ON_EDGE
+    ]
+    return [width for width in found if width <= _LEAST_GAP]
+
+
+def _lengths(
+    ordered: list[Piece], others: list[Piece], across: bool
+) -> tuple[tuple[int, float, bool], ...]:
     """Put like neighbours together; a gap between two pieces stands between them."""
+    axis = 0 if across else 1
     found: list[tuple[int, float, bool]] = []
     end = None
     for piece in ordered:
         start = piece.box.x if across else piece.box.y
         if end is not None and start - end > _LEAST_GAP and not piece.part.startswith("column"):
-            found.append((0, start - end, False))
+            between = [
+                other.length
+                for other in others
+                if end < other.box[axis] + other.box[axis + 3] / 2 < start
+            ]
+            flat = piece.orientation == FLAT
+            long = between[0] if between and flat else start - end
+            found.append((OTHERS if between else 0, long, bool(between) and flat))
         end = start + (piece.box.dx if across else piece.box.dy)
-        like = found and found[-1][0] and found[-1][1:] == (piece.length, piece.whole)
+        like = found and found[-1][0] > 0 and found[-1][1:] == (piece.length, piece.whole)
         found.append((found.pop()[0] + 1 if like else 1, piece.length, piece.whole))
     return tuple(found)

@@ -28,7 +28,8 @@ def wall_strips(layout: Layout) -> tuple[WallStrip, ...]:
     """Return the front, right, back and left wall as strips, caps included.
 
     A course on edge is as thick as its block is high, doubled twice that and the joint between,
-    which is empty; its inner face is flush. Head joints and openings are not counted: a strip
+    which is empty; its inner face is flush. So is a mixed course, which is nowhere thinner than at
+    its blocks on edge. Head joints and openings are not counted: a strip
     stands where the wall is whole. Source: placed layout.
     """
     rows = _rows(layout.pieces)
@@ -66,9 +67,19 @@ def _rows(pieces: Iterable[Piece]) -> dict[str, set[_Row]]:
 
 
 def _courses(layout: Layout, part: str, rows: Iterable[_Row]) -> list[StripCourse]:
-    """Return the rows of a wall as courses from the base up, each with its leaves."""
+    """Return the rows of a wall as courses from the base up, each with its leaves.
+
+    Of a mixed course those of its blocks on edge, which are as high as the flat courses beside.
+    """
+    rows = list(rows)
     leaves: dict[tuple[float, int, float], set[Band]] = {}
+    thinnest: dict[int, tuple[float, float]] = {}
     for row in rows:
+        by_edge = -round(row.height, 9), round(row.size, 9)
+        thinnest[row.course] = min(by_edge, thinnest.get(row.course, by_edge))
+    for row in rows:
+        if (-round(row.height, 9), round(row.size, 9)) > thinnest[row.course]:
+            continue
         key = (round(row.bed, 9), row.course, round(row.height, 9))
         leaves.setdefault(key, set()).add(_band(layout, part, row))
     return [
@@ -98,23 +109,27 @@ def least_overlap(layout: Layout) -> float:
     broken = {opening.part for opening in layout.openings}
     for part in [wall for wall in WALLS if wall not in broken]:
         axis = 0 if part in ("front", "back") else 1
-        joints: dict[int, list[float]] = {}
+        beds: dict[float, set[float]] = {}
+        tops: dict[float, set[float]] = {}
         for piece in layout.pieces:
             if piece.part == part:
-                near = piece.box[axis]
-                joints.setdefault(piece.course, []).extend((near, near + piece.box[axis + 3]))
-        inner = {}
-        for course, places in joints.items():
-            low, high = min(places), max(places)
-            inner[course] = [at for at in places if low + _SAME < at < high - _SAME]
+                box, near = piece.box, piece.box[axis]
+                for rows, at in ((beds, box.z), (tops, box.z + box.dz + layout.spec.joint)):
+                    rows.setdefault(round(at, 6), set()).update((near, near + box[axis + 3]))
         found += [
             abs(at - below)
-            for course in inner
-            for at in inner[course]
-            for below in inner.get(course - 1, ())
+            for bed, places in beds.items()
+            for at in _inner(places)
+            for below in _inner(tops.get(bed, set()))
             if abs(at - below) > _SAME
         ]
     return min(found, default=0.0)
+
+
+def _inner(places: set[float]) -> list[float]:
+    """Return ends of pieces but those at the ends of the wall."""
+    low, high = min(places, default=0.0), max(places, default=0.0)
+    return [at for at in places if low + _SAME < at < high - _SAME]
 
 
 class Overhang(NamedTuple):

@@ -1,0 +1,110 @@
+"""Looks that no bond has: first pieces, blocks on edge between flat ones, half and third bond."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any, Final
+
+from basinbook.engine.errors import InputError
+from basinbook.engine.layout.budget import Budget
+from basinbook.engine.layout.checked_inputs import Job, refuse
+from basinbook.engine.layout.results.nearest import (
+    TRIAL_STEPS,
+    Works,
+    nearest_value,
+    refused_with_nearest,
+)
+from basinbook.engine.layout.ticks import text, ticks
+from basinbook.engine.spec import FIELDS, BasinSpec
+from basinbook.engine.spec_look import BONDS, LEAST, place_field, places_of
+
+# Half inches to look through either way.
+_FAR: Final = 24
+_NUMBERS: Final = 6
+
+
+def look_refused(budget: Budget, work: Job, sure: bool, works: Works) -> InputError | None:
+    """Return the error for the choice of look without which there is a bond; None where none is.
+
+    With the nearest that works. sure: whether there is no bond, or only none was found before the
+    budget's end. works: whether a layout of a spec has a bond.
+    """
+    spec = work.spec
+    asked = list(_asked(spec))
+    plain = spec
+    for name in asked:
+        plain = without(plain, name)
+    if not asked or not _tried(budget, plain, works):
+        return None
+    why = "no bond exists" if sure else "no bond was found in the limit of search"
+    for name in asked:
+        if _tried(budget, without(spec, name), works):
+            return _refused(budget, spec, name, why, works)
+    others = " and ".join(FIELDS[name].label for name in asked[1:])
+    value = getattr(spec, asked[0])
+    return refuse(
+        asked[0],
+        text(ticks(value)) if isinstance(value, float) else value,
+        f"{why} with it and {others}; leave all but one of them blank",
+    )
+
+
+def _asked(spec: BasinSpec) -> Iterator[str]:
+    """Yield the inputs of the look that are given, the easiest to do without first."""
+    for name in ("start_even", "start_odd"):
+        if getattr(spec, name):
+            yield name
+    for place in reversed(places_of(spec)):
+        yield place_field(place.number, "middle")
+    if spec.mixed_number:
+        yield "mixed_number"
+    if spec.bond != LEAST:
+        yield "bond"
+
+
+def without(spec: BasinSpec, name: str) -> BasinSpec:
+    """Return the spec with an input of the look left alone; no course is mixed without a block."""
+    change: dict[str, Any] = {name: FIELDS[name].default}
+    found = replace(spec, **change)
+    if not found.mixed_number and not places_of(found):
+        pattern = found.course_pattern.lower().replace("mixed", "flat")
+        found = replace(found, mixed_courses="", course_pattern=pattern)
+    return found
+
+
+def _refused(budget: Budget, spec: BasinSpec, name: str, why: str, works: Works) -> InputError:
+    value = getattr(spec, name)
+    if name == "bond":
+        return _bond_refused(budget, spec, why, works)
+    if name == "mixed_number":
+        for step in range(1, _NUMBERS + 1):
+            for number in (value - step, value + step):
+                changed = replace(spec, mixed_number=number)
+                if 0 < number <= (FIELDS[name].high or 0) and _tried(budget, changed, works):
+                    return refuse(name, value, f"{why} with so many; what works: {number}")
+        return refuse(name, value, f"{why} with blocks on edge evenly spaced; type their places")
+    middle = name.startswith("place")
+    what = "with a block on edge here" if middle else "that begins with such a piece"
+    return refused_with_nearest(budget, spec, name, ticks(value), f"{why} {what}", works, _FAR)
+
+
+def _bond_refused(budget: Budget, spec: BasinSpec, why: str, works: Works) -> InputError:
+    """Return the error for a bond, with the next weaker one and the nearest length that work."""
+    weaker = list(reversed(BONDS[: BONDS.index(spec.bond)]))
+    works_here = next(one for one in weaker if _tried(budget, replace(spec, bond=one), works))
+    near = nearest_value(budget, spec, "inside_length", ticks(spec.inside_length), works, _FAR)
+    length = f", or an inside length of {text(near.value)}" if near else ""
+    return refuse(
+        "bond",
+        spec.bond,
+        f"{why} with joints {spec.bond} of a block apart; what works: {works_here}{length}",
+    )
+
+
+def _tried(budget: Budget, spec: BasinSpec, works: Works) -> bool:
+    try:
+        with budget.trial(TRIAL_STEPS):
+            return works(budget, spec)
+    except InputError:
+        return False
