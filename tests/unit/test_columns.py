@@ -5,15 +5,24 @@ Counts marked "by hand" were worked on paper for the block of 12 x 4 x 8 in and 
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
+from functools import partial
 from typing import Any
 
 import pytest
 
+from basinbook import catalogue
 from basinbook.engine.errors import InputError
+from basinbook.engine.inspections import inspections
 from basinbook.engine.layout.model import Layout, Piece
+from basinbook.engine.layout.results.column_loads import least_push, slenderest
 from basinbook.engine.layout.solver import count_cuts, solve
-from basinbook.engine.spec import INCH, BasinSpec
+from basinbook.engine.outfit import BOWL, LIP, Outfit
+from basinbook.engine.spec import FIELDS, INCH, BasinSpec
+from basinbook.engine.steps import steps
+from basinbook.engine.suggest import fall
+from basinbook.engine.takeoff import item
+from basinbook.units import tape_words
 
 PLAIN = BasinSpec(
     48 * INCH, 24 * INCH, 12 * INCH, 4 * INCH, 8 * INCH, water_depth=12 * INCH, courses=4,
@@ -54,6 +63,13 @@ def test_a_column_on_both_walls_has_its_core_over_the_pipe_space() -> None:
     assert all(piece.whole for piece in pieces)
     # From the back wall's inner face at 8 + 24 in to the second wall's outer face 20 in behind.
     assert plan(pieces) == (22, 32, 42, 52)
+    # The blocks turn: in the front the joint is 12 in from the left, then 8 in.
+    joints = [
+        [inches(p.box.x) for p in pieces if p.course == course and p.box.x > 23 * INCH
+         and inches(p.box.y) == 32]
+        for course in sorted({piece.course for piece in pieces})
+    ]  # fmt: skip
+    assert joints in ([[34], [30], [34]], [[30], [34], [30]])
     # On caps: 4 courses of 4 in and 2 in of cap.
     assert sorted({inches(piece.box.z) for piece in pieces}) == [18, 22, 26]
     without = solve(CAPPED)
@@ -188,8 +204,77 @@ def test_columns_stand_by_walls_and_ends_anywhere_along_them() -> None:
           "wall_column_2_courses": 3}, "stand in column 1; they need 20 in"),
         ({"wall_column_1": "by left end", "wall_column_1_at": INCH}, "blank for a column by left"),
         ({**ON_BOTH, "wall_column_1_at": 60 * INCH}, "from 0 in .* to 48 in"),
+        ({"wall_column_1": "on back wall", "wall_column_1_courses": 1, "wall_column_laid": "on end",
+          "wall_column_core": "no", "second_wall_courses": 8, "column_cap_side": 18 * INCH,
+          "column_cap_height": 2 * INCH}, "cap would stand in the second wall"),
     ],
 )  # fmt: skip
 def test_what_can_t_stand_is_refused_with_what_works(change: dict[str, Any], said: str) -> None:
     with pytest.raises(InputError, match=said):
         laid(CAPPED, **{"wall_column_1_courses": 3, **change})
+
+
+def test_what_columns_add_stands_on_plan_cut_list_steps_and_checks() -> None:
+    spec = replace(
+        CAPPED, **ON_BOTH, cap_depth=12 * INCH, opening_width=3 * INCH,
+        column_pipe="through the cap", column_cap_side=24 * INCH, column_cap_height=2 * INCH,
+    )  # fmt: skip
+    layout = solve(spec)
+    given = {
+        FIELDS[each.name].label: inches(value) if isinstance(value, float) else value
+        for each in fields(spec)
+        if (value := getattr(spec, each.name)) != each.default
+    }
+    inputs = ([[label] for label in given], [[value] for value in given.values()])
+    cuts = catalogue.call("CUTLIST", *inputs).text()
+    assert "column cap\t24\t1\tround the pipe, 1 5/16 across\tcolumn 1" in cuts
+    assert cuts.count("round the pipe") == 2
+    assert "round the pipe" in catalogue.call("SETTINGRUNS", *inputs).text()
+    said = steps(layout, Outfit(pipe="Pipe 1 in"), partial(tape_words, system="us"))
+    assert [text.partition(":")[0] for text in said][-6:] == [
+        "Caps", "Column on both walls (column 1)", "Pipe in column 1", "Column caps", "Pipe",
+        "Filling", "Leak test",
+    ][-6:]  # fmt: skip
+    assert any("keep the front block whole for its fitting" in text for text in said)
+    assert all(len(text) <= 255 for text in said)
+    found = dict(inspections(layout, Outfit(), partial(tape_words, system="us")))
+    assert found["Columns"].endswith("""middle from the inside left: column 1 2' 0\"""")
+    # On the walls nothing more of the base is covered; caps of one piece are bought as such.
+    assert item("Footprint area").measure(layout) == item("Footprint area").measure(solve(CAPPED))
+    assert item("Column caps").measure(layout) == 1
+    assert item("Pieces cut round the pipe").measure(layout) == 3
+    assert item("Column height").measure(layout) == pytest.approx(30 * INCH)
+
+
+def test_caps_of_wall_caps_are_bought_as_wall_caps_and_those_of_block_as_block() -> None:
+    """By hand: two caps of 24 x 12 in, or six blocks; no column cap is bought."""
+    for made, more in (("wall caps", "Caps needed"), ("blocks", "Blocks needed")):
+        plain = laid(CAPPED, **ON_BOTH, wall_column_1_at=24 * INCH, cap_depth=12 * INCH)
+        capped = replace(plain.spec, column_cap_of=made)
+        assert item("Column caps").measure(solve(capped)) == 0
+        grown = item(more).measure(solve(capped)) - item(more).measure(plain)
+        assert grown == {"wall caps": 2, "blocks": 6}[made]
+
+
+def test_the_pipe_s_outlet_sets_fall_and_lift() -> None:
+    """By hand: out at the front of the third course on caps at 18 in: its bed is at 26 in."""
+    out = laid(CAPPED, **ON_BOTH, column_pipe="out at the front")
+    assert inches(fall(out, LIP)) == 26 - 12
+    up = laid(CAPPED, **ON_BOTH, column_pipe="through the cap")
+    assert inches(fall(up, BOWL)) == 30 - 12
+
+
+def test_columns_are_pushed_as_they_stand_and_from_the_base_with_the_wall() -> None:
+    """By hand: 12 blocks of 384 in³ on walls of 2 x 20 x 8 x 16 in; weight 1 N/m³."""
+    layout = laid(PLAIN, **ON_BOTH, wall_column_1_at=22 * INCH)
+    cubic, push = INCH**3, 200 * 4.4482216152605
+    own = 12 * 384 * cubic * 10 * INCH / (push * 12 * INCH)
+    whole = (12 * 384 + 2 * 20 * 8 * 16) * cubic * 10 * INCH / (push * 28 * INCH)
+    assert least_push(layout, 1.0) == pytest.approx(min(own, whole))
+    assert slenderest(layout) == (pytest.approx(12 / 20), 4.0)
+    slim = laid(
+        PLAIN, wall_column_1="on second wall", wall_column_1_courses=7, wall_column_laid="on end",
+        wall_column_core="no",
+    )  # fmt: skip
+    # Seven of 12 in on 8 in of side.
+    assert slenderest(slim) == (pytest.approx(84 / 8), 10.0)

@@ -413,7 +413,7 @@ def _work(found: dict[str, Any], *, runs: bool) -> dict[str, float]:
         "Set up, protect, clean up": 1,
         "Dig, level and tamp base": found["Base tamped"],
         "Lay and glue block": found["Pieces laid"],
-        "Saw cuts": found["Saw cuts"] + found["Cap saw cuts"],
+        "Saw cuts": found["Saw cuts"] + found["Cap saw cuts"] + found["Pieces cut round the pipe"],
         "Set caps and column caps": found["Caps needed"] + found["Column caps"],
         "Liner and underlay": 1,
         "Pump and pipe": 1 if runs else 0,

@@ -270,6 +270,7 @@ _NO_UNIT = {
         "Mitred caps under the shortest piece", "Lintel over pipe opening",
         "Lintel over opening 2", "Lintel over opening 3", "Lintel over opening 4",
         "Cuts for the look",
+        "Pieces cut round the pipe", "Columns on walls",
     },
     "Options": {
         "Courses", "Columns", "Column courses", "Blocks to buy", "Pieces to lay", "Cut pieces",

@@ -13,6 +13,7 @@ from basinbook.drawings.canvas import Canvas, Rect, Size, text_size
 from basinbook.drawings.lengths import length_text, length_with_unit
 from basinbook.drawings.sheet import Symbol
 from basinbook.engine.layout.model import CutPlan, Layout, Piece
+from basinbook.engine.layout.results.columns import holes
 
 ROW: Final = 3.9
 """Height of a line of the table [mm]."""
@@ -115,27 +116,37 @@ class BarView:
 
 @dataclass(frozen=True)
 class CutRow:
-    """One length of cut piece: how many, mitred or not, and where they go."""
+    """One length of cut piece: how many, mitred or not, and where they go.
+
+    hole: diameter of the pipe that they are cut round [m], 0 for none; those may be whole else.
+    """
 
     stock: str
     length: float
     mitres: int
     pieces: tuple[Piece, ...]
+    hole: float = 0.0
 
     def cells(self, system: str) -> tuple[str, str, str]:
         """Return length, count and places as text."""
         name = {0: "", 1: ", 1 end mitred", 2: ", both ends mitred"}[self.mitres]
-        places = ", ".join(
-            f"{p.course}.{p.number}" if self.stock == "block" else f"cap {p.number}"
-            for p in self.pieces
-        )
+        if self.hole:
+            name = f", round pipe {length_text(self.hole, system)}"
+        places = ", ".join(map(_place, self.pieces))
         return length_text(self.length, system) + name, f"{len(self.pieces)}", places
+
+
+def _place(piece: Piece) -> str:
+    if piece.stock == "block":
+        return f"{piece.course}.{piece.number}"
+    return f"{'column ' if piece.part.startswith('column') else ''}cap {piece.number}"
 
 
 def cut_rows(layout: Layout) -> list[CutRow]:
     """Return the different cut lengths, blocks before caps, the longest first."""
     found: list[CutRow] = []
-    for stock, pieces in (("block", layout.pieces), ("cap", layout.caps)):
+    of_caps = [*layout.caps, *(p for p in layout.column_caps if p.stock == "cap")]
+    for stock, pieces in (("block", layout.pieces), ("cap", of_caps)):
         groups: dict[tuple[float, int], list[Piece]] = {}
         for piece in pieces:
             if not piece.whole:
@@ -144,7 +155,14 @@ def cut_rows(layout: Layout) -> list[CutRow]:
             CutRow(stock, length, mitres, tuple(group))
             for (length, mitres), group in sorted(groups.items(), reverse=True)
         ]
-    return found
+    round_pipe: dict[tuple[str, float, float], list[Piece]] = {}
+    for piece in holes(layout):
+        key = (piece.stock, round(piece.length, 6), round(piece.hole, 6))
+        round_pipe.setdefault(key, []).append(piece)
+    return [
+        *found,
+        *(CutRow(*key[:2], 0, tuple(group), key[2]) for key, group in round_pipe.items()),
+    ]
 
 
 def summary(plan: CutPlan, system: str, kerf: float) -> str:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from math import cos, pi, sin
 from typing import Final
 
 from basinbook.drawings import style
 from basinbook.drawings.canvas import Canvas, Point, Rect
 from basinbook.drawings.sheet import Symbol
-from basinbook.engine.layout.model import LINTEL, WALLS, Layout, Piece
+from basinbook.engine.layout.model import LINTEL, ON_END, WALLS, Layout, Piece
 
 SAME: Final = 1e-6
 """Lengths nearer than this are one [m]."""
@@ -90,6 +91,8 @@ def piece_name(piece: Piece) -> str:
     """Return a piece's identifier in an SVG: "block-3-7", "lintel-4-2", "cap-4", "column-cap-1"."""
     if piece.stock in _IN_COURSES:
         return f"{piece.stock}-{piece.course}-{piece.number}"
+    if piece.part.startswith("column"):
+        return f"column-cap-{piece.number}"
     return f"{piece.stock.replace(' ', '-')}-{piece.number}"
 
 
@@ -194,9 +197,31 @@ def on_edge_mark(canvas: Canvas, rect: Rect) -> None:
     canvas.rectangle(inner, fill=None, weight=style.HAIR)
 
 
+def on_end_mark(canvas: Canvas, rect: Rect) -> None:
+    """Draw the mark of a block on end: both its diagonals."""
+    canvas.line([(rect.x0, rect.y0), (rect.x1, rect.y1)], style.HAIR)
+    canvas.line([(rect.x0, rect.y1), (rect.x1, rect.y0)], style.HAIR)
+
+
 def lintel_mark(canvas: Canvas, rect: Rect) -> None:
     """Draw the mark of a lintel: a line from corner to corner."""
     canvas.line([(rect.x0, rect.y0), (rect.x1, rect.y1)], style.HAIR)
+
+
+def _hole_swatch(canvas: Canvas, rect: Rect) -> None:
+    canvas.rectangle(rect)
+    hole_mark(canvas, (rect.x0 + rect.x1) / 2.0, (rect.y0 + rect.y1) / 2.0, rect.height / 3.0)
+
+
+def hole_mark(canvas: Canvas, x: float, y: float, radius: float) -> None:
+    """Draw the mark of a hole for the pipe: a circle in twelve strokes, with a cross."""
+    ring = [
+        (x + radius * cos(pi * step / 12.0), y + radius * sin(pi * step / 12.0))
+        for step in range(24)
+    ]
+    canvas.polygon(ring, style.WHITE, style.MEDIUM)
+    canvas.line([(x - radius, y), (x + radius, y)], style.HAIR)
+    canvas.line([(x, y - radius), (x, y + radius)], style.HAIR)
 
 
 def symbols(pieces: Iterable[Piece]) -> list[Symbol]:
@@ -209,10 +234,16 @@ def symbols(pieces: Iterable[Piece]) -> list[Symbol]:
         entries.append(Symbol("cut, with its length", _swatch(style.WHITE, style.CUT)))
     if any(p.orientation == "on edge" for p in all_pieces):
         entries.append(Symbol("on edge", _swatch(style.WHITE, mark=on_edge_mark)))
+    if any(p.orientation == ON_END for p in all_pieces):
+        entries.append(Symbol("on end", _swatch(style.WHITE, mark=on_end_mark)))
     if any(p.stock == LINTEL for p in all_pieces):
         entries.append(Symbol("lintel, with its length", _swatch(style.WHITE, mark=lintel_mark)))
+    if any(p.hole for p in all_pieces):
+        entries.append(Symbol("cut round the pipe", _hole_swatch))
     if any(p.loose and not p.service for p in all_pieces):
-        entries.append(Symbol("over an opening, left loose", _swatch(style.WHITE, style.LOOSE)))
+        entries.append(
+            Symbol("left loose till pipe or spillway is fitted", _swatch(style.WHITE, style.LOOSE))
+        )
     if any(p.service for p in all_pieces):
         entries.append(Symbol(f"{SERVICE}: loose, for service", _swatch(style.WHITE, style.LOOSE)))
     return entries

@@ -21,15 +21,18 @@ from basinbook.drawings.pieces import (
     fill,
     footprint,
     hatch,
+    hole_mark,
     label,
     levels,
     lintel_mark,
     of_part,
     on_edge_mark,
+    on_end_mark,
     outside,
     piece_name,
 )
-from basinbook.engine.layout.model import LINTEL, WALLS, Layout, Opening, Piece
+from basinbook.engine.layout.model import LINTEL, ON_END, WALLS, Layout, Opening, Piece
+from basinbook.engine.layout.results.columns import ColumnPipe, column_pipe_of
 
 _HEAD: Final = 8.4
 _FOOT: Final = 3.6
@@ -107,6 +110,7 @@ class PlanView:
     below: tuple[Extent, ...] = ()
     inside: Extent | None = None
     extra: dict[str, tuple[Chain, ...]] = field(default_factory=dict)
+    pipe: ColumnPipe | None = None
 
     @cached_property
     def extent(self) -> Extent:
@@ -197,6 +201,9 @@ class PlanView:
                 fill=None, weight=style.THIN, dashes=style.DASHED, edge_tone=style.QUIET,
             )  # fmt: skip
         self._draw_openings(canvas, place)
+        if self.pipe is not None and any(piece.hole for piece in self.pieces):
+            radius = self.pipe.size * 500.0 / place.scale
+            hole_mark(canvas, *place.point(self.pipe.x, self.pipe.y), radius)
         self._draw_numbers(canvas, place, Rect(room.x0, room.y0, room.x1, room.y1 - _HEAD))
         self._draw_inside(canvas, place)
 
@@ -224,6 +231,8 @@ class PlanView:
             rect = _paper(piece, place)
             if piece.orientation == "on edge":
                 on_edge_mark(canvas, rect)
+            if piece.orientation == ON_END:
+                on_end_mark(canvas, rect)
             if piece.stock == LINTEL:
                 lintel_mark(canvas, rect)
             canvas.blocked.append(rect)
@@ -286,7 +295,7 @@ class PlanView:
 
     def _draw_numbers(self, canvas: Canvas, place: Map, room: Rect) -> None:
         for piece in self.pieces:
-            rect = _writing_room(piece, place, self._ring)
+            rect = self._clear_of_hole(piece, place, _writing_room(piece, place, self._ring))
             number = label(piece)
             plain = piece.whole and piece.stock != LINTEL
             length = "" if plain else length_text(piece.length, self.system)
@@ -296,6 +305,15 @@ class PlanView:
             full = f"{number}: {length}" if length else number
             whole = _writing_room(piece, place, self._ring, 1.0)
             self._label(canvas, length if inside else full, full, piece, whole, room)
+
+    def _clear_of_hole(self, piece: Piece, place: Map, rect: Rect) -> Rect:
+        """Return the greater part of a piece's room for text that a hole for the pipe leaves."""
+        if self.pipe is None or not piece.hole:
+            return rect
+        y, radius = place.up(self.pipe.y), self.pipe.size * 500.0 / place.scale
+        low = Rect(rect.x0, rect.y0, rect.x1, min(rect.y1, y - radius))
+        high = Rect(rect.x0, max(rect.y0, y + radius), rect.x1, rect.y1)
+        return low if low.height >= high.height else high
 
     def _label(
         self, canvas: Canvas, short: str, full: str, piece: Piece, rect: Rect, room: Rect
@@ -421,11 +439,12 @@ def _around(rect: Rect, way: Point, width: float, height: float) -> Iterator[Poi
 def plan_views(layout: Layout, system: str) -> list[PlanView]:
     """Return the plans of all courses (equal ones share one), then those of the caps."""
     shown = levels(layout)
-    # Columns are set out once, in the first plan that shows them.
-    first = next((n for n, level in enumerate(shown) if _columns(level.pieces)), None)
-    views = [
-        _course_view(layout, level, system, number == first) for number, level in enumerate(shown)
-    ]
+    # Columns are set out once, each in the first plan that shows it.
+    views, seen = list[PlanView](), set[str]()
+    for level in shown:
+        fresh = {piece.part for piece in _columns(level.pieces)} - seen
+        views.append(_course_view(layout, level, system, bool(fresh)))
+        seen |= fresh
     if layout.caps:
         views.append(_cap_view(layout, system))
     if layout.column_caps:
@@ -468,7 +487,9 @@ def _course_view(layout: Layout, level: Level, system: str, set_columns: bool) -
         openings=openings,
         below=(outside(layout.pieces),) if apart else standing,
         inside=_inside(level.pieces),
-        extra=_course_chains(level.pieces, openings, system, set_columns),
+        extra=_course_chains(
+            level.pieces, openings, system, set_columns, outside(layout.pieces) if apart else None
+        ),
     )
 
 
@@ -492,8 +513,13 @@ def _inside(pieces: Sequence[Piece]) -> Extent | None:
 
 
 def _course_chains(
-    pieces: tuple[Piece, ...], openings: Sequence[Opening], system: str, set_columns: bool
+    pieces: tuple[Piece, ...],
+    openings: Sequence[Opening],
+    system: str,
+    set_columns: bool,
+    basin: Extent | None = None,
 ) -> dict[str, tuple[Chain, ...]]:
+    """Return the chains of dimensions; basin: its outline where the pieces stand apart from it."""
     whole = extent(pieces)
     walls = of_part(pieces, *WALLS)
     outer = outside(pieces) if walls else whole
@@ -521,8 +547,9 @@ def _course_chains(
     if columns and set_columns:
         parts = {piece.part for piece in columns}
         each = [extent(of_part(columns, part)) for part in sorted(parts)]
-        base_x = (outer.x0, outer.x1) if walls else ()
-        base_y = (outer.y0, outer.y1) if walls else ()
+        from_ = outer if walls else basin
+        base_x = (from_.x0, from_.x1) if from_ else ()
+        base_y = (from_.y0, from_.y1) if from_ else ()
         rows["top"].append(_chain((*base_x, *(v for e in each for v in (e.x0, e.x1))), system))
         rows["right"].append(_chain((*base_y, *(v for e in each for v in (e.y0, e.y1))), system))
     return {side: _distinct(found) for side, found in rows.items()}
@@ -560,6 +587,7 @@ def _cap_view(layout: Layout, system: str) -> PlanView:
         below=(walls,),
         inside=inner,
         extra=chains,
+        pipe=column_pipe_of(layout),
     )
 
 
@@ -577,6 +605,7 @@ def _column_cap_view(layout: Layout, system: str) -> PlanView:
         pieces=caps,
         system=system,
         below=below,
+        pipe=column_pipe_of(layout),
         extra={
             "bottom": _distinct((_chain(xs, system), _chain((whole.x0, whole.x1), system))),
             "left": _distinct((_chain(ys, system), _chain((whole.y0, whole.y1), system))),

@@ -199,7 +199,10 @@ class SectionView:
             canvas.polygon(outline, weight=style.MEDIUM)
         canvas.line([place.point(*point) for point in pipe], style.HAIR, style.CHAIN)
         x, y = place.point(*pipe[-1])
-        canvas.polygon([(x, y + 3.2), (x - 1.2, y + 0.6), (x + 1.2, y + 0.6)], fill=0.0)
+        if pipe[-1][1] == pipe[-2][1]:
+            canvas.polygon([(x - 3.2, y), (x - 0.6, y - 1.2), (x - 0.6, y + 1.2)], fill=0.0)
+        else:
+            canvas.polygon([(x, y + 3.2), (x - 1.2, y + 0.6), (x + 1.2, y + 0.6)], fill=0.0)
         if self.outfit.check_valve:
             x, y = place.point(*self._plumbing.valve)
             across, up = (1.8, 1.2) if pipe[0][0] != pipe[1][0] else (1.2, 1.8)

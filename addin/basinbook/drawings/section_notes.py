@@ -11,6 +11,7 @@ from basinbook.drawings.pieces import of_part
 from basinbook.drawings.section_cut import Cut
 from basinbook.drawings.section_pipe import Plumbing
 from basinbook.engine.layout.model import WALLS, Piece
+from basinbook.engine.layout.results.columns import columns_of
 from basinbook.engine.layout.results.heights import top
 from basinbook.engine.layout.results.strips import overhangs
 from basinbook.engine.outfit import GOES_UP_TO, PREFORMED, SHEET, Outfit
@@ -207,11 +208,15 @@ def _column(cut: Cut, system: str) -> Iterator[Remark]:
     if not cut.column:
         return
     box = cut.column[len(cut.column) // 2].box
-    core = (
-        "with a hollow core" if cut.layout.spec.column_core == "yes" else "of two blocks a course"
-    )
+    own = next(each for each in columns_of(cut.layout) if each.part == cut.column[0].part)
+    spec = cut.layout.spec
+    hollow = spec.column_core if own in columns_of(cut.layout)[: spec.columns] else (
+        spec.wall_column_core
+    )  # fmt: skip
+    core = "with a hollow core" if hollow == "yes" else "of two blocks a course"
+    high = top(cut.column) - (own.plan.z if own.on_walls else 0.0)
     yield Remark(
-        f"column {core}, {length_with_unit(top(cut.column), system)} high",
+        f"column {core}, {length_with_unit(high, system)} high{' on the walls' * own.on_walls}",
         (box.y + box.dy * 0.6, box.z + box.dz * 0.5),
     )
     for cap in (p for p in cut.pieces if p.stock == "column cap"):

@@ -11,6 +11,7 @@ from basinbook.drawings.canvas import Point
 from basinbook.drawings.lengths import INCH
 from basinbook.drawings.section_cut import Cut, free_strips
 from basinbook.engine.layout.model import LINTEL, Piece
+from basinbook.engine.layout.results.columns import column_pipe_of
 from basinbook.engine.outfit import BUBBLER, CIRCULATION, Outfit
 
 # Sizes of a pump and a pipe of which none is given: signs for them. Common practice, no source.
@@ -113,7 +114,9 @@ class Plumbing:
             inner = outer + spec.pipe_space
             wide = max(free_strips((*own, *blocks), outer, inner, level), key=_wide, default=None)
             if wide is not None and _wide(wide) >= thick:
-                return Riser(sum(wide) / 2.0, "in the pipe space")
+                piped = cut.layout.spec.column_pipe != "none"
+                core = ", then in the column's core" if piped else ""
+                return Riser(sum(wide) / 2.0, f"in the pipe space{core}")
             return Riser((outer + inner) / 2.0, "in the pipe space, cut through the caps there")
         column = cut.column
         if not column:
@@ -139,6 +142,23 @@ class Plumbing:
     @cached_property
     def path(self) -> list[Point]:
         """The middle line of the pipe, from the pump on."""
+        out = self._out_of_column
+        if out is None or self._way[-1][1] <= out[1]:
+            return self._way
+        return [*self._way[:-1], (self._way[-1][0], out[1]), out]
+
+    @property
+    def _out_of_column(self) -> Point | None:
+        """Where the pipe comes out at the front of a column, clear of it; None for elsewhere."""
+        pipe = column_pipe_of(self.cut.layout)
+        if pipe is None or not pipe.cut or self.outfit.effect in _IN_BASIN:
+            return None
+        box = pipe.loose.box
+        return box.y - _AIR, box.z + box.dz / 2.0
+
+    @cached_property
+    def _way(self) -> list[Point]:
+        """The pipe's middle line where it ends upright."""
         cut, rise, top = self.cut, self.riser.y, self.height
         if self.goes_through_wall:
             assert cut.opening is not None

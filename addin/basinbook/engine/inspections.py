@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 from basinbook.engine.layout.model import LINTEL, WALLS, Layout, Opening
+from basinbook.engine.layout.results.columns import columns_of
 from basinbook.engine.outfit import BUBBLER, CIRCULATION, GOES_UP_TO, PREFORMED, Outfit
 from basinbook.engine.steps import (
     Write,
@@ -104,8 +105,16 @@ def _access(job: Job) -> str:
 def _columns(job: Job) -> str:
     if not column_pieces(job.layout):
         return ""
-    core = "; core clear" if job.layout.spec.column_core == "yes" else ""
-    return f"Two faces plumb; each row turned{core}"
+    spec = job.layout.spec
+    hollow = (spec.columns and spec.column_core == "yes") or spec.wall_column_core == "yes"
+    core = "; core clear" if hollow else ""
+    middles = [
+        f"{column.part} {job.write(column.plan.x + column.plan.dx / 2.0 - spec.block_depth)}"
+        for column in columns_of(job.layout)
+        if column.on_walls
+    ]
+    at = f"; middle from the inside left: {', '.join(middles)}" if middles else ""
+    return f"Two faces plumb; each row turned{core}{at}"
 
 
 def _underlay(job: Job) -> str:
@@ -138,7 +147,8 @@ def _caps(job: Job) -> str:
 
 
 def _column_caps(job: Job) -> str:
-    if not job.layout.column_caps:
+    of_block = job.layout.spec.column_cap_of == "blocks" and column_pieces(job.layout)
+    if not job.layout.column_caps and not of_block:
         return ""
     return f"Overhang alike all round; {'glued; ' if job.outfit.adhesive else ''}none rocks"
 

@@ -18,7 +18,8 @@ WALL_COLUMNS: Final = (
 """Where a column on or at a wall stands; the ends are those of the second wall."""
 ON_WALL: Final = WALL_COLUMNS[1:4]
 LAID: Final = ("flat", "on edge", "on end")
-COLUMN_PIPES: Final = ("none", "through the cap", "out at the front")
+THROUGH, FRONT = "through the cap", "out at the front"
+COLUMN_PIPES: Final = ("none", THROUGH, FRONT)
 COLUMN_CAPS: Final = ("one piece", "wall caps", "blocks")
 
 

@@ -10,6 +10,11 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from basinbook.engine.layout.checked_inputs import job
 from basinbook.engine.layout.model import FLAT, LINTEL, WALLS, Layout, Opening, Piece
+from basinbook.engine.layout.results.columns import (
+    column_pipe_of,
+    columns_of,
+    wall_columns_of,
+)
 from basinbook.engine.layout.results.heights import top, wall_top
 from basinbook.engine.layout.results.strips import overhangs
 from basinbook.engine.layout.ticks import metres
@@ -41,8 +46,11 @@ def steps(layout: Layout, outfit: Outfit, write: Write) -> tuple[str, ...]:
         *_walls(layout, outfit, write),
         *_second_wall(layout, write),
         *_columns(layout, write),
+        *_wall_columns(layout, outfit, write, False),
         *_liner(layout, outfit, write),
         *_caps(layout, outfit, write),
+        *_wall_columns(layout, outfit, write, True),
+        *_column_caps(layout, write),
         *_water_parts(layout, outfit, write),
         *_filling(layout, outfit, write),
     )
@@ -105,7 +113,8 @@ def _base(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
         return
     parts = ["basin"]
     parts += ["second wall"] if part_pieces(layout, "second wall") else []
-    parts += ["columns" if layout.spec.columns > 1 else "column"] if layout.spec.columns else []
+    standing = sum(not column.on_walls for column in columns_of(layout))
+    parts += ["columns" if standing > 1 else "column"] if standing else []
     reach = (
         f"{write(outfit.base_margin)} beyond the blocks"
         if outfit.base_margin
@@ -229,20 +238,59 @@ def _second_wall(layout: Layout, write: Write) -> Iterator[str]:
 
 
 def _columns(layout: Layout, write: Write) -> Iterator[str]:
-    blocks, spec = column_pieces(layout), layout.spec
-    if not blocks:
+    spec, count = layout.spec, layout.spec.columns
+    if not count:
         return
-    count = len({piece.part for piece in blocks})
-    first = [piece.box for piece in blocks if piece.part == blocks[0].part]
-    side = max(box.x + box.dx for box in first) - min(box.x for box in first)
+    first = columns_of(layout)[0]
+    side, rows = first.plan.dx, spec.column_courses * (spec.block_height + spec.joint)
     behind = "second wall" if part_pieces(layout, "second wall") else "back wall"
     how = "round a hollow core" if spec.column_core == "yes" else "two blocks a course"
     yield (
         f"{'Columns' if count > 1 else 'Column'}: {count} of {spec.column_courses} rows, "
-        f"{write(side)} square, {write(top(blocks))} high, "
+        f"{write(side)} square, {write(rows - spec.joint)} high, "
         f"{_WHERE[spec.columns].format(behind=behind)}, {how}. Each row is turned against the one "
         "below; plumb two faces as it rises."
     )
+
+
+def _wall_columns(layout: Layout, outfit: Outfit, write: Write, on_walls: bool) -> Iterator[str]:
+    """Yield what to do for columns by walls, or for those on walls or their caps."""
+    spec = layout.spec
+    core = "four blocks a row round a core" if spec.wall_column_core == "yes" else "two a row"
+    laid = "" if spec.wall_column_laid == "flat" else f" {spec.wall_column_laid}"
+    for column in wall_columns_of(layout):
+        if column.on_walls != on_walls:
+            continue
+        box, number = column.plan, int(column.part.removeprefix("column ")) - spec.columns
+        place = getattr(spec, f"wall_column_{number}")
+        rows = getattr(spec, f"wall_column_{number}_courses")
+        at = box.x + box.dx / 2.0 - spec.block_depth
+        beside = f", its middle {write(at)} from the inside left corner"
+        if place in ("by left wall", "by right wall"):
+            beside = f", its middle {write(box.y + box.dy / 2.0 - spec.block_depth)} from the "
+            beside += "inside front corner"
+        elif place.endswith("end"):
+            beside = ", in line with the second wall"
+        on = " Glue what lies loose under it before its first row." if column.on_walls else ""
+        yield (
+            f"Column {place} ({column.part}): {rows} rows, {core}{laid}, {write(box.dx)} square"
+            f"{beside}.{on} Each row is turned against the one below; plumb two faces."
+        )
+    pipe = column_pipe_of(layout)
+    if pipe is not None and on_walls:
+        name = outfit.pipe or "the pipe"
+        row = sorted({round(p.box.z, 6) for p in wall_columns_of(layout)[0].blocks}).index(
+            round(pipe.loose.box.z, 6)
+        )
+        how = (
+            f"cut the front block to {write(pipe.loose.length)} and bring it out beside that"
+            if pipe.cut
+            else "keep the front block whole for its fitting"
+        )
+        yield (
+            f"Pipe in {pipe.part}: lead {name} up the core as the column rises. In row {row + 1} "
+            f"{how}; this block stays loose till the fitting is tight."
+        )
 
 
 def _liner(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
@@ -299,14 +347,31 @@ def _caps(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
                 "lies loose on a dry bed, to be lifted off for service; mark it, and keep adhesive "
                 "out of its joints. Its weight and one person's limit stand on the Take-off sheet."
             )
-    if layout.column_caps:
-        cap = layout.column_caps[0]
-        under = [piece.box for piece in layout.pieces if piece.part == cap.part]
-        past = min(box.x for box in under) - cap.box.x
-        one = "one on each column" if len(layout.column_caps) > 1 else "one on the column"
+
+
+def _column_caps(layout: Layout, write: Write) -> Iterator[str]:
+    words: dict[tuple[int, str, str, bool], list[str]] = {}
+    for column in columns_of(layout):
+        top = max(piece.box.z for piece in (*column.blocks, *column.caps))
+        pieces = [p for p in (*column.blocks, *column.caps) if p.box.z > top - 1e-6]
+        low = min(piece.box.x for piece in pieces)
+        wide = max(piece.box.x + piece.box.dx for piece in pieces) - low
+        past = column.plan.x - low
+        if not column.caps and layout.spec.column_cap_of == "one piece":
+            continue
+        many = len(pieces)
+        words.setdefault((many, write(wide), write(past), any(p.hole for p in pieces)), []).append(
+            column.part
+        )
+    for (many, wide_text, past_text, cut), parts in words.items():
+        one = "one on each column" if len(parts) > 1 else "one on the column"
+        if len(words) > 1:
+            one = f"one on {listed(parts)}"
+        made = f" of {many} {layout.spec.column_cap_of}" if many > 1 else ""
+        round_pipe = ", cut round the pipe" if cut else ""
         yield (
-            f"Column caps: {one}, {write(cap.box.dx)} square, {write(past)} past the column all "
-            "round."
+            f"Column caps: {one}{made}, {wide_text} square, {past_text} past the column all "
+            f"round{round_pipe}."
         )
 
 

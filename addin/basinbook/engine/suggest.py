@@ -1,7 +1,8 @@
 """What height and length the water's way has by the geometry, where the estimator gives none.
 
 The pump stands on the floor at the back wall. Of a lip or notch the outlet is over the back wall,
-as high as the highest of back wall, second wall and a column behind them; a bowl stands on a column
+as high as the highest of back wall, second wall and a column behind or on them, or where the pipe
+comes out of a column; a bowl stands on a column
 where one is as high; circulation and bubbler give their water at its level. What stands on top of
 that, such as a bowl's own height, is not known and not counted.
 """
@@ -11,7 +12,8 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import Final, NamedTuple
 
-from basinbook.engine.layout.model import Box, Layout, Piece
+from basinbook.engine.layout.model import Box, Layout
+from basinbook.engine.layout.results.columns import column_pipe_of, columns_of
 from basinbook.engine.outfit import BOWL, CIRCULATION, FALLS, STILL
 from basinbook.engine.takeoff import outside_size
 
@@ -82,9 +84,13 @@ def _outlet(layout: Layout, effect: str) -> float:
     """Return the height of lip or rim over the base [m]."""
     walls = [_top(layout, part) for part in (_BACK, _SECOND)]
     columns = _columns(layout)
+    pipe = column_pipe_of(layout)
+    if pipe is not None:
+        return pipe.loose.box.z if pipe.cut else columns[layout.spec.columns].top
     if effect != BOWL:
         inner = outside_size(layout)[0]
-        columns = tuple(each for each in columns if 0.0 < each.x < inner)
+        among = columns[: layout.spec.columns]
+        columns = tuple(each for each in among if 0.0 < each.x < inner)
     return max(*walls, *(column.top for column in columns))
 
 
@@ -100,14 +106,10 @@ def _high(box: Box) -> float:
 
 @lru_cache(maxsize=16)
 def _columns(layout: Layout) -> tuple[_Column, ...]:
-    found: dict[str, list[Piece]] = {}
-    for piece in (*layout.pieces, *layout.column_caps):
-        if piece.part.startswith("column"):
-            found.setdefault(piece.part, []).append(piece)
+    """Return the columns in the order of their numbers, with their caps."""
     columns = []
-    for pieces in found.values():
-        boxes = [piece.box for piece in pieces]
-        left, front = min(b.x for b in boxes), min(b.y for b in boxes)
-        right, back = max(b.x + b.dx for b in boxes), max(b.y + b.dy for b in boxes)
-        columns.append(_Column((left + right) / 2, (front + back) / 2, max(map(_high, boxes))))
+    for column in columns_of(layout):
+        x, y, _, dx, dy, _ = column.plan
+        high = max(_high(piece.box) for piece in (*column.blocks, *column.caps))
+        columns.append(_Column(x + dx / 2, y + dy / 2, high))
     return tuple(columns)

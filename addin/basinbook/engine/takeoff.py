@@ -12,9 +12,19 @@ from typing import Final
 from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
 from basinbook.engine.kinds import Kind
-from basinbook.engine.layout.model import LINTEL, WALLS, Box, CutPlan, Layout, Piece
+from basinbook.engine.layout.model import (
+    LINTEL,
+    ON_EDGE,
+    ON_END,
+    WALLS,
+    Box,
+    CutPlan,
+    Layout,
+    Piece,
+)
 from basinbook.engine.layout.results.advice import NOT_PROVED
 from basinbook.engine.layout.results.cap_joints import cap_joints
+from basinbook.engine.layout.results.columns import columns_of, holes
 from basinbook.engine.layout.results.heights import basin_top, top, wall_top
 from basinbook.engine.layout.results.remarks import (
     short_mitred_caps,
@@ -60,8 +70,10 @@ def footprint_boxes(layout: Layout) -> tuple[Box, ...]:
     length, width = outside_size(layout)
     boxes = [Box(0.0, 0.0, 0.0, length, width, 0.0)]
     parts: dict[str, list[Box]] = {}
+    on_walls = {column.part for column in columns_of(layout) if column.on_walls}
     for piece in layout.pieces:
-        if piece.part.startswith("column") or piece.part == "second wall":
+        column = piece.part.startswith("column") and piece.part not in on_walls
+        if column or piece.part == "second wall":
             parts.setdefault(piece.part, []).append(piece.box)
     for part, built in parts.items():
         around = _around(built)
@@ -131,19 +143,16 @@ def _second_wall(layout: Layout) -> int:
 
 
 def _column_side(layout: Layout) -> float:
-    boxes = [p.box for p in layout.pieces if p.part == "column 1" and p.course == 1]
-    if not boxes:
-        return 0.0
-    return max(b.x + b.dx for b in boxes) - min(b.x for b in boxes)
+    return max((column.plan.dx for column in columns_of(layout)), default=0.0)
 
 
 def _column_height(layout: Layout) -> float:
-    return top(p for p in layout.pieces if p.part == "column 1")
+    return top(p for p in layout.pieces if p.part.startswith("column"))
 
 
 def _edge_length(layout: Layout) -> float:
     """Total length along the walls of pieces laid on edge: they hold less adhesive."""
-    return sum(p.length for p in layout.pieces if p.orientation == "on edge")
+    return sum(p.length for p in layout.pieces if p.orientation in (ON_EDGE, ON_END))
 
 
 def _cap_overhang(layout: Layout) -> float:
@@ -208,8 +217,9 @@ _DEFINED: tuple[Item, ...] = (
          lambda x: _part(x.pieces, "column")),
     Item("Second wall pieces", kinds.COUNT, "Of these, in the second wall and its returns",
          _second_wall),
-    Item("Column side", kinds.LENGTH, "Side of a square column", _column_side),
-    Item("Column height", kinds.LENGTH, "Base to top of a column's block", _column_height),
+    Item("Column side", kinds.LENGTH, "Side of the widest square column", _column_side),
+    Item("Column height", kinds.LENGTH, "Base to top of the highest column's block",
+         _column_height),
     Item("Caps needed", kinds.COUNT, "Caps laid whole and cut up, before breakage",
          lambda x: x.cap_cuts.needed),
     Item("Caps to buy", kinds.COUNT, "Caps needed and the breakage allowance",
@@ -219,7 +229,8 @@ _DEFINED: tuple[Item, ...] = (
     Item("Cap saw cuts", kinds.COUNT, "Cuts to make in caps", lambda x: x.cap_cuts.saw_cuts),
     Item("Cap overhang", kinds.LENGTH, "Past the outer face of the front wall's top course",
          _cap_overhang),
-    Item("Column caps", kinds.COUNT, "Caps on columns", lambda x: len(x.column_caps)),
+    Item("Column caps", kinds.COUNT, "Column caps of one piece",
+         lambda x: sum(p.stock == "column cap" for p in x.column_caps)),
     Item("Bed length", kinds.RUN, "Glued beds along the pieces, caps included", bed_length),
     Item("On-edge length", kinds.RUN, "Length of wall laid on edge", _edge_length),
     Item("Wall thickness", kinds.LENGTH, "Of the thinnest course of the basin walls", thinnest),
@@ -261,6 +272,10 @@ _DEFINED: tuple[Item, ...] = (
     Item("Service cap length", kinds.LENGTH,
          "Middle of the cap that lies loose for service; 0 for none",
          lambda x: sum(cap.middle_length for cap in x.caps if cap.service)),
+    Item("Pieces cut round the pipe", kinds.COUNT, "Caps and blocks cut round the pipe in a column",
+         lambda x: len(holes(x))),
+    Item("Columns on walls", kinds.COUNT, "Columns that stand on the basin's walls",
+         lambda x: sum(column.on_walls for column in columns_of(x))),
 )  # fmt: skip
 
 ITEMS: Final[dict[str, Item]] = {item.label.lower(): item for item in _DEFINED}

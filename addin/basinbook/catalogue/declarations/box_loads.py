@@ -28,7 +28,7 @@ from basinbook.catalogue.model import (
     worksheet_function,
 )
 from basinbook.engine import cautions, kinds
-from basinbook.engine.layout.model import Layout
+from basinbook.engine.layout.results.column_loads import least_push, slenderest
 from basinbook.engine.layout.results.heights import basin_top, top
 from basinbook.engine.layout.results.strips import least_overlap, wall_strips
 from basinbook.engine.layout.solver import solve
@@ -227,6 +227,7 @@ def load_verdict(
         thickness=min(course.thickness for strip in strips for course in strip.courses),
         glue=allowable > 0.0,
         loaded_column=tops["columns"] if column_weight else 0.0,
+        slender=slenderest(layout),
         unknown=tuple(name for name, given in known.items() if not given),
     )
     if block_density is not None and friction is not None and glued_share is not None:
@@ -237,7 +238,7 @@ def load_verdict(
             bending=max((each.bending for each in loads.demands(walls)), default=None),
         )
     if block_density is not None and tops["columns"]:
-        judged = replace(judged, push=_column_push(layout, block_density))
+        judged = replace(judged, push=least_push(layout, block_density * GRAVITY))
     return _verdict_text(loads.verdict(judged), system)
 
 
@@ -295,17 +296,6 @@ def load_note(
         ),
     )
     return _verdict_text(loads.verdict(judged), system)
-
-
-def _column_push(layout: Layout, block_density: float) -> float:
-    """Return how many times a push at its top the first column stands as it is, without glue."""
-    boxes = [piece.box for piece in layout.pieces if piece.part == "column 1"]
-    weight = block_density * GRAVITY * sum(box.dx * box.dy * box.dz for box in boxes)
-    sides = [
-        max(box[axis] + box[axis + 3] for box in boxes) - min(box[axis] for box in boxes)
-        for axis in (0, 1)
-    ]
-    return loads.push_ratio(weight, min(sides), max(box.z + box.dz for box in boxes))
 
 
 def _verdict_text(found: Verdict, system: str) -> str:

@@ -10,7 +10,8 @@ from basinbook.catalogue.declarations.takeoff import EXAMPLE_LABELS, LAYOUT
 from basinbook.catalogue.fitting_rows import fitted
 from basinbook.catalogue.model import Array, Column, Example, count, worksheet_function
 from basinbook.engine import kinds
-from basinbook.engine.layout.model import LINTEL, CutPlan, Piece
+from basinbook.engine.layout.model import LINTEL, WALLS, CutPlan, Layout, Piece
+from basinbook.engine.layout.results.columns import holes
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import BasinSpec
 from basinbook.units import tape_length
@@ -106,7 +107,10 @@ def _plan_row(piece: Piece, course: int | str) -> list[object]:
     if piece.service:
         notes.append("loose, for service")
     elif piece.loose:
-        notes.append("over the opening, leave loose")
+        column = piece.part.startswith("column")
+        notes.append("leave loose for the pipe" if column else "over the opening, leave loose")
+    if piece.hole:
+        notes.append("cut round the pipe")
     box = piece.box
     return [
         course, piece.number, piece.part, piece.orientation, _made(piece),
@@ -176,9 +180,28 @@ def cut_list(spec: BasinSpec, rows: int | None, system: str) -> list[Sequence[ob
 @lru_cache(maxsize=64)
 def _cut_rows(spec: BasinSpec, system: str) -> list[list[object]]:
     layout = solve(spec)
-    return _stock_rows(layout.blocks, layout.pieces, system) + _stock_rows(
-        layout.cap_cuts, layout.caps, system
+    return (
+        _stock_rows(layout.blocks, layout.pieces, system)
+        + _stock_rows(
+            layout.cap_cuts,
+            [*layout.caps, *(piece for piece in layout.column_caps if piece.stock == "cap")],
+            system,
+        )
+        + _hole_rows(layout, system)
     )
+
+
+def _hole_rows(layout: Layout, system: str) -> list[list[object]]:
+    """Return a row for each kind of piece that is cut round the pipe, whole before that or not."""
+    alike = Counter(
+        (piece.stock, "caps" if piece.part in (*WALLS, "second wall") else piece.part, piece.length,
+         piece.hole)
+        for piece in holes(layout)
+    )  # fmt: skip
+    return [
+        [stock, length, many, f"round the pipe, {tape_length(hole, system)} across", where]
+        for (stock, where, length, hole), many in alike.items()
+    ]
 
 
 def _stock_rows(plan: CutPlan, placed: Iterable[Piece], system: str) -> list[list[object]]:

@@ -85,7 +85,9 @@ _EXAMPLE_TABLE = (
     "Lintel over opening 2\t0\t\n"
     "Lintel over opening 3\t0\t\n"
     "Lintel over opening 4\t0\t\n"
-    "Service cap length\t0\tin"
+    "Service cap length\t0\tin\n"
+    "Pieces cut round the pipe\t0\t\n"
+    "Columns on walls\t0\t"
 )
 
 

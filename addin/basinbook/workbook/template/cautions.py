@@ -71,7 +71,7 @@ def caution_text(found: Caution, absent: str = "") -> str:
 def _has(need: str) -> str:
     """Formula text: whether a job has what a caution needs."""
     if need == CUTS:
-        return "N(Qty_Saw_cuts)+N(Qty_Cap_saw_cuts)>0"
+        return "N(Qty_Saw_cuts)+N(Qty_Cap_saw_cuts)+N(Qty_Pieces_cut_round_the_pipe)>0"
     cell = outfit_name(need)
     # A size or count of 0 is none; a name that is not blank is one.
     return f'IF(ISNUMBER({cell}),{cell}>0,{cell}<>"")'

@@ -454,7 +454,12 @@ WORK: Final = (
     WorkLine("Set up, protect, clean up", ("job", "job"), (3.0, 3.0), "1"),
     WorkLine("Dig, level and tamp base", ("yd³", "m³"), (2.2, 2.9), "Qty_Base_tamped"),
     WorkLine("Lay and glue block", ("piece", "piece"), (0.075, 0.075), "Qty_Pieces_laid"),
-    WorkLine("Saw cuts", ("cut", "cut"), (0.08, 0.08), "Qty_Saw_cuts+Qty_Cap_saw_cuts"),
+    WorkLine(
+        "Saw cuts",
+        ("cut", "cut"),
+        (0.08, 0.08),
+        "Qty_Saw_cuts+Qty_Cap_saw_cuts+Qty_Pieces_cut_round_the_pipe",
+    ),
     WorkLine(
         "Set caps and column caps", ("cap", "cap"), (0.12, 0.12), "Qty_Caps_needed+Qty_Column_caps"
     ),

@@ -145,6 +145,9 @@ def _run(pieces: list[Piece], others: list[Piece], leaf: str, joint: float) -> R
     if loose:
         notes.append(f"leave {loose} loose")
     notes += [f"leave {p.number} loose, for service" for p in ordered if p.service]
+    if any(p.hole for p in ordered):
+        cut = ", ".join(str(p.number) for p in ordered if p.hole)
+        notes.append(f"cut {cut} round the pipe")
     return Run(
         course=first.course,
         part=first.part if first.stock in ("block", LINTEL) else f"cap, {first.part}",

@@ -59,7 +59,8 @@ class Judged:
 
     heights: by what stands, from the bottom of the base; glue: whether its allowable is known;
     box: of the closed box; bending: of block, demand alone; push: ratio of a free column;
-    loaded_column: height of a column that something stands on, 0 for none; ratios: others by name,
+    loaded_column: height of a column that something stands on, 0 for none; slender: height over
+    side of a column on or at walls, and its limit; ratios: others by name,
     with source and what is usual.
     """
 
@@ -72,6 +73,7 @@ class Judged:
     bending: float | None = None
     push: float | None = None
     loaded_column: float = 0.0
+    slender: tuple[float, float] = (0.0, 0.0)
     unknown: tuple[str, ...] = ()
     ratios: Sequence[tuple[str, float | None, str, float]] = ()
 
@@ -110,6 +112,10 @@ def verdict(judged: Judged) -> Verdict:
             Reason("free column with a weight on it", judged.loaded_column, LOADED_COLUMN,
                    kinds.LENGTH, "not under", practice)
         )  # fmt: skip
+    slender, most = judged.slender
+    if slender > most * (1 + 1e-9):
+        what = "column on or at walls, height over side"
+        grave.append(Reason(what, slender, most, kinds.RATIO, "over", "IRC 2006, R606.6"))
     if not judged.glue:
         unknown = "Allowable shear of the glue is blank, type its maker's figure"
         grave.append(Reason(unknown, 0.0, 0.0, kinds.TEXT, "", ""))

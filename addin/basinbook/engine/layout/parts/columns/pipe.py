@@ -11,8 +11,7 @@ from basinbook.engine.layout.parts.columns.standing import Standing
 from basinbook.engine.layout.parts.placed_pieces import Placed
 from basinbook.engine.layout.parts.second_wall import space
 from basinbook.engine.layout.ticks import text, ticks
-
-THROUGH, FRONT = "through the cap", "out at the front"
+from basinbook.engine.spec_columns import FRONT
 
 
 class ColumnPipe(NamedTuple):
