@@ -204,6 +204,8 @@ def test_columns_stand_by_walls_and_ends_anywhere_along_them() -> None:
           "wall_column_2_courses": 3}, "stand in column 1; they need 20 in"),
         ({"wall_column_1": "by left end", "wall_column_1_at": INCH}, "blank for a column by left"),
         ({**ON_BOTH, "wall_column_1_at": 60 * INCH}, "from 0 in .* to 48 in"),
+        ({**ON_BOTH, "opening_width": 3 * INCH, "service_cap": "over the pipe opening"},
+         "column 1 stands on that cap"),
         ({"wall_column_1": "on back wall", "wall_column_1_courses": 1, "wall_column_laid": "on end",
           "wall_column_core": "no", "second_wall_courses": 8, "column_cap_side": 18 * INCH,
           "column_cap_height": 2 * INCH}, "cap would stand in the second wall"),

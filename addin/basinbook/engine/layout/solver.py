@@ -20,8 +20,8 @@ from basinbook.engine.layout.parts.columns.all_columns import (
     check_columns,
     column_blocks,
     column_caps,
-    round_the_pipe,
     stand,
+    under_columns,
 )
 from basinbook.engine.layout.parts.columns.site import Site
 from basinbook.engine.layout.parts.openings import BasinGaps, Gap, basin_gaps
@@ -137,7 +137,7 @@ def _laid_out(spec: BasinSpec) -> Layout:
     of_block = [piece for piece in placed if piece.stock == "block"]
     blocks, blocks_proved = _cut_plan(budget, "block", of_block, work.block.length, spec)
     laid = laid or capped(budget, work, plan.caps, plan.gaps, plan.behind, by_number)
-    caps = round_the_pipe(plan.columns, laid.pieces) if laid else []
+    caps = under_columns(work, plan.columns, laid.pieces) if laid else []
     on_columns = column_caps(work, plan.columns)
     cap_length = laid.sizes.rules.length if laid else 0
     of_caps = [*caps, *(piece for piece in on_columns if piece.stock == "cap")]

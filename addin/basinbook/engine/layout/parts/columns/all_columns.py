@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from itertools import product
 from typing import NamedTuple
 
 from basinbook.engine.layout.bond.whole_wall import Chain
-from basinbook.engine.layout.checked_inputs import Job
+from basinbook.engine.layout.checked_inputs import Job, refuse
+from basinbook.engine.layout.parts.columns.bearing import over
 from basinbook.engine.layout.parts.columns.column_caps import cap_pieces
 from basinbook.engine.layout.parts.columns.free import free_columns
 from basinbook.engine.layout.parts.columns.pipe import ColumnPipe, cut_round, with_pipe
 from basinbook.engine.layout.parts.columns.site import Site, TopJoints
-from basinbook.engine.layout.parts.columns.standing import Standing
+from basinbook.engine.layout.parts.columns.standing import Standing, plan_of
 from basinbook.engine.layout.parts.columns.wall_columns import (
     NO_COLUMNS,
     WallColumns,
@@ -96,8 +98,18 @@ def _cap(job: Job, columns: Columns, column: Standing) -> list[Placed]:
     return cap_pieces(job, column, column.hole, loose=top)
 
 
-def round_the_pipe(columns: Columns, laid: list[Placed]) -> list[Placed]:
-    """Return the wall caps, those that the pipe runs into on its way up cut round it."""
+def under_columns(job: Job, columns: Columns, laid: list[Placed]) -> list[Placed]:
+    """Return the wall caps, those that the pipe runs into on its way up cut round it.
+
+    Refuses a cap that is to be lifted off for service where a column stands on it.
+    """
+    for column, piece in product(columns.wall.columns, laid):
+        if piece.service and piece.z < column.bed and over(column.plan, plan_of(piece)):
+            raise refuse(
+                "service_cap",
+                job.spec.service_cap,
+                f"{column.part} stands on that cap: give a place beside the column, or none",
+            )
     pipe = columns.wall.pipe
     if pipe is None:
         return laid

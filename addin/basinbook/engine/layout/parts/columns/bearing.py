@@ -28,6 +28,11 @@ def bearing(piece: Rect, below: Sequence[Rect]) -> Bearing:
     return Bearing(area / (piece.dx * piece.dy), _within(middle, sorted(corners)))
 
 
+def over(one: Rect, other: Rect) -> bool:
+    """Return whether two rectangles have an area in common."""
+    return _common(one, other) is not None
+
+
 def _common(one: Rect, other: Rect) -> Rect | None:
     """Return what two rectangles have in common; None for no area."""
     x, y = max(one.x, other.x), max(one.y, other.y)

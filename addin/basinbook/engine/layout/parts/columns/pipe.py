@@ -7,7 +7,7 @@ from typing import NamedTuple
 from basinbook.engine.layout.checked_inputs import Job, refuse
 from basinbook.engine.layout.parts.columns.column_caps import meets
 from basinbook.engine.layout.parts.columns.pinwheel import Pinwheel, Rect
-from basinbook.engine.layout.parts.columns.standing import Standing
+from basinbook.engine.layout.parts.columns.standing import Standing, plan_of
 from basinbook.engine.layout.parts.placed_pieces import Placed
 from basinbook.engine.layout.parts.second_wall import space
 from basinbook.engine.layout.ticks import text, ticks
@@ -112,8 +112,7 @@ def cut_round(placed: list[Placed], column: Standing, pipe: ColumnPipe) -> list[
     """Return wall caps, those in the pipe's way cut round it."""
     return [
         piece._replace(hole=pipe.size)
-        if piece.z < column.bed
-        and meets(Rect(piece.x, piece.y, piece.dx, piece.dy), column.middle, pipe.size)
+        if piece.z < column.bed and meets(plan_of(piece), column.middle, pipe.size)
         else piece
         for piece in placed
     ]

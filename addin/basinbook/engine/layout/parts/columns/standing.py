@@ -8,6 +8,11 @@ from basinbook.engine.layout.parts.columns.pinwheel import Pinwheel, Rect
 from basinbook.engine.layout.parts.placed_pieces import Placed
 
 
+def plan_of(piece: Placed) -> Rect:
+    """Return the rectangle of a piece in plan."""
+    return Rect(piece.x, piece.y, piece.dx, piece.dy)
+
+
 class Standing(NamedTuple):
     """A column where it stands; lengths in ticks.
 
