@@ -280,3 +280,14 @@ def test_columns_are_pushed_as_they_stand_and_from_the_base_with_the_wall() -> N
     )  # fmt: skip
     # Seven of 12 in on 8 in of side.
     assert slenderest(slim) == (pytest.approx(84 / 8), 10.0)
+
+
+def test_a_recess_behind_a_block_on_edge_carries_nothing() -> None:
+    """By hand: on edge a block is 4 in thick; a block across it bears with 4 of 12 in there."""
+    mixed = replace(
+        CAPPED, mixed_courses="4", place_1_wall="back", place_1_middle=24 * INCH, **ON_BOTH,
+        wall_column_1_at=24 * INCH,
+    )  # fmt: skip
+    with pytest.raises(InputError, match=r"Wall column 1 position.*bear too little"):
+        solve(mixed)
+    assert plan(column(solve(replace(mixed, edge_doubled="yes"))))[0] == 22

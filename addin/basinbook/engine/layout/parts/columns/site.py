@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from basinbook.engine.layout.checked_inputs import BACK, Job, refuse
+from basinbook.engine.layout.checked_inputs import BACK, Job, Row, edge_leaves, refuse
 from basinbook.engine.layout.parts.caps import CapSizes
 from basinbook.engine.layout.parts.columns.column_caps import cap_overhang, cap_thickness
 from basinbook.engine.layout.parts.columns.pinwheel import Rect
@@ -35,8 +35,10 @@ class Site(NamedTuple):
     joints: TopJoints = TopJoints((), ())
 
 
-def carrying(site: Site, place: str) -> list[Rect]:
+def carrying(site: Site, place: str, whole: bool = False) -> list[Rect]:
     """Return the tops of the walls' blocks under a column on them, openings left out.
+
+    whole: as if there were no openings, and no blocks on edge between flat ones.
 
     Caps pass the weight on to the block: what reaches past that carries nothing.
     """
@@ -44,13 +46,26 @@ def carrying(site: Site, place: str) -> list[Rect]:
     far, back = job.outside_length, job.outside_width
     if place != ON_SECOND:
         rows = job.walls[BACK]
-        for start, end in _whole(site.gaps, len(rows), -job.depth, far - job.depth):
-            size = (end - start, rows[-1].thickness)
-            found.append(Rect(job.depth + start, back - job.depth, *size))
+        row = rows[-1]._replace(between=()) if whole else rows[-1]
+        gaps = () if whole else site.gaps
+        for start, end in _whole(gaps, len(rows), -job.depth, far - job.depth):
+            for low, high, thick in _thick(job, row, start, end):
+                found.append(Rect(job.depth + low, back - job.depth, high - low, thick))
     if place != ON_BACK:
-        for start, end in _whole(site.behind, courses(job), 0, far):
+        for start, end in _whole(() if whole else site.behind, courses(job), 0, far):
             found.append(Rect(start, back + space(job), end - start, job.depth))
     return found
+
+
+def _thick(job: Job, row: Row, start: int, end: int) -> Iterator[tuple[int, int, int]]:
+    """Yield from where to where a course is how thick: less at blocks on edge between flat ones."""
+    leaves = edge_leaves(job.spec)
+    thin = leaves * (job.height + job.block.joint) - job.block.joint
+    for low in sorted(at for at in row.between if start <= at < end):
+        yield start, low, row.thickness
+        start = low + job.block.length
+        yield low, start, thin
+    yield start, end, row.thickness
 
 
 def _whole(gaps: Sequence[Gap], rows: int, start: int, end: int) -> Iterator[tuple[int, int]]:

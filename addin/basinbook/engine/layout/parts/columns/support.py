@@ -35,7 +35,7 @@ def reach(job: Job, wheel: Pinwheel) -> int:
 def check_reach(site: Site, name: str, column: Standing) -> None:
     """Refuse a column that reaches too far past the walls that carry it, or tips on them."""
     job, wheel, most = site.job, column.wheel, reach(site.job, column.wheel)
-    under = carrying(site, column.place)
+    under = carrying(site, column.place, True)
     low, high = min(r.y for r in under), max(r.y + r.dy for r in under)
     across = max(low - column.y, column.y + wheel.side - high)
     if across > most:
@@ -54,11 +54,11 @@ def check_reach(site: Site, name: str, column: Standing) -> None:
             text(column.middle[0] - job.depth),
             f"from {text(max(0, least))} to {text(farthest)}, so that the wall carries the column",
         )
-    # At the middle of walls without an opening: the rest is a matter of the place.
-    whole, middle = site._replace(gaps=(), behind=()), column._replace(x=long // 2 - half)
-    if _ways(whole, middle):
+    # At the middle of walls without openings and recesses: the rest is a matter of the place.
+    middle = column._replace(x=long // 2 - half)
+    if _ways(site, middle, whole=True):
         return
-    shares = [bearing(rect, carrying(whole, column.place)).share for rect in middle.rects(0)]
+    shares = [bearing(rect, carrying(site, column.place, True)).share for rect in middle.rects(0)]
     why = f"a block of its first course would bear with {min(shares):.0%} of it only, and may tip"
     widest = wheel.side - 2 * -(-2 * wheel.long // 3)
     if column.place == BOTH and 0 < widest < space(job):
@@ -78,8 +78,9 @@ def _other_ways(job: Job, column: Standing, deep: int) -> str:
             core = "" if cored else " without a core"
             ways.append(f"lay its blocks {laid}{core} ({text(wheel.side)} wide)")
     if column.place == BOTH:
-        widest = column.wheel.side - 2 * job.depth - 2 * reach(job, column.wheel)
-        ways.append(f"give a pipe space of at least {text(widest)}")
+        needed = column.wheel.side - 2 * job.depth - 2 * reach(job, column.wheel)
+        if needed > space(job):
+            ways.append(f"give a pipe space of at least {text(needed)}")
     elif job.spec.second_wall == "yes":
         ways.append("stand it on both walls")
     else:
@@ -96,9 +97,9 @@ def ways_round(site: Site, column: Standing) -> list[Standing]:
     ]
 
 
-def _ways(site: Site, column: Standing) -> list[Standing]:
+def _ways(site: Site, column: Standing, whole: bool = False) -> list[Standing]:
     """Return the ways round in which every block of the first course bears."""
-    under = carrying(site, column.place)
+    under = carrying(site, column.place, whole)
     least = _LEAST_SHARE if site.job.spec.wall_column_reach is None else _TYPED_SHARE
     return [
         way
