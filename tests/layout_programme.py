@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
+from itertools import product
 from types import MappingProxyType
 
 import numpy as np
@@ -60,6 +61,8 @@ class Programme:
 # A corner's ownership in a course: the unknown and whether its 1 means "mine"; with None for
 # the unknown, the flag itself says it.
 Owner = tuple[int | None, bool]
+Terms = dict[int, float]
+"""A sum of unknowns with their factors; -1 stands for 1."""
 
 
 @dataclass(frozen=True)
@@ -93,6 +96,8 @@ class Course:
     stand in the course below too. begin: length of its first piece, 0 for any. outer: a second
     leaf with a run of its own, whose ring is wider by shift on all sides. slack: how much wider
     than a joint those between blocks may be, all alike, in place of a cut.
+    butts: the joints where it butts, as sums of unknowns, where not having the corner isn't all
+    there is to them. free: ends that need not reach over a corner.
     """
 
     start: Owner
@@ -105,6 +110,8 @@ class Course:
     outer: Course | None = None
     shift: int = 0
     slack: int = 0
+    butts: tuple[Terms, Terms] | None = None
+    free: tuple[bool, bool] = (False, False)
 
 
 def share(owner: Owner) -> tuple[dict[int, float], float]:
@@ -115,9 +122,14 @@ def share(owner: Owner) -> tuple[dict[int, float], float]:
     return ({unknown: 1.0}, 0.0) if flag else ({unknown: -1.0}, 1.0)
 
 
-def add_wall(programme: Programme, blocks: Blocks, wall: Wall, courses: list[Course]) -> None:
-    """Add the unknowns and rows of one wall, from the base up."""
+Arcs = dict[int, tuple[int, int, bool]]
+"""The unknowns of pieces: left edge, length, and whether it is a block laid across the wall."""
+
+
+def add_wall(programme: Programme, blocks: Blocks, wall: Wall, courses: list[Course]) -> list[Arcs]:
+    """Add the unknowns and rows of one wall, from the base up; return its pieces by course."""
     joints_before: list[tuple[float, dict[int, float]]] = []
+    found = []
     for number, course in enumerate(courses):
         gap = wall.gap if wall.gap is not None and wall.gap[0] == number else None
         arcs, joints = _course(programme, blocks, wall, course, gap)
@@ -131,7 +143,7 @@ def add_wall(programme: Programme, blocks: Blocks, wall: Wall, courses: list[Cou
             low, high = wall.gap[1] - blocks.offset, wall.gap[2] + blocks.offset
             over = {
                 arc: 1.0
-                for arc, (left, length) in arcs.items()
+                for arc, (left, length, _) in arcs.items()
                 if length == blocks.length and left <= low and left + length >= high
             }
             programme.row(over or {programme.unknown(): 0.0}, 1, 1)
@@ -144,6 +156,15 @@ def add_wall(programme: Programme, blocks: Blocks, wall: Wall, courses: list[Cou
                 if abs(below - above) < blocks.offset - 1e-6:
                     _not_both(programme, terms, others)
         joints_before = joints_here
+        found.append(arcs)
+    return found
+
+
+def lies_across(blocks: Blocks, wall: Wall, at: int, length: int) -> bool:
+    """Whether a piece may be a whole block laid across the wall."""
+    return length == blocks.depth and any(
+        low <= at and at + length <= high for low, high in wall.turned
+    )
 
 
 def _not_both(programme: Programme, one: dict[int, float], other: dict[int, float]) -> None:
@@ -165,7 +186,7 @@ def _course(
     wall: Wall,
     course: Course,
     gap: tuple[int, int, int] | None,
-) -> tuple[dict[int, tuple[int, int]], dict[float, dict[int, float]]]:
+) -> tuple[Arcs, dict[float, Terms]]:
     """Add a course's pieces; return arcs as (left edge, length) and joints by left edge."""
     start, end, depth, far = course.start, course.end, course.depth, wall.inside
     sizes = {*range(blocks.shortest, blocks.length + 1), blocks.depth}
@@ -181,34 +202,31 @@ def _course(
         (cut,) = [pair for pair in stretches if pair[0] < stop and begin < pair[1]]
         stretches.remove(cut)
         stretches += [(cut[0], stop), (begin, cut[1])]
-    arcs: dict[int, tuple[int, int]] = {}
+    arcs: Arcs = {}
     flow: dict[int, dict[int, float]] = defaultdict(dict)
     into: dict[int, dict[int, float]] = defaultdict(dict)
     for left, right in stretches:
         for at in range(left, right):
             for length in sizes:
                 stop = at + length
-                across = length == blocks.depth and any(
-                    low <= at and stop <= high for low, high in wall.turned
-                )
-                if length < blocks.shortest and not across:
-                    continue
+                across = lies_across(blocks, wall, at, length)
+                ways = [True] * across + [False] * (length >= blocks.shortest)
                 # A piece ends at an end of the stretch, or a joint follows it.
                 goals = [stop + blocks.joint] if stop + blocks.joint < right else []
                 if stop in sinks or stop in stops or (gap is not None and stop == gap[1]):
                     goals.append(-1000 - stop)
                 if stop > right:
                     continue
-                if at == -depth and stop < 0:
+                if at == -depth and stop < 0 and not course.free[0]:
                     continue
-                if stop == far + depth and at > far:
+                if stop == far + depth and at > far and not course.free[1]:
                     continue
-                for goal in goals:
-                    whole = length == blocks.length or across
+                for goal, turned in product(goals, ways):
+                    whole = length == blocks.length or turned
                     arc = programme.unknown(0.0 if whole else float(course.leaves))
                     if course.begin and length != course.begin and at in sources:
                         _not_first(programme, arc, sources[at])
-                    arcs[arc] = (at, length)
+                    arcs[arc] = (at, length, turned)
                     flow[at][arc] = flow[at].get(arc, 0.0) + 1.0
                     flow[goal][arc] = flow[goal].get(arc, 0.0) - 1.0
                     if goal > -1000:
@@ -243,19 +261,24 @@ def _course(
             supply -= 1.0
         if terms or supply:
             programme.row(terms or {programme.unknown(): 0.0}, supply, supply)
-    joints: dict[float, dict[int, float]] = {at: dict(terms) for at, terms in into.items()}
+    joints: dict[float, Terms] = {at: dict(terms) for at, terms in into.items()}
     for edge, arc in spread:
         joints.setdefault(edge, {})[arc] = 1.0
-    for at, owner in ((0, start), (far - blocks.joint, end)):
-        unknowns, constant = share((owner[0], not owner[1]))
+    butts = course.butts or (_butt(start), _butt(end))
+    for at, butt in zip((0, far - blocks.joint), butts, strict=True):
         joint = joints.setdefault(at, {})
-        for unknown, value in unknowns.items():
+        for unknown, value in butt.items():
             joint[unknown] = joint.get(unknown, 0.0) + value
-        joint[-1] = joint.get(-1, 0.0) + constant
     for at in [*stops, *(low + blocks.length for low in course.fixed)]:
         # Pieces that end here are no joints of their own.
         joints[at] = {-1: 1.0}
     return arcs, joints
+
+
+def _butt(owner: Owner) -> Terms:
+    """Return the joint where a course butts: there where it doesn't have the corner."""
+    unknowns, constant = share((owner[0], not owner[1]))
+    return {**unknowns, -1: constant}
 
 
 def _spread(blocks: Blocks, course: Course, at: int, stop: int, far: int) -> set[float]:

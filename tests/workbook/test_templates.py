@@ -257,11 +257,13 @@ def test_a_choice_has_a_list(book: Workbook, name: str) -> None:
 # What a sheet's rows give without a unit: counts, ratios, words.
 _NO_UNIT = {
     "Job": {
+        "Turned blocks in every",
         "Courses", "Second wall courses", "Column courses", "Columns", "Access gap courses",
         "Pipe opening course", "Breakage", "Beads", "Crew", "Hours per day", "Adhesive waste",
         "Markup on materials", "Markup on labour", "Tax rate",
     },
     "Take-off": {
+        "Turned blocks", "Ties of the second wall",
         "Courses", "Whole blocks", "Cut pieces", "Saw cuts", "Different cut lengths",
         "Blocks cut up", "Blocks needed", "Blocks to buy", "Pieces laid", "Column pieces",
         "Second wall pieces", "Caps needed", "Caps to buy", "Cap cut pieces", "Cap saw cuts",
@@ -273,6 +275,7 @@ _NO_UNIT = {
         "Pieces cut round the pipe", "Columns on walls",
     },
     "Options": {
+        "Turned blocks in every",
         "Courses", "Columns", "Column courses", "Blocks to buy", "Pieces to lay", "Cut pieces",
         "Different cut lengths", "Saw cuts, caps included", "Caps to lay", "Caps to buy",
         "Column caps", "Cartridges", "Adhesive cartridges", "Second wall courses", "Breakage",

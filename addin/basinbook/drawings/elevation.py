@@ -14,9 +14,8 @@ from basinbook.drawings.dimensions import PITCH, ROW, chain, chain_depth
 from basinbook.drawings.lengths import length_text, length_with_unit
 from basinbook.drawings.pieces import (
     SAME,
+    draw_marks,
     hatch,
-    lintel_mark,
-    on_edge_mark,
     outside,
     piece_name,
 )
@@ -147,10 +146,7 @@ class ElevationView:
                 hatch=None if cap else hatch(piece),
                 name=f"{self.side}-{piece_name(piece)}",
             )  # fmt: skip
-            if piece.orientation == "on edge":
-                on_edge_mark(canvas, rect)
-            if piece.stock == LINTEL:
-                lintel_mark(canvas, rect)
+            draw_marks(canvas, piece, rect)
         self._draw_levels(canvas, place)
         self._draw_courses(canvas, place)
         edge = place.across(high)

@@ -102,6 +102,8 @@ class IsometricView:
         corners = tuple(self._turned(x, y) for x, y in footprint(piece, among))
         box = piece.box
         look = "block" if piece.stock in ("block", LINTEL) else "cap"
+        if piece.turned:
+            look = "turned"
         return _Solid(corners, box.z, box.z + box.dz, look)
 
     @staticmethod
@@ -149,6 +151,7 @@ def _faces(solid: _Solid) -> list[_Face]:
     """Return the faces that the eye sees; the top comes last."""
     found: list[_Face] = []
     corners = _counted_round(solid.corners)
+    hatch = style.TURNED if solid.look == "turned" else None
     if solid.look != "water":
         for (u0, v0), (u1, v1) in zip(corners, (*corners[1:], corners[0]), strict=True):
             # Outward normal of an edge of a shape that runs anticlockwise.
@@ -161,10 +164,10 @@ def _faces(solid: _Solid) -> list[_Face]:
             points = [
                 (u0, v0, solid.low), (u1, v1, solid.low), (u1, v1, solid.high), (u0, v0, solid.high)
             ]  # fmt: skip
-            found.append(_Face(points, tone))
+            found.append(_Face(points, tone, hatch))
     top = [(u, v, solid.high) for u, v in corners]
     water = solid.look == "water"
-    found.append(_Face(top, style.WATER, "----") if water else _Face(top, style.WHITE))
+    found.append(_Face(top, style.WATER, "----") if water else _Face(top, style.WHITE, hatch))
     return found
 
 

@@ -10,7 +10,15 @@ from typing import Final
 from basinbook.drawings import style
 from basinbook.drawings.canvas import Canvas, Point, Rect
 from basinbook.drawings.sheet import Symbol
-from basinbook.engine.layout.model import LINTEL, ON_END, WALLS, Layout, Piece
+from basinbook.engine.layout.model import (
+    LINTEL,
+    ON_EDGE,
+    ON_END,
+    TURNED_ON_EDGE,
+    WALLS,
+    Layout,
+    Piece,
+)
 
 SAME: Final = 1e-6
 """Lengths nearer than this are one [m]."""
@@ -49,8 +57,9 @@ def outside(pieces: Sequence[Piece]) -> Extent:
 
     A side wall may run on behind the back wall as a return, so each face is that of its wall.
     """
-    whole = extent(of_part(pieces, *WALLS))
-    front, right, back, left = (of_part(pieces, wall) for wall in WALLS)
+    along = [piece._replace(box=piece.in_wall) for piece in pieces]
+    whole = extent(of_part(along, *WALLS))
+    front, right, back, left = (of_part(along, wall) for wall in WALLS)
     return Extent(
         extent(left).x0 if left else whole.x0,
         extent(front).y0 if front else whole.y0,
@@ -224,6 +233,24 @@ def hole_mark(canvas: Canvas, x: float, y: float, radius: float) -> None:
     canvas.line([(x, y - radius), (x, y + radius)], style.HAIR)
 
 
+def turned_mark(canvas: Canvas, rect: Rect) -> None:
+    """Draw the mark of a block laid across its wall: lines from corner to corner both ways."""
+    canvas.line([(rect.x0, rect.y0), (rect.x1, rect.y1)], style.HAIR)
+    canvas.line([(rect.x0, rect.y1), (rect.x1, rect.y0)], style.HAIR)
+
+
+def draw_marks(canvas: Canvas, piece: Piece, rect: Rect) -> None:
+    """Draw what tells how a piece is laid, on what is seen of it."""
+    if piece.orientation in (ON_EDGE, TURNED_ON_EDGE):
+        on_edge_mark(canvas, rect)
+    if piece.orientation == ON_END:
+        on_end_mark(canvas, rect)
+    if piece.turned:
+        turned_mark(canvas, rect)
+    if piece.stock == LINTEL:
+        lintel_mark(canvas, rect)
+
+
 def symbols(pieces: Iterable[Piece]) -> list[Symbol]:
     """Return the legend's entries for the looks that these pieces have."""
     all_pieces = tuple(pieces)
@@ -232,7 +259,9 @@ def symbols(pieces: Iterable[Piece]) -> list[Symbol]:
         entries.append(Symbol("corner block", _swatch(style.CORNER)))
     if any(not p.whole for p in all_pieces):
         entries.append(Symbol("cut, with its length", _swatch(style.WHITE, style.CUT)))
-    if any(p.orientation == "on edge" for p in all_pieces):
+    if any(p.turned for p in all_pieces):
+        entries.append(Symbol("turned, laid across", _swatch(style.WHITE, mark=turned_mark)))
+    if any(p.orientation in (ON_EDGE, TURNED_ON_EDGE) for p in all_pieces):
         entries.append(Symbol("on edge", _swatch(style.WHITE, mark=on_edge_mark)))
     if any(p.orientation == ON_END for p in all_pieces):
         entries.append(Symbol("on end", _swatch(style.WHITE, mark=on_end_mark)))

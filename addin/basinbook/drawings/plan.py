@@ -17,6 +17,7 @@ from basinbook.drawings.pieces import (
     SAME,
     Extent,
     Level,
+    draw_marks,
     extent,
     fill,
     footprint,
@@ -24,14 +25,11 @@ from basinbook.drawings.pieces import (
     hole_mark,
     label,
     levels,
-    lintel_mark,
     of_part,
-    on_edge_mark,
-    on_end_mark,
     outside,
     piece_name,
 )
-from basinbook.engine.layout.model import LINTEL, ON_END, WALLS, Layout, Opening, Piece
+from basinbook.engine.layout.model import LINTEL, WALLS, Layout, Opening, Piece
 from basinbook.engine.layout.results.columns import ColumnPipe, column_pipe_of
 
 _HEAD: Final = 8.4
@@ -229,12 +227,7 @@ class PlanView:
                 name=f"plan-{piece_name(piece)}",
             )  # fmt: skip
             rect = _paper(piece, place)
-            if piece.orientation == "on edge":
-                on_edge_mark(canvas, rect)
-            if piece.orientation == ON_END:
-                on_end_mark(canvas, rect)
-            if piece.stock == LINTEL:
-                lintel_mark(canvas, rect)
+            draw_marks(canvas, piece, rect)
             canvas.blocked.append(rect)
 
     def _draw_openings(self, canvas: Canvas, place: Map) -> None:
@@ -356,7 +349,7 @@ def _write_inside(canvas: Canvas, rect: Rect, lines: Sequence[str], piece: Piece
     long = max(text_size(line).width for line in lines) + 0.5
     tall = _DIGIT_HEIGHT if len(lines) == 1 else _LINE * len(lines)
     x, y = (rect.x0 + rect.x1) / 2.0, (rect.y0 + rect.y1) / 2.0
-    ground = None if hatch(piece) is None else style.WHITE
+    ground = style.WHITE if hatch(piece) or piece.turned else None
     if long <= rect.width and tall <= rect.height:
         rotation = 0.0
     elif long <= rect.height and tall <= rect.width:

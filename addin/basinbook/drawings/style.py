@@ -37,6 +37,7 @@ LOOSE: Final = "......"
 SECTION: Final = "\\\\\\\\\\"
 BASE: Final = "oo.."
 OFFCUT: Final = "xxxx"
+TURNED: Final = "xxx"
 
 # Dashes [in line widths].
 DASHED: Final = (6.0, 3.0)

@@ -30,6 +30,8 @@ CAP_JOINTS: Final = ("as they fall", "apart where it costs no cut", "always apar
 CAP_SHORT_EDGES: Final = ("in the middle", "on the short edge")
 CAP_GAPS: Final = ("as they fall", "one cap bridges", "open over the access gap")
 SERVICE_CAPS: Final = ("none", "over the pipe opening", "over the access gap", "in the back wall")
+NO_TURNED, SAVING, BY_RULE = "none", "where they save cuts", "every n-th course"
+TURNED_BLOCKS: Final = (NO_TURNED, SAVING, BY_RULE)
 OPENING_WALLS: Final = ("back", "front", "left", "right", "second wall")
 
 
@@ -43,6 +45,7 @@ COLUMNS: Final = "Columns"
 SECOND_WALL: Final = "Second wall"
 OPENING: Final = "Pipe opening in the back wall"
 OPENINGS: Final = "Further openings: second pipe, spillway, cable"
+TURNED: Final = "Turned blocks (laid across the wall)"
 GROUPS: Final = (
     SIZE,
     BLOCK,
@@ -56,6 +59,7 @@ GROUPS: Final = (
     OPENING,
     OPENINGS,
     WALL_COLUMN,
+    TURNED,
 )
 
 
@@ -442,6 +446,27 @@ class BasinSpec(LookSpec, ColumnSpec):
     opening_4_lintel: str = _lintel(OPENINGS, "Opening 4")
     opening_4_lintel_length: float = _lintel_length(OPENINGS, "Opening 4")
     opening_4_lintel_height: float = _lintel_height(OPENINGS, "Opening 4")
+    turned_walls: str = _choice(
+        TURNED,
+        "Turned blocks in basin walls",
+        "Whole blocks laid across the back wall, which reach into the pipe space; blank for none",
+        TURNED_BLOCKS,
+    )
+    turned_second: str = _choice(
+        TURNED,
+        "Turned blocks in second wall",
+        "Whole blocks laid across the second wall, which reach into the pipe space; blank for none",
+        TURNED_BLOCKS,
+    )
+    turned_every: int = _count(
+        TURNED,
+        "Turned blocks in every",
+        "n, where they lie in every n-th course: 3 for courses 3, 6 and so on; blank for 2",
+        1,
+        40,
+        default=2,
+        start=2,
+    )
 
 
 def _fields() -> dict[str, Input]:

@@ -17,6 +17,7 @@ from basinbook.engine.layout.results.columns import (
 )
 from basinbook.engine.layout.results.heights import top, wall_top
 from basinbook.engine.layout.results.strips import overhangs
+from basinbook.engine.layout.results.ties import ties, turned_blocks
 from basinbook.engine.layout.ticks import metres
 from basinbook.engine.outfit import (
     BUBBLER,
@@ -145,9 +146,25 @@ def _walls(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
             f"other wall run through at a corner; no joint within {write(offset)} of one below."
         )
     yield from _on_edge(layout, write)
+    yield from _turned(layout, "back", "back wall", "inner")
     for opening in layout.openings:
         if opening.part in WALLS:
             yield _opening(layout, opening, write)
+
+
+def _turned(layout: Layout, part: str, wall: str, face: str) -> Iterator[str]:
+    """Yield how the turned blocks of a wall are laid, flush with one face of it."""
+    across = [piece for piece in turned_blocks(layout) if piece.part == part]
+    if not across:
+        return
+    numbers = sorted({piece.course for piece in across})
+    word = "course" if len(numbers) == 1 else "courses"
+    meets = any(piece.part == part for piece in ties(layout))
+    end = " Glue its far end to the other wall." if meets else ""
+    yield (
+        f"Turned blocks of the {wall}, {word} {listed(numbers)}: lay each across the wall, one end "
+        f"flush with the {face} face, the other in the pipe space.{end}"
+    )
 
 
 def opening_size(opening: Opening, write: Write) -> str:
@@ -225,6 +242,7 @@ def _second_wall(layout: Layout, write: Write) -> Iterator[str]:
         f"{write(top(wall))} high, with "
         f"{write(spec.pipe_space)} of pipe space clear behind the back wall, {ends}."
     )
+    yield from _turned(layout, "second wall", "second wall", "outer")
     gap = layout.access_gap
     if gap:
         yield (

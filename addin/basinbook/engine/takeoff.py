@@ -37,6 +37,7 @@ from basinbook.engine.layout.results.strips import (
     thinner_course,
     thinnest,
 )
+from basinbook.engine.layout.results.ties import ties, turned_blocks
 from basinbook.engine.layout.ticks import ticks
 from basinbook.engine.spec_openings import MOST_OPENINGS, PIPE, opening_name
 from basinbook.engine.squareness import diagonal
@@ -113,11 +114,13 @@ def bed_length(layout: Layout) -> float:
 
     Equation: sum of the lengths of all pieces whose bed is glued. The first course lies on the base
     without adhesive, and loose pieces are not glued; both leaves of a doubled course count, and
-    mitred caps along their middle, which is their area over their width. Source: placed layout; the
-    rest is common practice.
+    mitred caps along their middle, which is their area over their width. A turned block bears on
+    its wall over what it takes along it; where it ties, its far end is glued to the other wall as
+    well. Source: placed layout; the rest is common practice.
     """
     glued: list[Piece] = [p for p in layout.pieces if p.box.z > 1e-9]
     glued += [*layout.caps, *layout.column_caps]
+    glued += ties(layout)
     return sum(p.middle_length for p in glued if not p.loose)
 
 
@@ -276,6 +279,11 @@ _DEFINED: tuple[Item, ...] = (
          lambda x: len(holes(x))),
     Item("Columns on walls", kinds.COUNT, "Columns that stand on the basin's walls",
          lambda x: sum(column.on_walls for column in columns_of(x))),
+    Item("Turned blocks", kinds.COUNT, "Whole blocks laid across back wall or second wall",
+         lambda x: len(turned_blocks(x))),
+    Item("Ties of the second wall", kinds.COUNT,
+         "Turned blocks that reach from back wall to second wall",
+         lambda x: len(ties(x))),
 )  # fmt: skip
 
 ITEMS: Final[dict[str, Item]] = {item.label.lower(): item for item in _DEFINED}

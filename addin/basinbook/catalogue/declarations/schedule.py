@@ -8,7 +8,7 @@ from basinbook.catalogue.declarations.takeoff import LAYOUT
 from basinbook.catalogue.fitting_rows import ROWS, fitted
 from basinbook.catalogue.model import Array, Column, Example, worksheet_function
 from basinbook.engine import kinds
-from basinbook.engine.layout.results.schedule import OTHERS, Run, runs
+from basinbook.engine.layout.results.schedule import OTHERS, Group, Run, runs
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import BasinSpec
 from basinbook.units import tape_length
@@ -56,7 +56,7 @@ def setting_runs(spec: BasinSpec, rows: int | None, system: str) -> list[Sequenc
 
 def _row(run: Run, system: str) -> list[object]:
     other = "on edge" if run.orientation == "flat" else "flat"
-    lengths = ", ".join(_group(*group, other, system) for group in run.lengths)
+    lengths = ", ".join(_group(group, other, system) for group in run.lengths)
     numbers = f"{run.numbers[0]}" if len(run.numbers) == 1 else ", ".join(map(str, run.numbers))
     return [
         run.course, run.part, run.orientation, run.z, run.start, run.whole, run.cut, lengths,
@@ -64,11 +64,11 @@ def _row(run: Run, system: str) -> list[object]:
     ]  # fmt: skip
 
 
-def _group(many: int, length: float, whole: bool, other: str, system: str) -> str:
-    shown = tape_length(length, system)
-    if many == OTHERS:
+def _group(group: Group, other: str, system: str) -> str:
+    shown = tape_length(group.length, system)
+    if group.many == OTHERS:
         return f"{other} {shown}"
-    if not many:
+    if not group.many:
         return f"gap {shown}"
-    kind = "" if whole else " cut"
-    return f"{many} x {shown}{kind}" if many > 1 else f"{shown}{kind}"
+    kind = " turned" if group.turned else "" if group.whole else " cut"
+    return f"{group.many} x {shown}{kind}" if group.many > 1 else f"{shown}{kind}"

@@ -87,7 +87,9 @@ _EXAMPLE_TABLE = (
     "Lintel over opening 4\t0\t\n"
     "Service cap length\t0\tin\n"
     "Pieces cut round the pipe\t0\t\n"
-    "Columns on walls\t0\t"
+    "Columns on walls\t0\t\n"
+    "Turned blocks\t0\t\n"
+    "Ties of the second wall\t0\t"
 )
 
 

@@ -60,6 +60,24 @@ class Piece(NamedTuple):
     service: bool = False
 
     @property
+    def turned(self) -> bool:
+        """Whether it lies across its wall."""
+        return self.orientation in (TURNED, TURNED_ON_EDGE)
+
+    @property
+    def in_wall(self) -> Box:
+        """What lies in its wall [m]: its box, but of a turned block not what reaches past.
+
+        A turned block is as deep in the wall as it is long along it; it reaches into the pipe
+        space, so past the far face of the back wall and the near one of the second wall.
+        """
+        box = self.box
+        if not self.turned:
+            return box
+        past = 0.0 if self.part == "back" else box.dy - self.length
+        return box._replace(y=box.y + past, dy=self.length)
+
+    @property
     def short_edge(self) -> float:
         """Length of its shorter long side [m]: a mitre takes the cap's depth away there."""
         if not self.mitres:

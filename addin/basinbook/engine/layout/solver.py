@@ -13,6 +13,7 @@ from basinbook.engine.layout.budget import LAYOUT_STEPS, Budget, remembered
 from basinbook.engine.layout.capping import capped, overhang_open
 from basinbook.engine.layout.checked_inputs import BACK, Job, edge_leaves, job
 from basinbook.engine.layout.model import Box, Course, CutPlan, Layout, Piece, Stock
+from basinbook.engine.layout.parts.both_walls import by_rule_refused, solve_both
 from basinbook.engine.layout.parts.cap_overhang import cap_sizes
 from basinbook.engine.layout.parts.caps import CapSizes, check_clear
 from basinbook.engine.layout.parts.columns.all_columns import (
@@ -32,7 +33,8 @@ from basinbook.engine.layout.parts.second_wall import (
     second_wall_pieces,
     solve_second_wall,
 )
-from basinbook.engine.layout.parts.walls import Walls, solve_walls
+from basinbook.engine.layout.parts.turned import check_turned
+from basinbook.engine.layout.parts.walls import Walls
 from basinbook.engine.layout.results.advice import (
     advice,
     cap_advice,
@@ -270,8 +272,9 @@ def _solved(budget: Budget, spec: BasinSpec, hints: bool, moved_surely: bool) ->
     work = job(spec)
     caps, gaps = cap_sizes(work), basin_gaps(work)
     behind: tuple[Gap, ...] = ()
-    second = walls = None
+    second = both = None
     check_corners(work)
+    check_turned(work)
     if spec.second_wall == "yes":
         if caps:
             check_clear(work, caps)
@@ -287,13 +290,13 @@ def _solved(budget: Budget, spec: BasinSpec, hints: bool, moved_surely: bool) ->
             return _solved(budget, moved.spec, hints, moved_surely and sure and moved.sure)
     with budget.part(_WALL_STEPS):
         if not first_clash(work, gaps):
-            walls = solve_walls(budget, work, gaps)
+            both = solve_both(budget, work, gaps, behind, second)
         sure = not budget.ended
-    if walls is None:
+    if both is None:
         moved = _moved(budget, work, False, hints, sure)
         return _solved(budget, moved.spec, hints, moved_surely and sure and moved.sure)
-    columns = stand(Site(work, caps, gaps[BACK], behind), walls, second)
-    return _Plan(work, caps, gaps, behind, walls, second, columns, moved_surely)
+    columns = stand(Site(work, caps, gaps[BACK], behind), *both)
+    return _Plan(work, caps, gaps, behind, *both, columns, moved_surely)
 
 
 def _moved(budget: Budget, work: Job, second: bool, hints: bool, sure: bool) -> Moved:
@@ -302,6 +305,10 @@ def _moved(budget: Budget, work: Job, second: bool, hints: bool, sure: bool) -> 
     second: for the second wall, not the basin's walls. sure: whether the bond was sought to its
     end.
     """
+    clash = first_clash(work, [second_wall_gaps(work)] if second else basin_gaps(work))
+    by_rule = None if clash else by_rule_refused(budget, work, second, sure)
+    if by_rule is not None:
+        raise by_rule
     found = settled(budget, work, second, hints)
     if isinstance(found, Moved):
         return found

@@ -64,8 +64,9 @@ def filled_abreast(
             # Next with a third of what it has more than the least.
             best, limit = found, least + (found.cuts - least) // 3
         if best is not None and all(
-            ties_met(course.line, steps, rules)
-            for course, steps in zip(courses, best.steps, strict=True)
+            ties_met(span, steps, rules)
+            for course, filled in zip(courses, best.steps, strict=True)
+            for span, steps in zip(course.line.spans, filled, strict=True)
         ):
             return tuple(
                 tuple(steps for leaf in leaves[place] for steps in best.steps[leaf])

@@ -51,7 +51,8 @@ class Span(NamedTuple):
     bond. first, last: least length of the piece at the end, where it must reach over a corner.
     begin: length that the first piece must have, 0 for any. slack: how much wider than a joint all
     joints between whole blocks may be in place of a cut.
-    turned: stretches of the wall, from and to, in which a turned block may lie wholly.
+    turned: stretches of the wall, from and to, in which a turned block may lie wholly; ties: those
+    in each of which one must, from left to right.
     """
 
     start: int
@@ -63,6 +64,7 @@ class Span(NamedTuple):
     begin: int = 0
     slack: int = 0
     turned: tuple[tuple[int, int], ...] = ()
+    ties: tuple[tuple[int, int], ...] = ()
 
 
 class Line(NamedTuple):
@@ -71,8 +73,7 @@ class Line(NamedTuple):
     bridges: gaps in the course below, from left to right, each of which one whole block must
     reach over, with the least joint offset as bearing at both sides. common: joints that run on
     from the course below, beside a block that stands in both. second: the first span of the second
-    leaf, where two leaves have spans of their own; else 0. ties: stretches in each of which a
-    turned block must lie wholly.
+    leaf, where two leaves have spans of their own; else 0.
     """
 
     spans: tuple[Span, ...]
@@ -80,7 +81,6 @@ class Line(NamedTuple):
     bridges: tuple[tuple[int, int], ...] = ()
     common: frozenset[int] = frozenset()
     second: int = 0
-    ties: tuple[tuple[int, int], ...] = ()
 
 
 Steps = tuple[int, ...]

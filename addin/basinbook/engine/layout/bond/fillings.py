@@ -23,7 +23,7 @@ from basinbook.engine.layout.bond.alternating import (
     walk,
 )
 from basinbook.engine.layout.bond.tie_breaks import asymmetry, orders
-from basinbook.engine.layout.bond.turned_fillings import fillings_with_turned, ties_met
+from basinbook.engine.layout.bond.turned_fillings import fillings_with_turned
 from basinbook.engine.layout.bond.with_turned import (
     closed_phases,
     cuts_of,
@@ -138,8 +138,6 @@ def list_fillings(
                     complete = False
                     break
                 if every_gap and reduce(or_, bridged) != every_gap:
-                    continue
-                if line.ties and not ties_met(line, filled, rules):
                     continue
                 of_spans = tuple(seen(one) for seen, one in zip(looked_at, filled, strict=True))
                 found.append(_together(of_spans, cuts))

@@ -47,6 +47,8 @@ def fill(
     interest. None where no filling exists, or where it is known to have more cuts than that, or
     where the budget ended before one was found.
     """
+    if rules.turned and not _turned(lines):
+        return fill(budget, lines, far, rules._replace(turned=0), room)
     if _alternate(lines):
         pair = _pair(budget, lines, far, rules, tidy=True)
         if pair is None:
@@ -76,6 +78,8 @@ class Floor(NamedTuple):
 @remembered(2_000)
 def floor(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules) -> Floor:
     """Return numbers of cut pieces that a wall has at least."""
+    if rules.turned and not _turned(lines):
+        return floor(budget, lines, far, rules._replace(turned=0))
     if not _alternate(lines):
         bound = paired_bound(budget, lines, rules)
         return Floor(bound, bound, False)
@@ -88,12 +92,17 @@ def floor(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules) -> Fl
     return Floor(pair.cost, alone, False)
 
 
+def _turned(lines: tuple[Line, ...]) -> bool:
+    """Return whether turned blocks may lie somewhere in these courses."""
+    return any(span.turned for line in lines for span in line.spans)
+
+
 def _alternate(lines: tuple[Line, ...]) -> bool:
     """Return whether two plain courses take turns: then the best pair, repeated, is the best."""
     return all(
         len(line.spans) == 1
         and not line.bridges
-        and not line.ties
+        and not line.spans[0].ties
         and not line.spans[0].begin
         and line == lines[index % 2]
         for index, line in enumerate(lines)

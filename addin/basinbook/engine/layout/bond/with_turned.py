@@ -35,8 +35,9 @@ CUT: Final = 1 << 16
 _MOST_PHASES: Final = 64
 _MOST_TRIED: Final = 400
 _DEEPEST: Final = 3
-_MOST_STEPS: Final = 60_000
-_TRIED_IN_A_STEP: Final = 8
+_MOST_STEPS: Final = 100_000
+_A_MOVE: Final = 6
+_TRIED_IN_A_STEP: Final = 2
 
 
 def lies_open(span: Span, at: int, rules: Rules) -> bool:
@@ -259,7 +260,7 @@ class _Pairs:
         )
         shortest = span.first + joint if here == span.start - joint else 0
         cuts = self._choices[here % rules.pitch]
-        self._budget.take(1 + len(cuts) // _TRIED_IN_A_STEP)
+        self._budget.take(_A_MOVE + len(cuts) // _TRIED_IN_A_STEP)
         turned = rules.across if lies_open(span, here, rules) else 0
         for step in (rules.pitch, turned, *cuts):
             to = here + step

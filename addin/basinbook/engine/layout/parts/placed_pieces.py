@@ -15,7 +15,7 @@ from basinbook.engine.layout.checked_inputs import (
     Row,
     edge_leaves,
 )
-from basinbook.engine.layout.model import FLAT, LINTEL, ON_EDGE
+from basinbook.engine.layout.model import FLAT, LINTEL, ON_EDGE, TURNED
 from basinbook.engine.layout.parts.corners import inside
 from basinbook.engine.layout.parts.openings import Gap
 
@@ -66,14 +66,18 @@ def wall_pieces(job: Job, wall: int, chain: Chain, gaps: Sequence[Gap]) -> list[
     for number, (row, course) in enumerate(zip(job.walls[wall], chain.courses, strict=True)):
         leaves, way = _leaves(job, wall, row.on_edge, row.leaves), ON_EDGE if row.on_edge else FLAT
         before, leaf = None, 0
-        for at, length, whole, _ in course:
+        for at, length, whole, turned in course:
             over = over_gap(gaps, number, at, length)
             corner = at < 0 or at + length > far
             # The run of an outer leaf begins anew.
             leaf += row.apart and before is not None and at <= before
             before = at
-            for out, one in leaves[leaf : leaf + 1] if row.apart else leaves:
-                piece = put(row, "block", way, at, length, out, one)
+            laid = leaves[leaf : leaf + 1] if row.apart else leaves
+            if turned:
+                # Its head is flush inside; it reaches past the outer face.
+                laid = [(leaves[0][0], job.block.length)]
+            for out, one in laid:
+                piece = put(row, "block", TURNED if turned else way, at, length, out, one)
                 found.append(piece._replace(whole=whole, corner=corner, loose=over))
         for at in () if row.upper else row.between:
             over = over_gap(gaps, number, at, job.block.length)

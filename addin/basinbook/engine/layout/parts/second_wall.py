@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import product
 from typing import NamedTuple
 
@@ -10,28 +10,43 @@ from basinbook.engine.layout.bond.alternating import Line, Rules, Span
 from basinbook.engine.layout.bond.corner_choice import Wall, fewest_cuts
 from basinbook.engine.layout.bond.whole_wall import Chain, side_by_side
 from basinbook.engine.layout.budget import Budget, remembered
-from basinbook.engine.layout.checked_inputs import Job, refuse
-from basinbook.engine.layout.model import FLAT, LINTEL
+from basinbook.engine.layout.checked_inputs import BACK, Job, refuse
+from basinbook.engine.layout.model import FLAT, LINTEL, TURNED
 from basinbook.engine.layout.parts.openings import (
     SECOND_WALL,
     Gap,
     WallOf,
+    basin_gaps,
     check_bridge,
     gap_in,
     gap_start,
     with_gaps,
 )
 from basinbook.engine.layout.parts.placed_pieces import Placed
+from basinbook.engine.layout.parts.turned import (
+    Open,
+    Tail,
+    open_second,
+    reach,
+    second_wall_courses,
+    ties_walls,
+    with_turned,
+)
 from basinbook.engine.layout.ticks import ticks
+from basinbook.engine.spec import SAVING
 from basinbook.engine.spec_openings import OpeningSpec, openings_of
 
 WALL, LEFT_RETURN, RIGHT_RETURN = "second wall", "left return", "right return"
 
 
 class SecondWall(NamedTuple):
-    """The filled second wall and returns, by part."""
+    """The filled second wall and returns, by part.
+
+    stacked: returns of one whole block in every course, which do not interlock with the wall.
+    """
 
     chains: dict[str, Chain]
+    stacked: tuple[str, ...] = ()
 
 
 def space(job: Job) -> int:
@@ -41,8 +56,7 @@ def space(job: Job) -> int:
 
 def courses(job: Job) -> int:
     """Return the number of courses: as given, or as many as reach the basin's height."""
-    pitch = job.height + job.block.joint
-    return job.spec.second_wall_courses or -(-(job.top + job.block.joint) // pitch)
+    return second_wall_courses(job)
 
 
 def alternates(job: Job) -> bool:
@@ -62,16 +76,21 @@ def return_courses(job: Job) -> int:
     return min(courses(job), (job.top + job.block.joint) // pitch)
 
 
-def _through(turns: bool, first: bool, course: int) -> bool:
-    """Return whether a return runs through to the second wall's outer face in a course."""
-    return not turns or first == (course % 2 == 0)
+FIRST, SECOND, EVERY = "first", "second", "every"
+"""The courses in which a return runs through to the second wall's outer face: odd, even, all."""
+
+
+def _through(way: str, course: int) -> bool:
+    return way == EVERY or (way == FIRST) == (course % 2 == 0)
 
 
 class _Shape(NamedTuple):
     """What the second wall and its returns depend on; lengths in ticks.
 
     far: length of the wall. rows, closed: courses of the wall and of the returns. turns: whether
-    the corners alternate. returns: whether there is a left and a right one.
+    the corners alternate. returns: whether there is a left and a right one. open_to: where turned
+    blocks may lie. whole: whether a return that runs through is one whole block, and may be so in
+    every course.
     """
 
     far: int
@@ -83,17 +102,26 @@ class _Shape(NamedTuple):
     turns: bool
     returns: tuple[bool, bool]
     gaps: tuple[Gap, ...]
+    open_to: Open | None = None
+    whole: bool = False
+
+    @property
+    def ways(self) -> list[tuple[str, ...]]:
+        """The ways to begin at each corner: of each return the courses where it runs through."""
+        alternate = (FIRST, SECOND) if self.turns else (EVERY,)
+        ways = (*alternate, EVERY) if self.turns and self.whole else alternate
+        return [ways if here else (EVERY,) for here in self.returns]
 
 
-def _wall_lines(shape: _Shape, first: Sequence[bool]) -> tuple[Line, ...]:
-    """Return the second wall's courses; first: whether each return runs through in the first."""
-    far, depth, joint, turns = shape.far, shape.depth, shape.block.joint, shape.turns
+def _wall_lines(shape: _Shape, ways: Sequence[str]) -> tuple[Line, ...]:
+    """Return the second wall's courses; ways: where each return runs through."""
+    far, depth, joint = shape.far, shape.depth, shape.block.joint
     lines = []
     for course in range(shape.rows):
         butts, owns = [], []
-        for here, one in zip(shape.returns, first, strict=True):
+        for here, way in zip(shape.returns, ways, strict=True):
             meets = here and course < shape.closed
-            butts.append(meets and _through(turns, one, course))
+            butts.append(meets and _through(way, course))
             owns.append(meets and not butts[-1])
         lines.append(
             Line(
@@ -101,8 +129,8 @@ def _wall_lines(shape: _Shape, first: Sequence[bool]) -> tuple[Line, ...]:
                     Span(
                         depth + joint if butts[0] else 0,
                         far - depth - joint if butts[1] else far,
-                        butts[0] and turns,
-                        butts[1] and turns,
+                        butts[0] and ways[0] != EVERY,
+                        butts[1] and ways[1] != EVERY,
                         depth if owns[0] else 0,
                         depth if owns[1] else 0,
                     ),
@@ -112,11 +140,11 @@ def _wall_lines(shape: _Shape, first: Sequence[bool]) -> tuple[Line, ...]:
     return tuple(lines)
 
 
-def _return_lines(shape: _Shape, first: bool) -> tuple[Line, ...]:
+def _return_lines(shape: _Shape, way: str) -> tuple[Line, ...]:
     """Return the courses of a return, from the back wall's outer face to the second wall."""
     depth, joint, lines = shape.depth, shape.block.joint, []
     for course in range(shape.closed):
-        through = _through(shape.turns, first, course)
+        through = _through(way, course)
         end = shape.space + depth if through else shape.space - joint
         lines.append(Line((Span(joint, end, False, not through, 0, depth if through else 0),)))
     return tuple(lines)
@@ -163,17 +191,24 @@ def second_wall_gaps(job: Job) -> tuple[Gap, ...]:
     return (*([access] if access else []), *more)
 
 
-def solve_second_wall(budget: Budget, job: Job, gaps: tuple[Gap, ...]) -> SecondWall | None:
+def solve_second_wall(
+    budget: Budget, job: Job, gaps: tuple[Gap, ...], tails: Iterable[Tail] = ()
+) -> SecondWall | None:
     """Return the second wall with the fewest cuts over the ways to begin at its corners.
 
-    gaps: access gap and openings in the second wall. None where no way has a filling, or
-    none was found before the budget's end.
+    gaps: access gap and openings in the second wall. tails: of turned blocks of the back wall,
+    which those of the second wall keep clear of. None where no way has a filling, or none was
+    found before the budget's end.
     """
+    rows, closed = courses(job), return_courses(job)
+    open_to = open_second(job, basin_gaps(job)[BACK], tails, rows, closed)
+    block = job.block._replace(turned=job.depth) if open_to else job.block
+    whole = job.spec.turned_second == SAVING and ties_walls(job)
     return _solved(
         budget,
         _Shape(
-            job.outside_length, job.depth, job.block, space(job), courses(job),
-            return_courses(job), alternates(job), has_returns(job), gaps,
+            job.outside_length, job.depth, block, space(job), rows, closed,
+            alternates(job), has_returns(job), gaps, open_to, whole,
         ),
     )  # fmt: skip
 
@@ -181,15 +216,14 @@ def solve_second_wall(budget: Budget, job: Job, gaps: tuple[Gap, ...]) -> Second
 # Basins of one length that are compared share their second wall.
 @remembered(64)
 def _solved(budget: Budget, shape: _Shape) -> SecondWall | None:
-    begin = [(True, False) if here and shape.turns else (True,) for here in shape.returns]
     parts = [
         part for part, here in zip((LEFT_RETURN, RIGHT_RETURN), shape.returns, strict=True) if here
     ]
     walls: list[Wall] = []
     ways = []
-    for first in product(*begin):
-        way = [Wall(lines, shape.far) for lines in _apart(shape, _wall_lines(shape, first))]
-        for here, one in zip(shape.returns, first, strict=True):
+    for begin in product(*shape.ways):
+        way = [Wall(lines, shape.far) for lines in _apart(shape, _wall_lines(shape, begin))]
+        for here, one in zip(shape.returns, begin, strict=True):
             if here and shape.closed:
                 way.append(Wall(_return_lines(shape, one), shape.space))
         ways.append(range(len(walls), len(walls) + len(way)))
@@ -197,10 +231,21 @@ def _solved(budget: Budget, shape: _Shape) -> SecondWall | None:
     best = fewest_cuts(budget, walls, ways, shape.block)
     if not best:
         return None
-    tidiest = min(best, key=_tidiness)
     sides = len(ways[0]) - (len(parts) if shape.closed else 0)
-    chains = {WALL: side_by_side(tidiest[:sides])}
-    return SecondWall(chains | dict(zip(parts, tidiest[sides:], strict=False)))
+
+    def stacked(chains: tuple[Chain, ...]) -> tuple[str, ...]:
+        """Return the returns that could interlock with the second wall, and do not."""
+        return tuple(
+            part
+            for part, chain in zip(parts, chains[sides:], strict=False)
+            if shape.turns
+            and shape.closed > 1
+            and all(course[-1].at + course[-1].length > shape.space for course in chain.courses)
+        )
+
+    tidiest = min(best, key=lambda chains: (len(stacked(chains)), *_tidiness(chains)))
+    chains = {WALL: side_by_side(tidiest[:sides])} | dict(zip(parts, tidiest[sides:], strict=False))
+    return SecondWall(chains, stacked(tidiest))
 
 
 def _apart(shape: _Shape, lines: tuple[Line, ...]) -> list[tuple[Line, ...]]:
@@ -210,7 +255,7 @@ def _apart(shape: _Shape, lines: tuple[Line, ...]) -> list[tuple[Line, ...]]:
     together.
     """
     block = shape.block
-    gapped = with_gaps(lines, shape.gaps, block)
+    gapped = with_turned(with_gaps(lines, shape.gaps, block), shape.open_to, shape.depth)
     full = next((gap for gap in shape.gaps if gap.last - gap.first == len(lines) - 1), None)
     if full is None or full.high - full.low + 2 * block.shortest < block.offset:
         return [gapped]
@@ -241,15 +286,17 @@ def second_wall_pieces(job: Job, wall: SecondWall, gaps: Sequence[Gap]) -> list[
     for part, chain in wall.chains.items():
         for course, pieces in enumerate(chain.courses):
             z = job.row_bed(course)
-            for at, length, whole, _ in pieces:
+            for at, length, whole, turned in pieces:
                 if part == WALL:
-                    box = (at, near + between, z, length, deep, high)
+                    past = reach(job) if turned else 0
+                    box = (at, near + between - past, z, length, deep + past, high)
                     corner = (returns[0] and at == 0) or (returns[1] and at + length == long)
                 else:
                     x = 0 if part == LEFT_RETURN else long - deep
                     box = (x, near + at, z, deep, length, high)
                     corner = at + length > between
-                found.append(Placed(part, "block", FLAT, *box, length, whole, corner))
+                way = TURNED if turned else FLAT
+                found.append(Placed(part, "block", way, *box, length, whole, corner))
     for gap in gaps:
         if gap.lintel is not None:
             low, length = gap.lintel[0], gap.lintel[1] - gap.lintel[0]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import repeat
 from typing import NamedTuple
 
@@ -10,7 +10,7 @@ from basinbook.engine.layout.bond.alternating import Line
 from basinbook.engine.layout.bond.corner_choice import Wall, fewest_cuts
 from basinbook.engine.layout.bond.whole_wall import Chain
 from basinbook.engine.layout.budget import Budget
-from basinbook.engine.layout.checked_inputs import FRONT, Job
+from basinbook.engine.layout.checked_inputs import BACK, FRONT, Job
 from basinbook.engine.layout.parts.corners import (
     CORNER_WAYS,
     OWNS,
@@ -21,6 +21,7 @@ from basinbook.engine.layout.parts.corners import (
 )
 from basinbook.engine.layout.parts.mixed import stand_in_the_way
 from basinbook.engine.layout.parts.openings import BasinGaps, Gap, with_gaps
+from basinbook.engine.layout.parts.turned import Open, Tail, open_back, with_turned
 
 
 class Walls(NamedTuple):
@@ -32,32 +33,44 @@ class Walls(NamedTuple):
     left: Chain
 
 
-def wall_options(job: Job, wall: int, gaps: Sequence[Gap]) -> list[tuple[Line, ...]]:
-    """Return the courses of a wall for each way to own its corners (``OWNS``, or ``leaf_ways``)."""
+def wall_options(
+    job: Job, wall: int, gaps: Sequence[Gap], open_to: Open | None = None
+) -> list[tuple[Line, ...]]:
+    """Return the courses of a wall for each way to own its corners (``OWNS``, or ``leaf_ways``).
+
+    open_to: where turned blocks may lie.
+    """
     outer: Sequence[tuple[bool, bool] | None] = OWNS if leaf_by_leaf(job) else (None,)
     return [
-        with_gaps(wall_lines(job, wall, owns, other), gaps, job.block)
+        with_turned(
+            with_gaps(wall_lines(job, wall, owns, other), gaps, job.block), open_to, job.depth
+        )
         for owns in OWNS
         for other in outer
     ]
 
 
-def solve_walls(budget: Budget, job: Job, gaps: BasinGaps) -> Walls | None:
+def solve_walls(
+    budget: Budget, job: Job, gaps: BasinGaps, tails: Iterable[Tail] = ()
+) -> Walls | None:
     """Return the walls with the fewest cuts over all 16 ways to begin at the corners.
 
     Ties go to fewest different lengths, then to symmetry of the front, then of all walls.
-    gaps: the openings in each. None where no way has a filling, a block on edge between flat ones
-    stands in the way of an opening, or none was found before the budget's end.
+    gaps: the openings in each. tails: of turned blocks of the second wall, which those of the back
+    wall keep clear of. None where no way has a filling, a block on edge between flat ones stands
+    in the way of an opening, or none was found before the budget's end.
     """
     if any(map(stand_in_the_way, job.walls, gaps, repeat(job.block))):
         return None
+    open_to = open_back(job, gaps[BACK], tails)
+    block = job.block._replace(turned=job.depth) if open_to else job.block
     walls = [
         Wall(lines, inside(job, wall))
         for wall in range(4)
-        for lines in wall_options(job, wall, gaps[wall])
+        for lines in wall_options(job, wall, gaps[wall], open_to if wall == BACK else None)
     ]
     ways = leaf_ways() if leaf_by_leaf(job) else CORNER_WAYS
-    best = fewest_cuts(budget, walls, ways, job.block)
+    best = fewest_cuts(budget, walls, ways, block)
     return Walls(*min(best, key=_tidiness)) if best else None
 
 

@@ -68,6 +68,11 @@ def advice(
             f"The pipe space is shorter than the shortest piece of {text(work.block.shortest)}: "
             "the returns run through at every course and do not interlock with the second wall."
         )
+    if second is not None and second.stacked:
+        found.append(
+            f"One whole block closes the pipe space in each course ({' and '.join(second.stacked)})"
+            ": no piece is cut for it, and it does not interlock with the second wall."
+        )
     if stand_off > work.block.joint:
         found.append(
             f"Columns stand {text(stand_off)} off the walls, so that the overhang of caps has room."

@@ -5,6 +5,7 @@ from __future__ import annotations
 from basinbook.engine.layout.model import Layout
 from basinbook.engine.layout.results.cap_joints import cap_joints
 from basinbook.engine.layout.results.strips import narrow_courses
+from basinbook.engine.layout.results.ties import ties, turned_blocks
 from basinbook.engine.layout.rhythm import MIXED, course_kinds
 from basinbook.engine.layout.ticks import text, ticks
 from basinbook.engine.spec import BasinSpec
@@ -33,8 +34,23 @@ def short_mitred_caps(layout: Layout) -> int:
 def remarks(layout: Layout) -> tuple[str, ...]:
     """Return what crew and estimator should know of pieces as they lie, as sentences."""
     return (
-        *_thin_courses(layout), *_short_edges(layout), *_cap_joints(layout), *_service(layout),
+        *_turned(layout), *_thin_courses(layout), *_short_edges(layout), *_cap_joints(layout),
+        *_service(layout),
     )  # fmt: skip
+
+
+def _turned(layout: Layout) -> list[str]:
+    count, tied = len(turned_blocks(layout)), len(ties(layout))
+    if not count:
+        return []
+    which = "all" if tied == count > 1 else "it" if count == 1 and tied else str(tied or "none")
+    courses = ", ".join(str(number) for number in sorted({p.course for p in turned_blocks(layout)}))
+    return [
+        f"{count} turned block{'s' if count > 1 else ''}: {which} tie{'s' if tied == 1 else ''} "
+        f"the second wall to the basin. They cross the pipe space in "
+        f"{'courses' if ',' in courses else 'course'} {courses}: lay pipe and cord with these, "
+        "not after."
+    ]
 
 
 def _thin_courses(layout: Layout) -> list[str]:

@@ -6,16 +6,36 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
-from typing import Final
+from typing import Final, NamedTuple
 
-from basinbook.engine.layout.model import FLAT, LINTEL, ON_EDGE, Layout, Piece
+from basinbook.engine.layout.model import (
+    FLAT,
+    LINTEL,
+    ON_EDGE,
+    TURNED,
+    TURNED_ON_EDGE,
+    Layout,
+    Piece,
+)
 from basinbook.engine.layout.ticks import text, ticks
 
 # A joint is at most 30 mm (see engine/spec.py); what is wider is a gap.
 _LEAST_GAP = 0.0305
 _SAME = 1e-6
+# Turned blocks stand in one run with those that lie along the wall.
+_ALONG: Final = {TURNED: FLAT, TURNED_ON_EDGE: ON_EDGE}
+
 OTHERS: Final = -1
-"""Stands for how many in a row, where blocks laid the other way stand in a run."""
+"""Stands for how many in a row, where blocks on edge stand between flat ones, or these between."""
+
+
+class Group(NamedTuple):
+    """Like neighbours in a run: how many, 0 for a gap left open, their length [m], and how laid."""
+
+    many: int
+    length: float
+    whole: bool = False
+    turned: bool = False
 
 
 @dataclass(frozen=True)
@@ -23,9 +43,8 @@ class Run:
     """The pieces of one wall in one course, from left to right or front to back.
 
     start: x of the first piece where the wall runs left to right, else y [m]; z: height of the
-    bed [m]; lengths: (how many in a row, length [m], whole) in order, where 0 in a row is a gap
-    left open, and OTHERS blocks on edge between flat ones, or flat ones between those; numbers:
-    piece numbers in the same order as the pieces stand.
+    bed [m]; lengths: like neighbours in order; numbers: piece numbers in the same order as the
+    pieces stand.
     """
 
     course: int
@@ -36,7 +55,7 @@ class Run:
     total: float
     whole: int
     cut: int
-    lengths: tuple[tuple[int, float, bool], ...]
+    lengths: tuple[Group, ...]
     numbers: tuple[int, ...]
     note: str
 
@@ -64,9 +83,10 @@ def _across(piece: Piece) -> bool:
 
 
 def _row_key(piece: Piece) -> tuple[str, str, float, float]:
-    row = piece.box.y if _across(piece) else piece.box.x
+    row = piece.in_wall.y if _across(piece) else piece.in_wall.x
     column = piece.part.startswith("column")
-    return (piece.part, piece.orientation, round(piece.box.z, 6), 0.0 if column else round(row, 6))
+    way = _ALONG.get(piece.orientation, piece.orientation)
+    return (piece.part, way, round(piece.box.z, 6), 0.0 if column else round(row, 6))
 
 
 def _course_runs(pieces: Iterable[Piece], joint: float) -> list[Run]:
@@ -151,7 +171,7 @@ def _run(pieces: list[Piece], others: list[Piece], leaf: str, joint: float) -> R
     return Run(
         course=first.course,
         part=first.part if first.stock in ("block", LINTEL) else f"cap, {first.part}",
-        orientation=first.orientation,
+        orientation=_ALONG.get(first.orientation, first.orientation),
         start=first.box.x if across else first.box.y,
         z=first.box.z,
         total=sum(p.length for p in ordered),
@@ -174,12 +194,10 @@ def _joints(ordered: list[Piece], across: bool) -> list[float]:
     return [width for width in found if width <= _LEAST_GAP]
 
 
-def _lengths(
-    ordered: list[Piece], others: list[Piece], across: bool
-) -> tuple[tuple[int, float, bool], ...]:
+def _lengths(ordered: list[Piece], others: list[Piece], across: bool) -> tuple[Group, ...]:
     """Put like neighbours together; a gap between two pieces stands between them."""
     axis = 0 if across else 1
-    found: list[tuple[int, float, bool]] = []
+    found: list[Group] = []
     end = None
     for piece in ordered:
         start = piece.box.x if across else piece.box.y
@@ -189,10 +207,12 @@ def _lengths(
                 for other in others
                 if end < other.box[axis] + other.box[axis + 3] / 2 < start
             ]
-            flat = piece.orientation == FLAT
-            long = between[0] if between and flat else start - end
-            found.append((OTHERS if between else 0, long, bool(between) and flat))
+            long = between[0] if between and piece.orientation != ON_EDGE else start - end
+            found.append(Group(OTHERS if between else 0, long))
         end = start + (piece.box.dx if across else piece.box.dy)
-        like = found and found[-1][0] > 0 and found[-1][1:] == (piece.length, piece.whole)
-        found.append((found.pop()[0] + 1 if like else 1, piece.length, piece.whole))
+        this = Group(1, piece.length, piece.whole, piece.turned)
+        like = found and found[-1].many > 0 and found[-1][1:] == this[1:]
+        if like:
+            this = this._replace(many=found.pop().many + 1)
+        found.append(this)
     return tuple(found)

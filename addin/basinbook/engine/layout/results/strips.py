@@ -54,13 +54,16 @@ class _Row(NamedTuple):
 
 
 def _rows(pieces: Iterable[Piece]) -> dict[str, set[_Row]]:
-    """Return the different rows of each wall: pieces of a row differ along it only."""
+    """Return the different rows of each wall: pieces of a row differ along it only.
+
+    Where a turned block reaches into the pipe space it is no part of the wall.
+    """
     found: dict[str, set[_Row]] = {}
     for piece in pieces:
         if piece.stock == LINTEL:
             # As thick and as high as the course that it lies in.
             continue
-        box = piece.box
+        box = piece.in_wall
         across = (box.y, box.dy) if piece.part in ("front", "back") else (box.x, box.dx)
         found.setdefault(piece.part, set()).add(_Row(piece.course, box.z, box.dz, *across))
     return found
