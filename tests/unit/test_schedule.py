@@ -40,7 +40,7 @@ def test_lengths_add_up_to_the_wall() -> None:
         if run.part == "back":
             less = gap if run.course == SPEC.opening_course else 0.0
             assert any(run.total == pytest.approx(x - less) for x in allowed)
-        listed = sum(many * length for many, length, _ in run.lengths)
+        listed = sum(many * length for many, length, *_ in run.lengths)
         alike = sum(letter.isdigit() for letter in run.part) or 1
         assert alike * listed == pytest.approx(run.total)
 
@@ -65,4 +65,4 @@ def test_a_gap_stands_where_it_is_left_open() -> None:
     gaps = [length for many, length, _ in back.lengths if not many]
     assert gaps == [pytest.approx(SPEC.opening_width)]
     others = [r for r in runs(layout) if r.part == "back" and r.course != SPEC.opening_course]
-    assert all(many for run in others for many, _, _ in run.lengths)
+    assert all(many for run in others for many, *_ in run.lengths)
