@@ -62,7 +62,7 @@ def test_too_few_rows_are_said() -> None:
 def test_a_gap_stands_where_it_is_left_open() -> None:
     layout = solve(SPEC)
     (back,) = (r for r in runs(layout) if r.part == "back" and r.course == SPEC.opening_course)
-    gaps = [length for many, length, _ in back.lengths if not many]
+    gaps = [length for many, length, *_ in back.lengths if not many]
     assert gaps == [pytest.approx(SPEC.opening_width)]
     others = [r for r in runs(layout) if r.part == "back" and r.course != SPEC.opening_course]
     assert all(many for run in others for many, *_ in run.lengths)
