@@ -7,6 +7,7 @@ from random import Random
 from typing import Any
 
 from basinbook.engine.spec import EDGE_WALLS, FIELDS, INCH, RETURNS, BasinSpec
+from basinbook.engine.spec_look import LookSpec
 
 # Length, height and depth as sold: in inches and in millimetres. Common practice, no source.
 _INCH_BLOCKS = (
@@ -17,6 +18,12 @@ _MM_BLOCKS = (
     (400, 100, 200), (390, 190, 190), (290, 120, 190), (600, 150, 250), (240, 115, 120),
     (215, 65, 102.5), (440, 215, 100), (500, 200, 200), (300, 120, 150), (200, 100, 100),
 )  # fmt: skip
+
+_TEXTS = {
+    "edge_courses": ("", "", "1", "2, 4", "1, 3, 5, 7, 9"),
+    "mixed_courses": ("", "1", "2, 4"),
+    "course_pattern": ("", "", "flat, mixed", "flat, on edge", "mixed, on edge, flat"),
+}
 
 
 def realistic_job(rng: Random) -> BasinSpec:
@@ -118,8 +125,8 @@ def extreme_job(rng: Random) -> BasinSpec:
         about = FIELDS[field.name]
         if about.choices:
             found[field.name] = rng.choice(about.choices)
-        elif field.name == "edge_courses":
-            found[field.name] = rng.choice(("", "", "1", "2, 4", "1, 3, 5, 7, 9"))
+        elif isinstance(field.default, str):
+            found[field.name] = rng.choice(_TEXTS.get(field.name, ("",)))
         elif isinstance(field.default, int) and not isinstance(field.default, bool):
             found[field.name] = rng.randint(int(about.low or 0), int(about.high or 0))
         else:
@@ -128,6 +135,9 @@ def extreme_job(rng: Random) -> BasinSpec:
             found[field.name] = rng.choice((low, high, rng.uniform(low, high), tiny, tiny))
             if field.default is None and rng.random() < 0.5:
                 found[field.name] = None
+    if rng.random() < 0.7:
+        # Most looks don't go together: places without a mixed course, courses without a place.
+        found |= {field.name: field.default for field in fields(LookSpec)}
     if rng.random() < 0.7:
         # Blocks that can be laid at all: twice as long as deep, small in a large basin.
         deep = rng.choice((0.05, 0.1, 0.2))
