@@ -121,7 +121,7 @@ def test_arguments_from_cells(name: str, arguments: list[object], argument: str)
     with pytest.raises(InputError) as caught:
         catalogue.call(name, *arguments)
     assert caught.value.argument == argument
-    assert len(str(caught.value)) < 1000
+    assert len(str(caught.value)) < 1500
 
 
 def test_cells_show_an_error_and_the_message_is_kept() -> None:
