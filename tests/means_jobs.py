@@ -167,6 +167,7 @@ def laid_with_means(rng: Random) -> tuple[Layout | None, int]:
 
 def without(means: Means, error: InputError) -> Means:
     """Return the means without the one that a refused input belongs to, else without the last."""
-    field = _BY_LABEL.get(error.argument, "")
-    kept = [one for one in means if field not in one]
+    # "opening_3_offset" is not given, and belongs with "opening_3_width".
+    stem = _BY_LABEL.get(error.argument, "none").rpartition("_")[0] or "none"
+    kept = [one for one in means if not any(name.startswith(stem) for name in one)]
     return kept if len(kept) < len(means) else means[:-1]
