@@ -10,7 +10,7 @@ simplex method", Mathematical Programming Computation 10, 2018) through ``scipy.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 from types import MappingProxyType
@@ -77,6 +77,20 @@ class Blocks:
 
 
 @dataclass(frozen=True)
+class Hole:
+    """A gap left in a wall from low to high, in courses first to last (from 0).
+
+    lintel: from where to where one lies in the course over it; None for a whole block.
+    """
+
+    first: int
+    last: int
+    low: int
+    high: int
+    lintel: tuple[int, int] | None = None
+
+
+@dataclass(frozen=True)
 class Wall:
     """A wall's clear inside length, and a gap left in it: course (from 0), low and high.
 
@@ -86,6 +100,13 @@ class Wall:
     inside: int
     gap: tuple[int, int, int] | None = None
     turned: tuple[tuple[int, int], ...] = ()
+    holes: tuple[Hole, ...] = ()
+
+    def voids(self, course: int) -> list[tuple[int, int, bool]]:
+        """Where holes leave no place in a course: from, to, and whether a lintel lies there."""
+        found = [(h.low, h.high, False) for h in self.holes if h.first <= course <= h.last]
+        found += [(*h.lintel, True) for h in self.holes if h.lintel and h.last == course - 1]
+        return sorted(found)
 
 
 @dataclass(frozen=True)
@@ -132,7 +153,8 @@ def add_wall(programme: Programme, blocks: Blocks, wall: Wall, courses: list[Cou
     found = []
     for number, course in enumerate(courses):
         gap = wall.gap if wall.gap is not None and wall.gap[0] == number else None
-        arcs, joints = _course(programme, blocks, wall, course, gap)
+        arcs, joints = _course(programme, blocks, wall, course, gap, wall.voids(number))
+        _bear(programme, blocks, wall, number, arcs)
         joints_here = list(joints.items())
         if course.outer is not None:
             shift = course.outer.shift
@@ -167,6 +189,31 @@ def lies_across(blocks: Blocks, wall: Wall, at: int, length: int) -> bool:
     )
 
 
+def _bear(
+    programme: Programme,
+    blocks: Blocks,
+    wall: Wall,
+    number: int,
+    arcs: Arcs,
+) -> None:
+    """Have a whole block, or the lintel, bear at both sides of each hole under a course."""
+    for hole in wall.holes:
+        if hole.last != number - 1:
+            continue
+        low, high = hole.lintel or (hole.low - blocks.offset, hole.high + blocks.offset)
+        for other in wall.holes:
+            beside = other.first <= hole.last <= other.last and other is not hole
+            if beside and other.low < high and low < other.high:
+                programme.row({programme.unknown(): 0.0}, 1, 1)
+        if not hole.lintel:
+            over = {
+                arc: 1.0
+                for arc, (left, length, across) in arcs.items()
+                if length == blocks.length and not across and left <= low and left + length >= high
+            }
+            programme.row(over or {programme.unknown(): 0.0}, 1, 1)
+
+
 def _not_both(programme: Programme, one: dict[int, float], other: dict[int, float]) -> None:
     """Forbid two joints together; a term at -1 is the constant of a joint's sum."""
     terms: dict[int, float] = defaultdict(float)
@@ -186,6 +233,7 @@ def _course(
     wall: Wall,
     course: Course,
     gap: tuple[int, int, int] | None,
+    voids: Sequence[tuple[int, int, bool]] = (),
 ) -> tuple[Arcs, dict[float, Terms]]:
     """Add a course's pieces; return arcs as (left edge, length) and joints by left edge."""
     start, end, depth, far = course.start, course.end, course.depth, wall.inside
@@ -202,6 +250,16 @@ def _course(
         (cut,) = [pair for pair in stretches if pair[0] < stop and begin < pair[1]]
         stretches.remove(cut)
         stretches += [(cut[0], stop), (begin, cut[1])]
+    for low, high, lintel in voids:
+        off = blocks.joint if lintel else 0
+        around = [pair for pair in stretches if pair[0] <= low - off and high + off <= pair[1]]
+        if not around:
+            programme.row({programme.unknown(): 0.0}, 1, 1)
+            continue
+        stretches.remove(around[0])
+        stretches += [(around[0][0], low - off), (high + off, around[0][1])]
+        stops.add(low - off)
+        begins.add(high + off)
     arcs: Arcs = {}
     flow: dict[int, dict[int, float]] = defaultdict(dict)
     into: dict[int, dict[int, float]] = defaultdict(dict)
@@ -262,6 +320,9 @@ def _course(
         if terms or supply:
             programme.row(terms or {programme.unknown(): 0.0}, supply, supply)
     joints: dict[float, Terms] = {at: dict(terms) for at, terms in into.items()}
+    for low, high, lintel in voids:
+        for side in (low - blocks.joint, high) if lintel else ():
+            joints.setdefault(side, {})[-1] = 1.0
     for edge, arc in spread:
         joints.setdefault(edge, {})[arc] = 1.0
     butts = course.butts or (_butt(start), _butt(end))
@@ -269,7 +330,7 @@ def _course(
         joint = joints.setdefault(at, {})
         for unknown, value in butt.items():
             joint[unknown] = joint.get(unknown, 0.0) + value
-    for at in [*stops, *(low + blocks.length for low in course.fixed)]:
+    for at in (side for low in course.fixed for side in (low - blocks.joint, low + blocks.length)):
         # Pieces that end here are no joints of their own.
         joints[at] = {-1: 1.0}
     return arcs, joints
@@ -339,6 +400,7 @@ def least_basin_cuts(
     own: Collection[int] = (),
     apart: bool = False,
     slack: int = 0,
+    holes: Mapping[str, tuple[Hole, ...]] = MappingProxyType({}),
 ) -> int | None:
     """Return the least cuts of a basin over all ways to begin at its corners.
 
@@ -347,6 +409,7 @@ def least_basin_cuts(
     flat ones, by wall and course; upper: courses that share them with the one below. begins: first
     piece of odd and even courses of front and back. own: doubled courses whose leaves have runs of
     their own; apart: they turn corners one by one. slack: of the joints of inner leaves.
+    holes: further gaps by wall, from its inside left or front corner.
     """
     programme = Programme()
     corners = {name: programme.unknown() for name in ("fl", "fr", "bl", "br")}
@@ -375,7 +438,9 @@ def least_basin_cuts(
                 outer = Course(*ends_outside, one, begin=begin, shift=shift)
                 course = replace(course, outer=outer)
             courses.append(course)
-        add_wall(programme, blocks, Wall(inside, gap if name == "back" else None), courses)
+        one_gap = gap if name == "back" else None
+        there_too = holes.get(name, ())
+        add_wall(programme, blocks, Wall(inside, one_gap, holes=there_too), courses)
     return programme.least()
 
 

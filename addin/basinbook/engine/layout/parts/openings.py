@@ -16,8 +16,8 @@ SECOND_WALL: Final = "second wall"
 class Gap(NamedTuple):
     """A gap from low to high along its wall [ticks], in courses first to last (from 0).
 
-    number: of the opening. lintel: from where to where one lies in the
-    course over it; None for a whole block.
+    number: of the opening. lintel: from where to where one lies in the course over it; None for
+    a whole block. top: whether no course lies over it.
     """
 
     low: int
@@ -26,6 +26,7 @@ class Gap(NamedTuple):
     last: int
     number: int = ACCESS
     lintel: tuple[int, int] | None = None
+    top: bool = False
 
     @property
     def name(self) -> str:
@@ -97,7 +98,8 @@ def gap_in(job: Job, given: OpeningSpec, wall: WallOf) -> Gap:
     low = gap_start(job, *names, width, wall.far, wall.left + over, wall.right + over)
     start = low - (length - width) // 2
     lintel = (start, start + length) if length else None
-    return Gap(low, low + width, first, last, given.number, lintel)
+    top = last + 1 == len(wall.heights)
+    return Gap(low, low + width, first, last, given.number, lintel, top)
 
 
 def _check_lintel(job: Job, given: OpeningSpec, wall: WallOf, last: int) -> int:
@@ -242,6 +244,8 @@ def _too_close(one: Gap, other: Gap, rules: Rules) -> str:
     beside, above = (other.first <= row <= other.last for row in (one.last, one.last + 1))
     if one.lintel is not None:
         return _by_lintel(one.lintel, one, other, beside, above, rules)
+    if one.top:
+        return ""
     bearing = one.low - rules.offset, one.high + rules.offset
     if beside and _apart(bearing, other) < 0:
         return f"a block needs {text(rules.offset)} of bearing at both sides"
@@ -277,7 +281,7 @@ def _by_lintel(
 
 def _no_room(one: Gap, gaps: Sequence[Gap], rules: Rules) -> Clash | None:
     """Return the clash where two others leave no room for a whole block over one."""
-    if one.lintel is not None:
+    if one.lintel is not None or one.top:
         return None
     row, joint = one.last + 1, rules.joint
     # What the course over it is not built through.

@@ -165,7 +165,7 @@ def access_gap(job: Job) -> Gap | None:
     check_bridge(job, "access_width", width, last + 1 < count)
     left, right = _margins(job)
     low = gap_start(job, "access_width", "access_offset", width, job.outside_length, left, right)
-    return Gap(low, low + width, 0, last)
+    return Gap(low, low + width, 0, last, top=last + 1 == count)
 
 
 def _margins(job: Job) -> tuple[int, int]:

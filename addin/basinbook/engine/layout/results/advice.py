@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import chain
 from typing import Final
 
 from basinbook.engine.errors import InputError
@@ -59,8 +60,7 @@ def advice(
     stand_off: distance of columns from the walls [ticks]. fewest_caps: whether the caps are
     proved to have the fewest cuts.
     """
-    found = []
-    found += _not_bridged(work, caps, gaps, behind)
+    found = _not_bridged(work, caps, gaps, behind)
     if second is not None and caps and any(g.number == ACCESS for g in top_gaps(work, behind)):
         found.append(_OVER_ACCESS[work.spec.cap_gaps].format(text(bearing(work))))
     if second is not None and any(has_returns(work)) and not alternates(work):
@@ -93,13 +93,7 @@ def _not_bridged(
     work: Job, caps: CapSizes | None, gaps: BasinGaps, behind: Sequence[Gap]
 ) -> list[str]:
     """Return what to know of openings in the top course, and of those without their wall."""
-    high = [
-        gap
-        for wall, rows in enumerate(work.walls)
-        for gap in gaps[wall]
-        if gap.last == len(rows) - 1
-    ]
-    high += [gap for gap in behind if gap.number != ACCESS and gap.last == courses(work) - 1]
+    high = [gap for gap in (*chain(*gaps), *behind) if gap.top and gap.number != ACCESS]
     over = "lay a whole cap over it" if caps else "bridge it with a cap or a lintel"
     bears = work.block.offset
     if caps and work.spec.cap_gaps == ONE_CAP:
