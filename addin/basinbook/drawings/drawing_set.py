@@ -303,7 +303,8 @@ def _elevation_draft(layout: Layout, title: TitleBlock, outfit: Outfit) -> _Draf
     views = elevation_views(layout, title.system, outfit.base_thickness, outfit.base_margin)
     marks = symbols(layout.pieces)
     marks = [mark for mark in marks if mark.text != "corner block"]
-    marks = [Symbol("cut", m.draw) if m.text.startswith("cut") else m for m in marks]
+    # No lengths stand there.
+    marks = [Symbol(m.text.removesuffix(", with its length"), m.draw) for m in marks]
     area = _above(room, legend_height(marks, room.width))
     front, right, back = views
     orders: tuple[list[View], ...] = ([front, right, back], [front, back, right])

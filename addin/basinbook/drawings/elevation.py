@@ -22,16 +22,20 @@ from basinbook.drawings.pieces import (
 from basinbook.drawings.plan import Map
 from basinbook.engine.layout.model import LINTEL, Box, Layout, Piece
 from basinbook.engine.layout.results.heights import basin_top, cap_bed, top, wall_top
+from basinbook.engine.spec_openings import ACCESS
 
 _HEAD: Final = 5.0
 _NUMBERS: Final = 12.0
 
 
 class _Face(NamedTuple):
-    """What is seen of a piece: how near it is, and its face, whose box uses x and z only [m]."""
+    """What is seen of a piece: how near it is, and its face, whose box uses x and z only [m].
+
+    piece: None for an opening, whose inside is left blank.
+    """
 
     near: float
-    piece: Piece
+    piece: Piece | None
     box: Box
 
 
@@ -74,10 +78,13 @@ class ElevationView:
             "back": lambda b: (b.y + b.dy, -b.x - b.dx, b.dx),
         }
         faces = []
-        for piece in (*self.layout.pieces, *self.layout.caps, *self.layout.column_caps):
-            near, start, long = look[self.side](piece.box)
-            box = Box(start, 0.0, piece.box.z, long, 0.0, piece.box.dz)
-            faces.append(_Face(near, piece, box))
+        pieces = (*self.layout.pieces, *self.layout.caps, *self.layout.column_caps)
+        # An access gap is seen through, of full height or not.
+        openings = [one.box for one in self.layout.openings if one.number != ACCESS]
+        seen = [*((piece, piece.box) for piece in pieces), *((None, box) for box in openings)]
+        for piece, own in seen:
+            near, start, long = look[self.side](own)
+            faces.append(_Face(near, piece, Box(start, 0.0, own.z, long, 0.0, own.dz)))
         return sorted(faces, key=lambda face: (face.near, face.box.z, face.box.x))
 
     @cached_property
@@ -138,6 +145,9 @@ class ElevationView:
         self._draw_base(canvas, place)
         for _, piece, box in self._faces:
             rect = place.rect(box.x, box.z, box.x + box.dx, box.z + box.dz)
+            if piece is None:
+                canvas.rectangle(rect, fill=style.WHITE, weight=style.MEDIUM, dashes=style.DOTTED)
+                continue
             cap = piece.stock not in ("block", LINTEL)
             canvas.rectangle(
                 rect,

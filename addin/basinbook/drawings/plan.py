@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise, product
 from math import hypot
-from typing import Final, Literal
+from typing import Final
 
 from basinbook.drawings import style
 from basinbook.drawings.canvas import Canvas, Point, Rect, Size, text_rect, text_size
@@ -31,6 +31,7 @@ from basinbook.drawings.pieces import (
 )
 from basinbook.engine.layout.model import LINTEL, WALLS, Layout, Opening, Piece
 from basinbook.engine.layout.results.columns import ColumnPipe, column_pipe_of
+from basinbook.engine.spec_openings import ACCESS
 
 _HEAD: Final = 8.4
 _FOOT: Final = 3.6
@@ -202,7 +203,9 @@ class PlanView:
         if self.pipe is not None and any(piece.hole for piece in self.pieces):
             radius = self.pipe.size * 500.0 / place.scale
             hole_mark(canvas, *place.point(self.pipe.x, self.pipe.y), radius)
-        self._draw_numbers(canvas, place, Rect(room.x0, room.y0, room.x1, room.y1 - _HEAD))
+        below = Rect(room.x0, room.y0, room.x1, room.y1 - _HEAD)
+        self._draw_numbers(canvas, place, below)
+        self._name_openings(canvas, place, below)
         self._draw_inside(canvas, place)
 
     def _draw_chains(self, canvas: Canvas, place: Map) -> None:
@@ -235,56 +238,47 @@ class PlanView:
             rect = _on_paper(opening, place)
             canvas.rectangle(rect, fill=None, weight=style.MEDIUM, dashes=style.DOTTED)
             canvas.blocked.append(rect)
-        for wall in WALLS:
-            here = [opening for opening in self.openings if opening.part == wall]
-            if here and self.inside is not None:
-                self._measure_openings(canvas, place, wall, here, self.inside)
+        # Those of the other walls are in the chains round the plan.
+        back = [opening for opening in self.openings if opening.part == "back"]
+        if back and self.inside is not None:
+            self._measure_openings(canvas, place, back, self.inside)
 
     def _measure_openings(
-        self, canvas: Canvas, place: Map, wall: str, openings: Sequence[Opening], inner: Extent
+        self, canvas: Canvas, place: Map, openings: Sequence[Opening], inner: Extent
     ) -> None:
-        """Draw where a wall's openings stand, from the inside corner, and their names."""
-        level = wall in ("front", "back")
-        to_paper, axis = (place.across, 0) if level else (place.up, 1)
-        edges = [
-            edge
-            for box in (opening.box for opening in openings)
-            for edge in (box[axis], box[axis] + box[axis + 3])
-        ]
-        item = _chain((inner.x0 if level else inner.y0, *edges), self.system)
+        """Draw where the back wall's openings stand, from the inside corner, and their names."""
+        rects = [_on_paper(opening, place) for opening in openings]
+        item = _chain((inner.x0, *_edges(openings, 0)), self.system)
         if item is None:
             return
-        stops = [to_paper(stop) for stop in item.stops]
-        # Chains stand inside the basin: below the back wall, left of the right one.
-        side = -1.0 if wall in ("back", "right") else 1.0
-        rect = _on_paper(openings[0], place)
-        edge = {"back": rect.y0, "front": rect.y1, "right": rect.x0, "left": rect.x1}[wall]
-        far = {
-            "back": place.up(inner.y0),
-            "front": place.up(inner.y1),
-            "right": place.across(inner.x0),
-            "left": place.across(inner.x1),
-        }[wall]
+        stops = [place.across(stop) for stop in item.stops]
+        edge, low = min(rect.y0 for rect in rects), place.up(inner.y0)
         depth = chain_depth(stops, item.texts)
-        cut = any(not piece.whole for piece in of_part(self.pieces, wall))
+        cut = any(not piece.whole for piece in of_part(self.pieces, "back"))
+        bands = (_LABELS, 1.0) if cut else (1.0,)
         # On a small scale there may be no room inside for it.
-        rows = [
-            edge + side * (depth + band)
-            for band in ((_LABELS, 1.0) if cut else (1.0,))
-            if abs(far - edge) > depth + band + _LABELS
-        ]
+        rows = [edge - depth - band for band in bands if edge - depth - band - _LABELS > low]
         if not rows:
             return
-        chain(canvas, "h" if level else "v", rows[0], edge, stops, item.texts)
-        for opening in openings:
-            spot = _on_paper(opening, place)
-            if level:
-                up: Literal["top", "bottom"] = "top" if side < 0 else "bottom"
-                canvas.text((spot.x0 + spot.x1) / 2.0, rows[0] + side * 1.6, opening.title, up=up)
+        chain(canvas, "h", rows[0], edge, stops, item.texts)
+        for line, (opening, rect) in enumerate(zip(openings, rects, strict=True)):
+            middle = (rect.x0 + rect.x1) / 2.0
+            canvas.text(middle, rows[0] - 1.6 - line * PITCH, opening.title, up="top")
+
+    def _name_openings(self, canvas: Canvas, place: Map, room: Rect) -> None:
+        """Write the names of openings in the other walls, inside the basin where there is room."""
+        for opening in self.openings:
+            if opening.part == "back" or opening.number == ACCESS:
+                continue
+            rect = _on_paper(opening, place)
+            first = _INSIDE.get(opening.part, (0, 1))
+            size = text_size(opening.title)
+            for way in (first, *_ALL_WAYS):
+                spots = _around(rect, way, size.width, size.height)
+                if free_label(canvas, opening.title, _edge_point(rect, way), spots, room):
+                    break
             else:
-                middle = (spot.y0 + spot.y1) / 2.0
-                away = rows[0] + side * (1.6 + text_size(opening.title).height / 2.0)
-                canvas.text(away, middle, opening.title, rotation=90.0)
+                canvas.left_out += 1
 
     def _draw_numbers(self, canvas: Canvas, place: Map, room: Rect) -> None:
         for piece in self.pieces:
@@ -445,6 +439,12 @@ def plan_views(layout: Layout, system: str) -> list[PlanView]:
     return views
 
 
+def _edges(openings: Iterable[Opening], axis: int) -> list[float]:
+    """Return where openings begin and end, along x (0) or y (1) [m]."""
+    boxes = [opening.box for opening in openings]
+    return [edge for box in boxes for edge in (box[axis], box[axis] + box[axis + 3])]
+
+
 def _on_paper(opening: Opening, place: Map) -> Rect:
     box = opening.box
     return place.rect(box.x, box.y, box.x + box.dx, box.y + box.dy)
@@ -522,6 +522,9 @@ def _course_chains(
     rows: dict[str, list[Chain | None]] = {"bottom": [], "left": [], "top": [], "right": []}
     xs = [outer.x0, outer.x1] + ([inner.x0, inner.x1] if inner else [])
     ys = [outer.y0, outer.y1] + ([inner.y0, inner.y1] if inner else [])
+    xs += _edges((o for o in openings if o.part == "front"), 0)
+    ys += _edges((o for o in openings if o.part == "left"), 1)
+    right = _edges((o for o in openings if o.part == "right"), 1)
     if second:
         ys += [extent(second).y0, extent(second).y1]
     if walls:
@@ -535,8 +538,9 @@ def _course_chains(
         rows["left"].append(_chain((whole.y0, whole.y1), system))
     gaps = [o for o in openings if o.part == "second wall"]
     if gaps and second:
-        edges = [edge for gap in gaps for edge in (gap.box.x, gap.box.x + gap.box.dx)]
-        rows["top"].append(_chain((extent(second).x0, extent(second).x1, *edges), system))
+        rows["top"].append(_chain((extent(second).x0, extent(second).x1, *_edges(gaps, 0)), system))
+    if right and inner:
+        rows["right"].append(_chain((inner.y0, inner.y1, *right), system))
     if columns and set_columns:
         parts = {piece.part for piece in columns}
         each = [extent(of_part(columns, part)) for part in sorted(parts)]

@@ -10,7 +10,7 @@ from basinbook.drawings.lengths import length_with_unit
 from basinbook.drawings.pieces import of_part
 from basinbook.drawings.section_cut import Cut
 from basinbook.drawings.section_pipe import Plumbing
-from basinbook.engine.layout.model import WALLS, Piece
+from basinbook.engine.layout.model import LINTEL, WALLS, Piece
 from basinbook.engine.layout.results.columns import columns_of
 from basinbook.engine.layout.results.heights import top
 from basinbook.engine.layout.results.strips import overhangs
@@ -122,8 +122,16 @@ def _wall(cut: Cut, outfit: Outfit, system: str) -> Remark:
     return Remark(
         f"wall: {courses} course{'' if courses == 1 else 's'}, "
         f"{length_with_unit(cut.wall, system)} high{how}{wide}",
-        (cut.outer[0] + (front - cut.outer[0]) * 0.4, cut.wall * 0.62),
+        (cut.outer[0] + (front - cut.outer[0]) * 0.4, _in_block(cut, cut.wall * 0.62)),
     )
+
+
+def _in_block(cut: Cut, wished: float) -> float:
+    """Return the height nearest to a wished one at which the front wall is not open [m]."""
+    boxes = [piece.box for piece in cut.blocks("front")]
+    if any(box.z < wished < box.z + box.dz for box in boxes):
+        return wished
+    return min((box.z + box.dz / 2.0 for box in boxes), key=lambda z: abs(z - wished))
 
 
 def _liner(cut: Cut, outfit: Outfit) -> Iterator[Remark]:
@@ -190,6 +198,14 @@ def _second_wall(cut: Cut, system: str) -> Iterator[Remark]:
 
 
 def _opening(cut: Cut, outfit: Outfit, plumbing: Plumbing, system: str) -> Iterator[Remark]:
+    for other in cut.layout.more_openings:
+        box = other.box
+        if other.part not in ("left", "right") and box.x < cut.plane < box.x + box.dx:
+            lintel = " under a lintel" if other.over == LINTEL else ""
+            yield Remark(
+                f"{other.title} {length_with_unit(box.dx, system)} wide{lintel}",
+                (box.y + box.dy * 0.5, box.z + box.dz * 0.5),
+            )
     if cut.opening is None:
         return
     box, first, last = cut.opening.box, cut.opening.course_from, cut.opening.course_to

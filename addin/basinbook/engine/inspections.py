@@ -17,11 +17,13 @@ from basinbook.engine.steps import (
     column_pieces,
     courses_of,
     courses_text,
+    lowest_wet,
     on_edge,
     opening_size,
     overhang_words,
     part_pieces,
     service_caps,
+    the_opening,
 )
 
 NOT_HERE: Final = "not in this job"
@@ -154,10 +156,12 @@ def _column_caps(job: Job) -> str:
 
 
 def _first_filling(job: Job) -> str:
-    depth, opening = job.layout.spec.water_depth, job.layout.pipe_opening
-    if opening and job.outfit.pipe and opening.box.z < depth:
+    depth, wet = job.layout.spec.water_depth, lowest_wet(job.layout, job.outfit)
+    if wet:
+        closed = "the pipe" if wet == job.layout.pipe_opening else "it"
         return (
-            f"Stopped below the pipe opening until the pipe is closed; then {job.write(depth)} deep"
+            f"Stopped below {the_opening(wet)} until {closed} is closed; then {job.write(depth)} "
+            "deep"
         )
     return f"{job.write(depth)} deep; no wall moves, no joint weeps"
 

@@ -27,6 +27,7 @@ from basinbook.engine.outfit import (
     Outfit,
 )
 from basinbook.engine.spec import APART
+from basinbook.engine.spec_openings import PIPE
 from basinbook.engine.squareness import diagonal
 
 Write = Callable[[float], str]
@@ -205,6 +206,26 @@ def _on_edge(layout: Layout, write: Write) -> Iterator[str]:
             two += ", each leaf a ring of its own"
         word = "Course" if len(numbers) == 1 else "Courses"
         yield f"{word} {listed(numbers)}: {laid} in {where}, {write(spec.block_depth)} high{two}."
+
+
+def lowest_wet(layout: Layout, outfit: Outfit) -> Opening | None:
+    """Return the lowest opening of the basin's walls below the water level; None for none.
+
+    The pipe opening counts where there is a pipe.
+    """
+    wet = [
+        one
+        for one in layout.openings
+        if one.part in WALLS
+        and one.box.z < layout.spec.water_depth
+        and (outfit.pipe or one != layout.pipe_opening)
+    ]
+    return min(wet, key=lambda one: (one.box.z, one.number), default=None)
+
+
+def the_opening(opening: Opening) -> str:
+    """Return the name of an opening within a sentence."""
+    return opening.name if opening.number > PIPE else f"the {opening.name}"
 
 
 def _opening(layout: Layout, opening: Opening, write: Write) -> str:
@@ -430,10 +451,11 @@ def _water_parts(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
 def _filling(layout: Layout, outfit: Outfit, write: Write) -> Iterator[str]:
     spec = layout.spec
     free = wall_top(layout) - spec.water_depth
-    opening = layout.pipe_opening
+    wet = lowest_wet(layout, outfit)
     first = ""
-    if opening and outfit.pipe and opening.box.z < spec.water_depth:
-        first = " Stop below the pipe opening until the pipe is closed."
+    if wet:
+        closed = "the pipe" if wet == layout.pipe_opening else "what goes through it"
+        first = f" Stop below {the_opening(wet)} until {closed} is closed."
     yield (
         f"Filling: {write(spec.water_depth)} deep, which leaves {write(free)} to the top of the "
         f"block.{first}"

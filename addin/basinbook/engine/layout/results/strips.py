@@ -106,10 +106,13 @@ def least_overlap(layout: Layout) -> float:
     """Return the least distance of a joint in a wall from one in the course below [m].
 
     0 where there is no second course. A wall with an opening is passed over: its pieces are cut
-    round that, and the wall across is as long and whole.
+    round that, and the wall across is as long and whole. Where neither is, it is the least joint
+    offset, which all joints keep.
     """
     found = []
     broken = {opening.part for opening in layout.openings}
+    if len(layout.courses) > 1 and ({"front", "back"} <= broken or {"left", "right"} <= broken):
+        found.append(layout.spec.joint_offset or layout.spec.block_length / 4.0)
     for part in [wall for wall in WALLS if wall not in broken]:
         axis = 0 if part in ("front", "back") else 1
         beds: dict[float, set[float]] = {}
