@@ -25,6 +25,11 @@ from basinbook.engine.takeoff import ITEMS, base_area
 from workbook.places import place
 
 INCH = Fraction(254, 10_000)
+# What sentences call an opening -> the cell in which its lintel is chosen.
+LINTELS = {
+    "pipe opening": "Pipe_opening_lintel",
+    **{f"opening {number}": f"Opening_{number}_lintel" for number in (2, 3, 4)},
+}
 _POUND = 0.45359237
 _GALLON = 231 * float(INCH) ** 3
 # kind of quantity -> what one of the unit on the sheets is in SI (US customary, metric)
@@ -177,6 +182,8 @@ def spec_of(job: Inputs) -> BasinSpec:
         stem, _, size = name.rpartition("_")
         table = {"block": ("Blocks", "Block"), "cap": ("Caps", "Cap"),
                  "column_cap": ("Column_caps", "Column_cap")}.get(stem)  # fmt: skip
+        if "_lintel_" in name:
+            table = ("Lintels", as_name(FIELDS[f"{stem}"].label))
         if table and size in ("length", "height", "depth", "side"):
             value = job.row(*table)[size] if job[table[1]] else None
         else:
@@ -289,6 +296,11 @@ def _takeoff(job: Inputs, layout: Layout) -> dict[str, float | str]:
             )
             if job[chosen]
         ),
+        "Lintel weight": sum(
+            found[f"Lintel over {over}"] * job.row("Lintels", chosen)["weight"]
+            for over, chosen in LINTELS.items()
+            if job[chosen]
+        ),
     }  # fmt: skip
     sold_by = material["sold_by"]
     found["Base in selling unit"] = (
@@ -383,6 +395,9 @@ def _lines(job: Inputs, found: dict[str, Any]) -> dict[str, Line]:
         needed=found["Caps to buy"], allowance=broken)  # fmt: skip
     add("Column cap", "Column_cap", "Column_caps", "pack", quantity=found["Column caps"],
         unit="each")  # fmt: skip
+    for over, chosen in LINTELS.items():
+        add(f"Lintel, {over}", chosen, "Lintels", "pack", quantity=found[f"Lintel over {over}"],
+            unit="each")  # fmt: skip
     add("Adhesive", "Adhesive", "Adhesives", "pack", quantity=found["Cartridges"],
         unit="cartridge")  # fmt: skip
     preformed = job.row("Liners", "Liner")["type"] == "preformed"

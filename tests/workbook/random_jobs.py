@@ -187,4 +187,23 @@ def make(
         (f"Extra {n}", "of our own", rng.choice([1, 2, 2.5]), "each", round(rng.uniform(5, 400), 2))
         for n in range(rng.randint(0, FREE_LINES))
     ]
-    return typed, rows, free
+    edge, block = "Courses_on_edge" in typed, typed["Block"]
+    openings = {} if edge else _openings(Random(repr(typed)), start, block)
+    return typed | openings, rows, free
+
+
+def _openings(rng: Random, start: Inputs, block: str) -> Typed:
+    """Return further openings for some jobs; drawn apart, so that all else stays as it was."""
+    size = 25.4 if start.system == "metric" else 1.0
+    high = start.tables["Blocks"][block]["height"]
+    lintels = [name for name, row in start.tables["Lintels"].items() if row["height"] == high]
+    typed: Typed = {}
+    for number in rng.choice([(), (2,), (2, 3)]):
+        typed |= {
+            f"Opening_{number}_wall": rng.choice(["front", "back", "left", "right"]),
+            f"Opening_{number}_width": length(rng, start.system, 2 * size, 4 * size),
+            f"Opening_{number}_course": rng.randint(1, 2),
+            f"Opening_{number}_for": rng.choice([None, "cable"]),
+            f"Opening_{number}_lintel": rng.choice([None, *lintels]),
+        }
+    return typed

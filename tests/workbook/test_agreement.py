@@ -361,6 +361,8 @@ def test_random_jobs_are_of_all_sorts(blanks: dict[str, Path]) -> None:
         "column caps": sum(bool(job["Columns"] and job["Column_cap"]) for job in jobs),
         "second wall": sum(job["Second_wall"] == "yes" for job in jobs),
         "opening": sum(bool(job["Pipe_opening"]) for job in jobs),
+        "further openings": sum(bool(job["Opening_2_width"]) for job in jobs),
+        "lintels": sum(bool(job["Opening_2_lintel"]) for job in jobs),
         "on edge": sum(bool(job["Courses_on_edge"]) for job in jobs),
         "no caps": sum(not job["Cap"] for job in jobs),
         "mitred": sum(bool(job["Cap"]) and job["Cap_corners"] == "mitred" for job in jobs),

@@ -35,6 +35,7 @@ from basinbook.workbook.recalculation.recalc import Key
 from workbook.edited import evaluated
 from workbook.places import SYSTEMS
 from workbook.pricing import (
+    LINTELS,
     Inputs,
     Priced,
     chosen_parts,
@@ -129,8 +130,8 @@ class Case:
         """What the check sheet wants of each test that applies."""
         start = self.sheets.rows("Checks", "A")["Before digging"]
         rows = zip(
-            self.column("Checks", "A", start, start + 22),
-            self.column("Checks", "B", start, start + 22),
+            self.column("Checks", "A", start, start + 23),
+            self.column("Checks", "B", start, start + 23),
             strict=True,
         )
         return {label: text for label, text in rows if text != NOT_HERE}
@@ -235,6 +236,11 @@ _OUTLETS = {"straight lip": "spillway lip", "notch": "notch", "bowl rim": "bowl"
             "bubbler": "bubbler"}  # fmt: skip
 
 
+def _named(job: Inputs, number: int) -> str:
+    use = job[f"Opening_{number}_for"]
+    return f"Opening {number} ({use})" if use else f"Opening {number}"
+
+
 def wanted_steps(case: Case) -> list[str]:
     """The titles of the steps, from what was typed."""
     job, layout, parts = case.job, case.wanted.layout, case.parts
@@ -249,6 +255,7 @@ def wanted_steps(case: Case) -> list[str]:
         (f"Courses 2 to {courses}" if courses > 2 else "Course 2", courses > 1),
         (f"Course{'s' if len(edge) > 1 else ''} {' and '.join(map(str, edge))}", bool(edge)),
         ("Pipe opening", bool(job["Pipe_opening"])),
+        *((_named(job, number), bool(job[f"Opening_{number}_width"])) for number in (2, 3)),
         ("Second wall", job["Second_wall"] == "yes"),
         ("Access gap", job["Second_wall"] == "yes" and bool(job["Access_gap"])),
         ("Columns" if columns > 1 else "Column", bool(columns)),
@@ -290,6 +297,7 @@ def check_tests_are_those_of_the_job(case: Case) -> None:
         "Pipe opening": bool(job["Pipe_opening"]),
         "Second wall": job["Second_wall"] == "yes",
         "Access gap": job["Second_wall"] == "yes" and bool(job["Access_gap"]),
+        "Further openings": bool(job["Opening_2_width"]),
         "Columns": columns, "Underlay": bool(job["Underlay"]), "Liner": True,
         "Bulkhead fitting": "Bulkhead fitting" in parts,
         "Cord passage": "Cord passage" in parts, "Caps": bool(job["Cap"]),
@@ -347,6 +355,9 @@ def check_order_and_estimate_buy_what_the_job_has(case: Case) -> None:
     wanted = {item: job[cell] for item, cell in materials.items() if job[cell]}
     if job["Columns"] and job["Column_cap"]:
         wanted["Column cap"] = job["Column_cap"]
+    for over, chosen in LINTELS.items():
+        if case.quantity(f"Lintel over {over}"):
+            wanted[f"Lintel, {over}"] = job[chosen]
     outlet = {"bowl rim": "Bowl", "bubbler": "Bubbler"}.get(effect_of(job), "Spillway")
     for kind, (name, _) in parts.items():
         wanted[outlet if kind == "Outlet" else kind] = name
@@ -418,7 +429,8 @@ def check_counts(case: Case) -> None:
             whole, cut = whole + here, cut + there
         row += 1
     assert (whole, cut) == (case.quantity("Whole blocks"), case.quantity("Cut pieces"))
-    assert whole + cut == case.quantity("Pieces laid")
+    lintels = sum(case.quantity(f"Lintel over {over}") for over in LINTELS)
+    assert whole + cut + lintels == case.quantity("Pieces laid")
     assert capped["caps"] == len(case.wanted.layout.caps)
     assert capped["column caps"] == case.quantity("Column caps")
     walls = [p.course for p in case.wanted.layout.pieces if p.part in WALLS]
