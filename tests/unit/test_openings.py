@@ -41,7 +41,7 @@ def _spec(**changes: Any) -> BasinSpec:
             "leave open what a whole block has to bridge",
         ),
         (
-            {**PIPE, **SECOND, "opening_2_offset": 40 * INCH, "opening_2_lintel_length": 16 * INCH},
+            {**PIPE, **SECOND, "opening_2_offset": 40 * INCH, "opening_2_lintel_length": 14 * INCH},
             "opening_2_offset",
             "the lintel takes the place",
         ),
