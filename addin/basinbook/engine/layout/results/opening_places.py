@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any, Final, NamedTuple
 
 from basinbook.engine.errors import InputError
-from basinbook.engine.layout.budget import Budget
+from basinbook.engine.layout.budget import LAYOUT_STEPS, Budget
 from basinbook.engine.layout.checked_inputs import Job, job
 from basinbook.engine.layout.parts.openings import (
     SECOND_WALL,
@@ -33,8 +33,9 @@ from basinbook.engine.layout.ticks import metres, text, ticks
 from basinbook.engine.spec import BasinSpec
 from basinbook.engine.spec_openings import ACCESS, PIPE, opening_field, opening_name, openings_of
 
-# Half inches to look through for a place clear of other openings.
+# Half inches to look through for a place clear of other openings, and steps of search for them.
 _FAR: Final = 160
+_SEVERAL_STEPS: Final = LAYOUT_STEPS // 6
 
 
 class Moved(NamedTuple):
@@ -66,6 +67,14 @@ def settled(budget: Budget, work: Job, second: bool, hints: bool) -> Moved | Bla
     blank = [number for number in numbers if _offset(work.spec, number) is None]
     if not numbers or not (blank or hints):
         return None
+    # One opening has all that is left; where several are to be placed, each trial is of all walls.
+    with budget.part(_SEVERAL_STEPS if len(numbers) > 1 else LAYOUT_STEPS):
+        return _one_after_another(budget, work, second, numbers, blank)
+
+
+def _one_after_another(
+    budget: Budget, work: Job, second: bool, numbers: list[int], blank: list[int]
+) -> Moved | Blamed | None:
     placed = _without(work.spec, numbers)
     with budget.trial(TRIAL_STEPS):
         if not _works(budget, placed, second):
@@ -108,15 +117,16 @@ def opening_refused(
     tried = job(blamed.spec)
     gaps = (second_wall_gaps(tried),) if second else basin_gaps(tried)
     close = first_clash(tried, gaps)
-    return refused_with_nearest(
-        budget,
-        _without(work.spec, others),
-        _field(number, "offset"),
-        _middle(work, number),
-        close.reason(number) if close else _why(work, number, second, sure),
-        second_wall_works if second else basin_works,
-        *_steps(numbers),
-    )
+    with budget.part(_SEVERAL_STEPS if len(numbers) > 1 else LAYOUT_STEPS):
+        return refused_with_nearest(
+            budget,
+            _without(work.spec, others),
+            _field(number, "offset"),
+            _middle(work, number),
+            close.reason(number) if close else _why(work, number, second, sure),
+            second_wall_works if second else basin_works,
+            *_steps(numbers),
+        )
 
 
 def _why(work: Job, number: int, second: bool, sure: bool) -> str:
