@@ -267,7 +267,7 @@ def material_lines(system: str) -> tuple[MaterialLine, ...]:
             "pack",
             note=f'Column_cap_side&" square x "&Column_cap_height&{actual}',
         ),
-        *(_lintel(number) for number in LINTELS),
+        *(_lintel(number, actual) for number in LINTELS),
         MaterialLine(
             "Adhesive",
             "Adhesive",
@@ -400,7 +400,7 @@ def _read(like: str, arguments: tuple[str, ...], fact: Fact, system: str) -> Fac
     return replace(fact, wrong=f'{why(of, *arguments)}<>""', give=f"give {allowed}")
 
 
-def _lintel(number: int) -> MaterialLine:
+def _lintel(number: int, actual: str) -> MaterialLine:
     chosen, over = lintel_name(number), opening_name(number)
     length, height = (lookup("Lintels", key, chosen) for key in ("length", "height"))
     return MaterialLine(
@@ -410,7 +410,7 @@ def _lintel(number: int) -> MaterialLine:
         lintel_quantity(number),
         '"each"',
         "pack",
-        note=f'{length}&" long x "&{height}&" high, actual"',
+        note=f'{length}&" long x "&{height}&" high"&{actual}',
     )
 
 
