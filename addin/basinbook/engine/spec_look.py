@@ -26,8 +26,8 @@ def place_field(number: int, key: str) -> str:
 
 def _start(which: str) -> Any:
     help = (
-        f"Length of the first piece at the left end of front and back wall in {which} courses, "
-        "counted as laid from the base; 0 or blank where the fewest cuts have it"
+        f"First piece at the left of front and back wall in {which} courses as laid; 0 or blank "
+        "for any"
     )
     return length_field(LOOK, f"Start of {which} courses", help, 0.0, 1.5, default=0.0)
 
@@ -58,8 +58,7 @@ class LookSpec:
         LOOK,
         "Pattern of courses",
         kinds.TEXT,
-        "From the base up and repeated, such as flat, on edge or flat, mixed, flat; blank for flat "
-        "courses but those named in Courses on edge and Mixed courses",
+        "From the base up, repeated, such as flat, mixed, flat; blank for flat but where numbered",
         "",
     )
     bond: str = choice_field(
