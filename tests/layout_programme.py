@@ -10,7 +10,7 @@ simplex method", Mathematical Programming Computation 10, 2018) through ``scipy.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 from types import MappingProxyType
@@ -22,20 +22,29 @@ from scipy.sparse import coo_matrix
 
 @dataclass
 class Programme:
-    """Unknowns from 0 to 1 with their costs, and rows low ≤ Σ a·x ≤ high."""
+    """Whole unknowns with their costs, from 0 to 1 or more, and rows low ≤ Σ a·x ≤ high.
+
+    pieces: of each unknown that is a piece its length and how many leaves it stands for.
+    """
 
     costs: list[float] = field(default_factory=list)
+    most: list[float] = field(default_factory=list)
     rows: list[tuple[dict[int, float], float, float]] = field(default_factory=list)
+    pieces: dict[int, tuple[int, int]] = field(default_factory=dict)
 
-    def unknown(self, cost: float = 0.0) -> int:
+    def unknown(self, cost: float = 0.0, most: float = 1.0) -> int:
         self.costs.append(cost)
+        self.most.append(most)
         return len(self.costs) - 1
 
     def row(self, terms: dict[int, float], low: float, high: float) -> None:
         self.rows.append((terms, low, high))
 
     def least(self) -> int | None:
-        """Return the least cost, or None where there is no solution."""
+        """Return the least cost, or None where there is no solution.
+
+        Raises TimeoutError where HiGHS takes a minute.
+        """
         at, to, values = [], [], []
         for index, (terms, _, _) in enumerate(self.rows):
             for unknown, value in terms.items():
@@ -49,11 +58,13 @@ class Programme:
                 matrix.tocsr(), [low for _, low, _ in self.rows], [high for _, _, high in self.rows]
             ),
             integrality=np.ones(len(self.costs)),
-            bounds=Bounds(0, 1),
+            bounds=Bounds(0, self.most),
             options={"time_limit": 60.0},
         )
         if found.status == 2:
             return None
+        if found.status == 1:
+            raise TimeoutError(found.message)
         assert found.status == 0, found.message
         return round(found.fun)
 
@@ -147,9 +158,18 @@ Arcs = dict[int, tuple[int, int, bool]]
 """The unknowns of pieces: left edge, length, and whether it is a block laid across the wall."""
 
 
-def add_wall(programme: Programme, blocks: Blocks, wall: Wall, courses: list[Course]) -> list[Arcs]:
-    """Add the unknowns and rows of one wall, from the base up; return its pieces by course."""
-    joints_before: list[tuple[float, dict[int, float]]] = []
+def add_wall(
+    programme: Programme,
+    blocks: Blocks,
+    wall: Wall,
+    courses: list[Course],
+    standing: Iterable[int] = (),
+) -> list[Arcs]:
+    """Add the unknowns and rows of one wall, from the base up; return its pieces by course.
+
+    standing: left edges of the joints of a course that is laid, under the first.
+    """
+    joints_before: list[tuple[float, dict[int, float]]] = [(at, {-1: 1.0}) for at in standing]
     found = []
     for number, course in enumerate(courses):
         gap = wall.gap if wall.gap is not None and wall.gap[0] == number else None
@@ -285,6 +305,7 @@ def _course(
                     if course.begin and length != course.begin and at in sources:
                         _not_first(programme, arc, sources[at])
                     arcs[arc] = (at, length, turned)
+                    programme.pieces[arc] = (length, course.leaves)
                     flow[at][arc] = flow[at].get(arc, 0.0) + 1.0
                     flow[goal][arc] = flow[goal].get(arc, 0.0) - 1.0
                     if goal > -1000:
@@ -411,6 +432,26 @@ def least_basin_cuts(
     their own; apart: they turn corners one by one. slack: of the joints of inner leaves.
     holes: further gaps by wall, from its inside left or front corner.
     """
+    look = fixed, upper, begins, own, apart, slack, holes
+    return basin_programme(blocks, length, width, depths, leaves, gap, *look).least()
+
+
+def basin_programme(
+    blocks: Blocks,
+    length: int,
+    width: int,
+    depths: list[int],
+    leaves: list[int],
+    gap: tuple[int, int, int] | None = None,
+    fixed: Mapping[tuple[str, int], tuple[int, ...]] = MappingProxyType({}),
+    upper: Collection[int] = (),
+    begins: tuple[int, int] = (0, 0),
+    own: Collection[int] = (),
+    apart: bool = False,
+    slack: int = 0,
+    holes: Mapping[str, tuple[Hole, ...]] = MappingProxyType({}),
+) -> Programme:
+    """Return the programme whose least cost is ``least_basin_cuts``, with its arguments."""
     programme = Programme()
     corners = {name: programme.unknown() for name in ("fl", "fr", "bl", "br")}
     outside = {name: programme.unknown() for name in corners} if apart else corners
@@ -441,7 +482,7 @@ def least_basin_cuts(
         one_gap = gap if name == "back" else None
         there_too = holes.get(name, ())
         add_wall(programme, blocks, Wall(inside, one_gap, holes=there_too), courses)
-    return programme.least()
+    return programme
 
 
 @dataclass(frozen=True)

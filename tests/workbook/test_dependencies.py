@@ -67,7 +67,7 @@ def judged(book: Workbook, found: set[Key]) -> list[str]:
 
 @pytest.mark.parametrize(
     "name",
-    ["Labour_rate", "Markup_on_materials", "Markup_on_labour", "Tax_rate", "Delivery", "Crew"],
+    ["Markup_on_materials", "Markup_on_labour", "Tax_rate", "Delivery", "Crew"],
 )
 def test_what_only_a_price_hangs_on_asks_for_nothing(
     book: Workbook, dependents: Dependents, name: str
@@ -79,6 +79,16 @@ def test_what_only_a_price_hangs_on_asks_for_nothing(
     # The findings on money alone, which answer from memory where no fact is another.
     assert judged(book, found) == ["money"]
     assert len(asked(book, below_the_head(found))) == 1
+
+
+def test_the_layout_hangs_on_the_labour_rate_by_the_prices_of_its_aim_alone(
+    book: Workbook, dependents: Dependents
+) -> None:
+    """These are blank where the cost is not the aim: the functions then answer from memory."""
+    prices = [place(book, name) for name in ("Cost_of_a_cut", "Cost_of_laying_a_piece")]
+    for sheet, cell in prices:
+        assert formula(book[sheet][cell].value).startswith('=IF(Aim="cost",')
+    assert set(prices) <= dependents.of("Labour_rate")
 
 
 @pytest.mark.parametrize("name", ["Adhesive_waste", "Beads", "Bead_diameter", "Liner_lap"])
@@ -124,7 +134,7 @@ def test_the_sheets_of_the_crew_hang_on_the_layout_alone(
 ) -> None:
     others = 0
     for name, given in BY_NAME.items():
-        if given.group in GROUPS or name in ("Block", "Cap", "Column_cap"):
+        if given.group in GROUPS or name in ("Block", "Cap", "Column_cap", "Labour_rate"):
             continue
         if name in book.defined_names:
             others += 1

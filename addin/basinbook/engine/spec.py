@@ -33,6 +33,8 @@ SERVICE_CAPS: Final = ("none", "over the pipe opening", "over the access gap", "
 NO_TURNED, SAVING, BY_RULE = "none", "where they save cuts", "every n-th course"
 TURNED_BLOCKS: Final = (NO_TURNED, SAVING, BY_RULE)
 OPENING_WALLS: Final = ("back", "front", "left", "right", "second wall")
+CUTS, BLOCKS, LENGTHS, COST = AIMS = ("cuts", "blocks", "lengths", "cost")
+"""What a layout may be least in: cut pieces, blocks to buy, different lengths of cuts, money."""
 
 
 # Groups of the inputs, in the order of the Job sheet: the size first, as it is measured.
@@ -46,6 +48,9 @@ SECOND_WALL: Final = "Second wall"
 OPENING: Final = "Pipe opening in the back wall"
 OPENINGS: Final = "Further openings: second pipe, spillway, cable"
 TURNED: Final = "Turned blocks (laid across the wall)"
+_MOST_MONEY: Final = 100_000.0
+AIM: Final = "Aim of the layout"
+STANDING: Final = "As built: what stands already"
 GROUPS: Final = (
     SIZE,
     BLOCK,
@@ -60,6 +65,8 @@ GROUPS: Final = (
     OPENINGS,
     WALL_COLUMN,
     TURNED,
+    AIM,
+    STANDING,
 )
 
 
@@ -110,6 +117,10 @@ def _opening_offset(number: int) -> Any:
 def _opening_use(number: int) -> Any:
     help = "What goes through, such as spillway, second pipe or cable"
     return _field(OPENINGS, f"Opening {number} for", kinds.TEXT, help, "")
+
+
+def _money(label: str, help: str) -> Any:
+    return _field(AIM, label, kinds.MONEY, help, 0.0, low=0.0, high=_MOST_MONEY)
 
 
 @dataclass(frozen=True)
@@ -466,6 +477,50 @@ class BasinSpec(LookSpec, ColumnSpec):
         40,
         default=2,
         start=2,
+    )
+    aim: str = _choice(
+        AIM,
+        "Aim",
+        "Least in the layout of block: cuts, blocks, lengths (different ones) or cost; blank for "
+        "cuts",
+        AIMS,
+    )
+    block_price: float = _money("Price of a block", "Of each block that is laid or cut up")
+    cut_cost: float = _money("Cost of a cut", "Labour for a saw cut")
+    laying_cost: float = _money("Cost of laying a piece", "Labour to lay and glue a piece")
+    blade_wear: float = _money(
+        "Blade wear", "For a cut: price of a blade over the cuts it makes; blank for none"
+    )
+    laid_courses: int = _count(
+        STANDING,
+        "Courses laid",
+        "Courses that stand as set out here; the others follow from what is measured; 0 for none",
+        0,
+        40,
+        default=0,
+    )
+    laid_length: float = _length(
+        STANDING,
+        "Measured inside length",
+        "Of the courses laid; blank for as planned",
+        0.2,
+        15.0,
+        default=0.0,
+    )
+    laid_width: float = _length(
+        STANDING,
+        "Measured inside width",
+        "Of the courses laid; blank for as planned",
+        0.2,
+        15.0,
+        default=0.0,
+    )
+    broken: str = _field(
+        STANDING,
+        "Pieces that broke",
+        kinds.TEXT,
+        "Course and number of each on the drawings, such as 2/14, 3/5: cut again; blank for none",
+        "",
     )
 
 

@@ -86,7 +86,8 @@ def setting_plan(spec: BasinSpec, first_row: int, rows: int | None) -> list[Sequ
 @lru_cache(maxsize=64)
 def _plan_rows(spec: BasinSpec) -> list[list[object]]:
     layout = solve(spec)
-    table = [_plan_row(piece, piece.course) for piece in layout.pieces]
+    laid = spec.laid_courses
+    table = [_plan_row(piece, piece.course, piece.course <= laid) for piece in layout.pieces]
     table += [_plan_row(piece, "caps") for piece in layout.caps]
     table += [_plan_row(piece, "column caps") for piece in layout.column_caps]
     return table
@@ -98,8 +99,8 @@ def _made(piece: Piece) -> str:
     return "whole" if piece.whole else "cut"
 
 
-def _plan_row(piece: Piece, course: int | str) -> list[object]:
-    notes = []
+def _plan_row(piece: Piece, course: int | str, laid: bool = False) -> list[object]:
+    notes = ["laid"] if laid else []
     if piece.corner:
         notes.append("corner")
     if piece.mitres:
@@ -181,7 +182,7 @@ def cut_list(spec: BasinSpec, rows: int | None, system: str) -> list[Sequence[ob
 def _cut_rows(spec: BasinSpec, system: str) -> list[list[object]]:
     layout = solve(spec)
     return (
-        _stock_rows(layout.blocks, layout.pieces, system)
+        _stock_rows(layout.blocks, layout.to_lay, system)
         + _stock_rows(
             layout.cap_cuts,
             [*layout.caps, *(piece for piece in layout.column_caps if piece.stock == "cap")],

@@ -165,6 +165,8 @@ class Layout:
 
     fewest_cuts: cut blocks of the same basin with its look left free (see
     ``results.look_cost``), or these if they are fewer; None where no look is asked for.
+    least: whether it is proved to be the least in what the spec aims at. broken: pieces that are
+    needed once more.
     """
 
     spec: BasinSpec
@@ -176,6 +178,8 @@ class Layout:
     cap_cuts: CutPlan
     advice: tuple[str, ...]
     fewest_cuts: int | None = None
+    least: bool = True
+    broken: tuple[Piece, ...] = ()
 
     def __hash__(self) -> int:
         """Hash the spec alone, which a layout follows from: its hundreds of pieces take long."""
@@ -200,3 +204,10 @@ class Layout:
     def more_openings(self) -> tuple[Opening, ...]:
         """The openings beside these two."""
         return tuple(one for one in self.openings if one.number > PIPE)
+
+    @cached_property
+    def to_lay(self) -> tuple[Piece, ...]:
+        """Block pieces of the courses that don't stand yet, and those that broke once more."""
+        laid = self.spec.laid_courses
+        above = (p for course in self.courses if course.number > laid for p in course.pieces)
+        return (*above, *self.broken)

@@ -7,13 +7,13 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import ceil, floor, hypot
 from operator import itemgetter
-from typing import Final
+from typing import Final, NamedTuple
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.budget import LAYOUT_STEPS, Budget
-from basinbook.engine.layout.solver import as_built, count_cuts
+from basinbook.engine.layout.solver import Counted, as_built, count_cuts
 from basinbook.engine.liner import fit_gap, fit_message
-from basinbook.engine.spec import FIELDS, BasinSpec
+from basinbook.engine.spec import BLOCKS, CUTS, FIELDS, LENGTHS, BasinSpec
 from basinbook.engine.spec_openings import without_openings
 from basinbook.engine.water.volume import water_volume
 
@@ -144,10 +144,41 @@ def rank(
 
     The sizes next to the wanted one are looked at first, as far as the budget of search goes.
     """
-    ranked: list[tuple[int, int, int, float, float, bool]] = []
+    return tuple(
+        ModuleSize(
+            one.length,
+            one.width,
+            one.counted.cuts,
+            one.blocks,
+            water_volume(one.length, one.width, spec.water_depth),
+            one.blocks * block_price,
+            one.counted.proved,
+            _liner_fit(one.length, one.width, liner),
+        )
+        for one in ranked_sizes(spec, sizes)[:count]
+    )
+
+
+class Ranked(NamedTuple):
+    """A size by what it is ranked by: aim, distance from the wanted one, blocks to buy."""
+
+    least: float
+    off: int
+    blocks: int
+    length: float
+    width: float
+    counted: Counted
+
+
+def ranked_sizes(spec: BasinSpec, sizes: Iterable[tuple[float, float]]) -> list[Ranked]:
+    """Return given inside sizes [m], the best in the spec's aim first; see ``rank``.
+
+    Each is laid out with the fewest cuts: a layout for another aim takes too long for dozens.
+    """
+    found: list[Ranked] = []
     refused: tuple[BasinSpec, InputError] | None = None
     # An opening costs a few cuts at any size, and seconds where dozens of sizes are compared.
-    plain = as_built(without_openings(spec))
+    plain = as_built(replace(without_openings(spec), aim=CUTS, laid_courses=0))
     # So that sizes are the same ones whatever size is wanted.
     sized = _sized(replace(plain, inside_length=1.0, inside_width=1.0))
     budget = Budget(_STEPS)
@@ -163,29 +194,35 @@ def rank(
         changed = sized(length, width)
         try:
             with budget.part(_STEPS_A_SIZE):
-                cuts, needed, proved = count_cuts(changed, budget, hints=False)
+                counted = count_cuts(changed, budget, hints=False)
         except InputError as error:
             refused = refused or (changed, error)
             continue
-        blocks = ceil(needed * (1.0 + spec.breakage) - 1e-9)
-        ranked.append((cuts, off, blocks, length, width, proved))
-    if refused and not ranked:
+        blocks = ceil(counted.blocks * (1.0 + spec.breakage) - 1e-9)
+        found.append(Ranked(_least(spec, counted), off, blocks, length, width, counted))
+    if refused and not found:
         with budget.part(_STEPS_A_SIZE):
             count_cuts(refused[0], budget)
         raise refused[1]
-    return tuple(
-        ModuleSize(
-            length,
-            width,
-            cuts,
-            blocks,
-            water_volume(length, width, spec.water_depth),
-            blocks * block_price,
-            proved,
-            _liner_fit(length, width, liner),
-        )
-        for cuts, _, blocks, length, width, proved in sorted(ranked)[:count]
-    )
+    return sorted(found)
+
+
+def _least(spec: BasinSpec, counted: Counted) -> float:
+    """Return what a size is ranked by: of blocks and cost what its walls' length doesn't ask for.
+
+    Blocks: those cut up, less the length of the pieces cut from them, in blocks. Cost: that of
+    these blocks, of the cuts, and of laying more pieces than whole blocks would be.
+    """
+    if spec.aim == CUTS:
+        return counted.cuts
+    if spec.aim == LENGTHS:
+        return counted.lengths
+    built = counted.cut_length / spec.block_length
+    more = counted.blocks - counted.whole - built
+    if spec.aim == BLOCKS:
+        return more
+    cut = spec.cut_cost + spec.blade_wear
+    return spec.block_price * more + cut * counted.cuts + spec.laying_cost * (counted.cuts - built)
 
 
 # Each size as many times as ``count_cuts`` remembers it: most are asked for again with the next

@@ -6,12 +6,13 @@ from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from basinbook.engine.errors import InputError
+from basinbook.engine.layout.aimed import aimed, wall_pieces_counted
 from basinbook.engine.layout.budget import LAYOUT_STEPS, Budget, remembered
 from basinbook.engine.layout.capping import capped, overhang_open
-from basinbook.engine.layout.checked_inputs import BACK, Job, edge_leaves, job
+from basinbook.engine.layout.checked_inputs import BACK, Job, job
 from basinbook.engine.layout.model import Box, Course, CutPlan, Layout, Piece, Stock
 from basinbook.engine.layout.parts.both_walls import by_rule_refused, solve_both
 from basinbook.engine.layout.parts.cap_overhang import cap_sizes
@@ -37,6 +38,7 @@ from basinbook.engine.layout.parts.turned import check_turned
 from basinbook.engine.layout.parts.walls import Walls
 from basinbook.engine.layout.results.advice import (
     advice,
+    aim_advice,
     cap_advice,
     check_corners,
     cutting_advice,
@@ -59,14 +61,23 @@ from basinbook.engine.layout.results.opening_places import (
 )
 from basinbook.engine.layout.results.openings import placed_openings
 from basinbook.engine.layout.results.remarks import remarks
+from basinbook.engine.layout.standing import (
+    Measured,
+    broken_pieces,
+    gaps_moved,
+    measured,
+    on_standing,
+    second_moved,
+)
 from basinbook.engine.layout.ticks import metres, ticks
-from basinbook.engine.spec import BasinSpec
+from basinbook.engine.spec import COST, CUTS, BasinSpec
 
 # For all walls, and for the second wall or the basin's: so that some are left for what comes after.
 _BOND_STEPS: Final = LAYOUT_STEPS // 10 * 9
 _WALL_STEPS: Final = LAYOUT_STEPS // 10 * 7
 # For the same basin with its look left free, which is only counted.
 _FREE_STEPS: Final = LAYOUT_STEPS // 6
+_PRICES: Final = ("block_price", "cut_cost", "laying_cost", "blade_wear")
 
 
 def solve(spec: BasinSpec) -> Layout:
@@ -94,17 +105,20 @@ def _solve(spec: BasinSpec) -> Layout | InputError:
     if isinstance(built, InputError):
         return built
     blocks, caps = (replace(x, breakage=spec.breakage) for x in (built.blocks, built.cap_cuts))
-    return replace(built, spec=spec, blocks=blocks, cap_cuts=caps)
+    sizes = {name: getattr(built.spec, name) for name in ("inside_length", "inside_width")}
+    return replace(built, spec=replace(spec, **sizes), blocks=blocks, cap_cuts=caps)
 
 
 def as_built(spec: BasinSpec) -> BasinSpec:
     """Return the spec with nothing in it that moves no block: its courses stand for the water.
 
-    Jobs that differ in water depth, freeboard or breakage alone are thus laid out once.
+    Jobs that differ in water depth, freeboard or breakage alone are thus laid out once, and in
+    prices alone where the cost is not what is aimed at.
     Raises InputError where the courses don't hold the water.
     """
+    prices: dict[str, Any] = {} if spec.aim == COST else dict.fromkeys(_PRICES, 0.0)
     return replace(
-        spec, courses=len(job(spec).levels), water_depth=0.0, freeboard=0.0, breakage=0.0
+        spec, courses=len(job(spec).levels), water_depth=0.0, freeboard=0.0, breakage=0.0, **prices
     )
 
 
@@ -136,8 +150,11 @@ def _laid_out(spec: BasinSpec) -> Layout:
             plan = replace(plan, caps=laid.sizes, columns=columns)
     placed += column_blocks(work, plan.columns)
     by_number = _courses(work, placed)
-    of_block = [piece for piece in placed if piece.stock == "block"]
-    blocks, blocks_proved = _cut_plan(budget, "block", of_block, work.block.length, spec)
+    broken = broken_pieces(spec, by_number)
+    standing = _top_laid(work)
+    of_block = [piece for piece in placed if piece.stock == "block" and piece.z >= standing]
+    again = [_Broken(ticks(piece.length), piece.whole) for piece in broken]
+    blocks, blocks_proved = _cut_plan(budget, "block", [*of_block, *again], work.block.length, spec)
     laid = laid or capped(budget, work, plan.caps, plan.gaps, plan.behind, by_number)
     caps = under_columns(work, plan.columns, laid.pieces) if laid else []
     on_columns = column_caps(work, plan.columns)
@@ -145,7 +162,9 @@ def _laid_out(spec: BasinSpec) -> Layout:
     of_caps = [*caps, *(piece for piece in on_columns if piece.stock == "cap")]
     cap_cuts, caps_proved = _cut_plan(budget, "cap", of_caps, cap_length, spec)
     built = Layout(
-        spec=spec,
+        spec=replace(spec, inside_length=metres(work.length), inside_width=metres(work.width))
+        if spec.laid_courses
+        else spec,
         courses=by_number,
         caps=_pieces(work, caps, len(work.levels) + 1),
         column_caps=_column_caps(plan, on_columns, by_number),
@@ -167,33 +186,47 @@ def _laid_out(spec: BasinSpec) -> Layout:
             ),
             *plan.columns.wall.notes,
             *cutting_advice(blocks_proved, caps_proved),
+            *aim_advice(spec.aim, plan.least),
         ),
+        least=plan.least,
+        broken=broken,
     )
     built = replace(built, advice=(*remarks(built), *built.advice))
     return _with_look_cost(built, plan.job)
 
 
 def _with_look_cost(built: Layout, work: Job) -> Layout:
-    """Return the layout with what its look costs in cuts, where a look is asked for."""
+    """Return the layout with what its look costs in cuts, where a look is asked for.
+
+    Not where cuts are not what is aimed at, or some courses stand.
+    """
     free = free_look(work)
-    if free is None:
+    if free is None or work.spec.aim != CUTS or work.spec.laid_courses:
         return built
     asked = built.blocks.cut_pieces
     try:
         found = count_cuts(free, Budget(_FREE_STEPS, _FREE_STEPS // 2), hints=False)
     except InputError:
         # Flat courses may have no bond where courses on edge have one.
-        found = Counted(asked, 0, False)
+        found = Counted(asked, 0, 0, 0, 0.0, False)
     fewest = min(asked, found.cuts)
     words = look_words(asked, fewest, found.proved)
     return replace(built, advice=(words, *built.advice), fewest_cuts=fewest)
 
 
 class Counted(NamedTuple):
-    """Cut blocks, whole blocks laid or cut up [count], and whether both are proved the fewest."""
+    """What a layout's blocks come to.
+
+    cuts: cut pieces. blocks: whole ones laid or cut up. lengths: different lengths of cuts. whole:
+    those laid. cut_length: of all cut pieces [m]. proved: whether blocks are proved the fewest for
+    these cuts, and what is aimed at the least.
+    """
 
     cuts: int
     blocks: int
+    lengths: int
+    whole: int
+    cut_length: float
     proved: bool
 
 
@@ -218,30 +251,21 @@ def _counted(budget: Budget, spec: BasinSpec, hints: bool) -> Counted | InputErr
         plan = _plan(budget, spec, hints)
     except InputError as error:
         return error
-    chains = list(plan.walls)
-    rows = [[row.alike for row in rows] for rows in plan.job.walls]
-    if plan.second is not None:
-        for chain in plan.second.chains.values():
-            chains.append(chain)
-            rows.append([1] * len(chain.courses))
-    whole = 0
-    for row in (row for rows in plan.job.walls for row in rows if not row.upper):
-        whole += len(row.between) * edge_leaves(spec)
-    pieces: list[int] = []
+    whole, pieces = wall_pieces_counted(plan.job, plan.walls, plan.second)
     for block in column_blocks(plan.job, plan.columns):
         if block.whole:
             whole += 1
         else:
             pieces.append(block.length)
-    for chain, leaves in zip(chains, rows, strict=True):
-        for course, count in zip(chain.courses, leaves, strict=True):
-            for piece in course:
-                if piece.whole:
-                    whole += count
-                else:
-                    pieces += [piece.length] * count
     bars, proved = fewest_stock(budget, pieces, plan.job.block.length, ticks(spec.kerf))
-    return Counted(len(pieces), whole + len(bars), proved and all(chain.proved for chain in chains))
+    return Counted(
+        len(pieces),
+        whole + len(bars),
+        len(set(pieces)),
+        whole,
+        metres(sum(pieces)),
+        proved and plan.least,
+    )
 
 
 @dataclass(frozen=True)
@@ -249,7 +273,8 @@ class _Plan:
     """The solved parts of a layout, before pieces are placed.
 
     gaps: openings in the four walls. behind: access gap and openings in the second wall.
-    moved_surely: a gap off the centre stands at the nearest place.
+    moved_surely: a gap off the centre stands at the nearest place. least: whether the walls are
+    proved to be the least in what is aimed at.
     """
 
     job: Job
@@ -260,6 +285,7 @@ class _Plan:
     second: SecondWall | None
     columns: Columns
     moved_surely: bool
+    least: bool
 
 
 def _plan(budget: Budget, spec: BasinSpec, hints: bool = True) -> _Plan:
@@ -295,8 +321,50 @@ def _solved(budget: Budget, spec: BasinSpec, hints: bool, moved_surely: bool) ->
     if both is None:
         moved = _moved(budget, work, False, hints, sure)
         return _solved(budget, moved.spec, hints, moved_surely and sure and moved.sure)
-    columns = stand(Site(work, caps, gaps[BACK], behind), *both)
-    return _Plan(work, caps, gaps, behind, *both, columns, moved_surely)
+    site = Site(work, caps, gaps[BACK], behind)
+    of_columns = column_blocks(work, stand(site, *both))
+    walls, second, least = aimed(budget, work, gaps, behind, *both, of_columns)
+    columns = stand(site, walls, second)
+    plan = _Plan(work, caps, gaps, behind, walls, second, columns, moved_surely, least)
+    stands = measured(work)
+    return plan if stands is None else _on_what_stands(budget, plan, stands)
+
+
+def _on_what_stands(budget: Budget, plan: _Plan, stands: Measured) -> _Plan:
+    """Return a plan whose first courses stand as planned, the others on what they measure."""
+    before = plan.job
+    long, wide = metres(stands.length), metres(stands.width)
+    work = job(replace(before.spec, inside_length=long, inside_width=wide))
+    with budget.part(_WALL_STEPS):
+        found = on_standing(budget, before, work, plan.gaps, plan.walls, stands.courses)
+    lengths = before.outside_length, work.outside_length
+    second = plan.second and second_moved(plan.second, *lengths)
+    caps = cap_sizes(work)
+    behind = gaps_moved(plan.behind, *lengths)
+    return replace(
+        plan,
+        job=work,
+        caps=caps,
+        gaps=found.gaps,
+        behind=behind,
+        walls=found.walls,
+        second=second,
+        columns=stand(Site(work, caps, found.gaps[BACK], behind), found.walls, second),
+        least=plan.least and found.proved,
+    )
+
+
+def _top_laid(work: Job) -> int:
+    """Return the bed of the first course that is still to lay [ticks]; above all for none."""
+    laid = work.spec.laid_courses
+    return work.levels[laid].bed if laid < len(work.levels) else 1 << 60
+
+
+class _Broken(NamedTuple):
+    """A piece that is needed once more: its length [ticks], and whether it is a whole block."""
+
+    length: int
+    whole: bool
 
 
 def _moved(budget: Budget, work: Job, second: bool, hints: bool, sure: bool) -> Moved:
@@ -367,7 +435,7 @@ def _column_caps(
 
 
 def _cut_plan(
-    budget: Budget, stock: str, placed: Sequence[Placed], length: int, spec: BasinSpec
+    budget: Budget, stock: str, placed: Sequence[Placed | _Broken], length: int, spec: BasinSpec
 ) -> tuple[CutPlan, bool]:
     """Return the cut plan, and whether it is proved to take the fewest blocks or caps."""
     kerf = ticks(spec.kerf)

@@ -449,13 +449,14 @@ def _fitting(number: int) -> MaterialLine:
     )
 
 
+LAYING, SAW_CUTS = "Lay and glue block", "Saw cuts"
 # The hours are those of common practice, no source.
 WORK: Final = (
     WorkLine("Set up, protect, clean up", ("job", "job"), (3.0, 3.0), "1"),
     WorkLine("Dig, level and tamp base", ("yd³", "m³"), (2.2, 2.9), "Qty_Base_tamped"),
-    WorkLine("Lay and glue block", ("piece", "piece"), (0.075, 0.075), "Qty_Pieces_laid"),
+    WorkLine(LAYING, ("piece", "piece"), (0.075, 0.075), "Qty_Pieces_laid"),
     WorkLine(
-        "Saw cuts",
+        SAW_CUTS,
         ("cut", "cut"),
         (0.08, 0.08),
         "Qty_Saw_cuts+Qty_Cap_saw_cuts+Qty_Pieces_cut_round_the_pipe",

@@ -7,12 +7,19 @@ from typing import Final, NamedTuple
 from basinbook.engine import kinds
 from basinbook.engine.inputs import Input
 from basinbook.engine.outfit import EFFECTS, STILL
-from basinbook.engine.spec import BOND, FIELDS, GROUPS
+from basinbook.engine.spec import BOND, COST, FIELDS, GROUPS
 from basinbook.engine.spec_openings import opening_field
 from basinbook.units import shown_range
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
-from basinbook.workbook.template.costs import LINTELS, labour_fault
+from basinbook.workbook.template.costs import (
+    LAYING,
+    LINTELS,
+    SAW_CUTS,
+    WORK,
+    WorkLine,
+    labour_fault,
+)
 from basinbook.workbook.template.findings import put_panel
 from basinbook.workbook.template.formulas import (
     COMPLETE,
@@ -20,6 +27,7 @@ from basinbook.workbook.template.formulas import (
     MISSING,
     STOPPED,
     STOPS_SOMETHING,
+    amount,
     awake,
     call,
     first_problem,
@@ -59,6 +67,7 @@ from basinbook.workbook.template.version import VERSION, VERSION_NAME
 
 UNLISTED: Final = "not listed"
 NO_SIZE: Final = "no size on the Materials sheet"
+NO_PRICE: Final = "a price or hours are missing"
 ADDIN_MISSING: Final = (
     "The Basinbook functions are not installed on this computer: you see the values last "
     "calculated. Run basinbook addin install calc (or excel); see the install page in docs."
@@ -86,8 +95,29 @@ class FromMaterials(NamedTuple):
         return f'IF({self.chosen}="","",IFERROR({size},"{UNLISTED}"))'
 
 
-# Layout inputs that follow from a chosen material.
-FROM_MATERIALS: Final = {
+class FromCosts(NamedTuple):
+    """A price that the layout takes from the cost model, as formula text; blank where unused."""
+
+    price: str
+
+    @property
+    def formula(self) -> str:
+        """Formula text of it; a word where a part of it is unknown."""
+        return f'IF(Aim="{COST}",IFERROR({self.price},"{NO_PRICE}"),"")'
+
+
+def _of_task(task: str) -> WorkLine:
+    (line,) = (line for line in WORK if line.task == task)
+    return line
+
+
+def _labour(task: str) -> str:
+    """Return formula text of what a task costs in labour, for one of its unit."""
+    return f"{_of_task(task).hours_each}*{amount('Labour_rate')}"
+
+
+# Layout inputs that follow from a chosen material, or from the cost model.
+FROM_MATERIALS: Final[dict[str, FromMaterials | FromCosts]] = {
     "Block_length": FromMaterials("Blocks", "length", "Block"),
     "Block_height": FromMaterials("Blocks", "height", "Block"),
     "Block_depth": FromMaterials("Blocks", "depth", "Block"),
@@ -103,6 +133,9 @@ FROM_MATERIALS: Final = {
         for number in LINTELS
         for key in ("length", "height")
     },
+    "Price_of_a_block": FromCosts(amount(lookup("Blocks", "price", "Block"))),
+    "Cost_of_a_cut": FromCosts(_labour(SAW_CUTS)),
+    "Cost_of_laying_a_piece": FromCosts(_labour(LAYING)),
 }
 
 
@@ -245,6 +278,7 @@ def _ready(rows: Rows) -> None:
     notes = call("LAYOUTNOTES", "Job_labels", "Job_values")
     sheet.put(f"B{row}", if_known(notes, "Layout_problem"), style.RESULT_TEXT, name="Layout_notes")
     sheet.height(row, 42)
+    _aim(rows)
     row = rows.next()
     sheet.put(f"A{row}", "Line on every sheet", style.LABEL)
     sheet.merge(f"B{row}:E{row}")
@@ -256,6 +290,27 @@ def _ready(rows: Rows) -> None:
         style.RESULT_TEXT,
         name="Job_line",
     )
+
+
+def _aim(rows: Rows) -> None:
+    """Write what the layout is least in and comes to, and what the nearest better size saves."""
+    rates = (
+        lookup("Blocks", "price", "Block"),
+        "Labour_rate",
+        *(_of_task(task).hours_each for task in (SAW_CUTS, LAYING)),
+        "Blade_wear",
+    )
+    for label, function, name in (
+        ("Aim of the layout", "AIMNOTE", "Aim_note"),
+        ("Nearest better size", "AIMADVICE", "Aim_advice"),
+    ):
+        sheet, row = rows.sheet, rows.next()
+        sheet.put(f"A{row}", label, style.LABEL)
+        sheet.merge(f"B{row}:E{row}")
+        found = call(function, "Job_labels", "Job_values", *rates)
+        text = if_known(found, "Layout_problem", "a price or hours are missing")
+        sheet.put(f"B{row}", text, style.RESULT_TEXT, name=name)
+        sheet.height(row, 28)
 
 
 _NO_DEPTH: Final = f"{FIELDS['water_depth'].label}: this input is missing"

@@ -17,6 +17,13 @@ class Wall(NamedTuple):
     far: int
 
 
+class Group(NamedTuple):
+    """Walls that meet at corners, and the ways to begin there: of each the numbers of its walls."""
+
+    walls: tuple[Wall, ...]
+    ways: tuple[tuple[int, ...], ...]
+
+
 def fewest_cuts(
     budget: Budget, walls: Sequence[Wall], ways: Sequence[Sequence[int]], rules: Rules
 ) -> list[tuple[Chain, ...]]:

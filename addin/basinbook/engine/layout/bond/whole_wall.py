@@ -152,6 +152,34 @@ def _chain(
     return Chain(cuts, tuple(courses), frozenset(sizes), odd, bound >= cuts, bound)
 
 
+def chain_of(
+    lines: tuple[Line, ...], steps: tuple[tuple[Steps, ...], ...], far: int, rules: Rules
+) -> Chain:
+    """Return a wall from the steps of all its courses, those of turned blocks below 0.
+
+    Nothing is said of fewer cuts.
+    """
+    courses, odd = [], 0
+    for line, rows in zip(lines, steps, strict=True):
+        course = []
+        for span, row in zip(line.spans, rows, strict=True):
+            at = span.start
+            for step in row:
+                whole = step < 0 or step == rules.pitch
+                course.append(Filled(at, abs(step) - rules.joint, whole, step < 0))
+                at += abs(step)
+            places = joints(span, [abs(step) for step in row], rules)
+            odd += asymmetry(places, far - rules.joint)
+        courses.append(tuple(course))
+    cut = [
+        [piece.length for piece in course if not piece.whole] * line.leaves
+        for line, course in zip(lines, courses, strict=True)
+    ]
+    cuts = sum(len(lengths) for lengths in cut)
+    sizes = frozenset(length for lengths in cut for length in lengths)
+    return Chain(cuts, tuple(courses), sizes, odd, True, cuts)
+
+
 def _placed(span: Span, steps: Steps, rules: Rules) -> tuple[Filled, ...]:
     found, at, pitch, joint = [], span.start, rules.pitch, rules.joint
     for step, turned in zip(steps, turned_steps(span, steps, rules), strict=True):

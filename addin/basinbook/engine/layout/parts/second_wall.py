@@ -7,7 +7,7 @@ from itertools import product
 from typing import NamedTuple
 
 from basinbook.engine.layout.bond.alternating import Line, Rules, Span
-from basinbook.engine.layout.bond.corner_choice import Wall, fewest_cuts
+from basinbook.engine.layout.bond.corner_choice import Group, Wall, fewest_cuts
 from basinbook.engine.layout.bond.whole_wall import Chain, side_by_side
 from basinbook.engine.layout.budget import Budget, remembered
 from basinbook.engine.layout.checked_inputs import BACK, Job, refuse
@@ -200,25 +200,32 @@ def solve_second_wall(
     which those of the second wall keep clear of. None where no way has a filling, or none was
     found before the budget's end.
     """
+    return _solved(budget, _shape(job, gaps, tails))
+
+
+def second_group(job: Job, gaps: tuple[Gap, ...]) -> Group:
+    """Return the second wall and its returns as they are to be filled, with the ways to begin."""
+    return _group(_shape(job, gaps))
+
+
+def second_of(job: Job, gaps: tuple[Gap, ...], chains: tuple[Chain, ...]) -> SecondWall:
+    """Return the second wall from the filled walls of its group."""
+    shape = _shape(job, gaps)
+    return _wall_of(shape, chains, _stacked(shape, chains))
+
+
+def _shape(job: Job, gaps: tuple[Gap, ...], tails: Iterable[Tail] = ()) -> _Shape:
     rows, closed = courses(job), return_courses(job)
     open_to = open_second(job, basin_gaps(job)[BACK], tails, rows, closed)
     block = job.block._replace(turned=job.depth) if open_to else job.block
     whole = job.spec.turned_second == SAVING and ties_walls(job)
-    return _solved(
-        budget,
-        _Shape(
-            job.outside_length, job.depth, block, space(job), rows, closed,
-            alternates(job), has_returns(job), gaps, open_to, whole,
-        ),
+    return _Shape(
+        job.outside_length, job.depth, block, space(job), rows, closed,
+        alternates(job), has_returns(job), gaps, open_to, whole,
     )  # fmt: skip
 
 
-# Basins of one length that are compared share their second wall.
-@remembered(64)
-def _solved(budget: Budget, shape: _Shape) -> SecondWall | None:
-    parts = [
-        part for part, here in zip((LEFT_RETURN, RIGHT_RETURN), shape.returns, strict=True) if here
-    ]
+def _group(shape: _Shape) -> Group:
     walls: list[Wall] = []
     ways = []
     for begin in product(*shape.ways):
@@ -226,26 +233,45 @@ def _solved(budget: Budget, shape: _Shape) -> SecondWall | None:
         for here, one in zip(shape.returns, begin, strict=True):
             if here and shape.closed:
                 way.append(Wall(_return_lines(shape, one), shape.space))
-        ways.append(range(len(walls), len(walls) + len(way)))
+        ways.append(tuple(range(len(walls), len(walls) + len(way))))
         walls += way
-    best = fewest_cuts(budget, walls, ways, shape.block)
+    return Group(tuple(walls), tuple(ways))
+
+
+# Basins of one length that are compared share their second wall.
+@remembered(64)
+def _solved(budget: Budget, shape: _Shape) -> SecondWall | None:
+    best = fewest_cuts(budget, *_group(shape), shape.block)
     if not best:
         return None
-    sides = len(ways[0]) - (len(parts) if shape.closed else 0)
+    tidiest = min(best, key=lambda chains: (len(_stacked(shape, chains)), *_tidiness(chains)))
+    return _wall_of(shape, tidiest, _stacked(shape, tidiest))
 
-    def stacked(chains: tuple[Chain, ...]) -> tuple[str, ...]:
-        """Return the returns that could interlock with the second wall, and do not."""
-        return tuple(
-            part
-            for part, chain in zip(parts, chains[sides:], strict=False)
-            if shape.turns
-            and shape.closed > 1
-            and all(course[-1].at + course[-1].length > shape.space for course in chain.courses)
-        )
 
-    tidiest = min(best, key=lambda chains: (len(stacked(chains)), *_tidiness(chains)))
-    chains = {WALL: side_by_side(tidiest[:sides])} | dict(zip(parts, tidiest[sides:], strict=False))
-    return SecondWall(chains, stacked(tidiest))
+def _parts(shape: _Shape, chains: tuple[Chain, ...]) -> tuple[list[str], int]:
+    """Return the parts that are returns, and how many of the filled walls come before these."""
+    parts = [
+        part for part, here in zip((LEFT_RETURN, RIGHT_RETURN), shape.returns, strict=True) if here
+    ]
+    return parts, len(chains) - (len(parts) if shape.closed else 0)
+
+
+def _stacked(shape: _Shape, chains: tuple[Chain, ...]) -> tuple[str, ...]:
+    """Return the returns that could interlock with the second wall, and do not."""
+    parts, sides = _parts(shape, chains)
+    return tuple(
+        part
+        for part, chain in zip(parts, chains[sides:], strict=False)
+        if shape.turns
+        and shape.closed > 1
+        and all(course[-1].at + course[-1].length > shape.space for course in chain.courses)
+    )
+
+
+def _wall_of(shape: _Shape, chains: tuple[Chain, ...], stacked: tuple[str, ...]) -> SecondWall:
+    parts, sides = _parts(shape, chains)
+    found = {WALL: side_by_side(chains[:sides])}
+    return SecondWall(found | dict(zip(parts, chains[sides:], strict=False)), stacked)
 
 
 def _apart(shape: _Shape, lines: tuple[Line, ...]) -> list[tuple[Line, ...]]:

@@ -7,7 +7,7 @@ from itertools import repeat
 from typing import NamedTuple
 
 from basinbook.engine.layout.bond.alternating import Line
-from basinbook.engine.layout.bond.corner_choice import Wall, fewest_cuts
+from basinbook.engine.layout.bond.corner_choice import Group, Wall, fewest_cuts
 from basinbook.engine.layout.bond.whole_wall import Chain
 from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.checked_inputs import BACK, FRONT, Job
@@ -50,6 +50,20 @@ def wall_options(
     ]
 
 
+def basin_group(job: Job, gaps: BasinGaps, open_to: Open | None = None) -> Group:
+    """Return the four walls as they are to be filled, with all ways to begin at the corners.
+
+    open_to: where turned blocks may lie in the back wall.
+    """
+    walls = [
+        Wall(lines, inside(job, wall))
+        for wall in range(4)
+        for lines in wall_options(job, wall, gaps[wall], open_to if wall == BACK else None)
+    ]
+    ways = leaf_ways() if leaf_by_leaf(job) else CORNER_WAYS
+    return Group(tuple(walls), tuple(tuple(way) for way in ways))
+
+
 def solve_walls(
     budget: Budget, job: Job, gaps: BasinGaps, tails: Iterable[Tail] = ()
 ) -> Walls | None:
@@ -64,13 +78,7 @@ def solve_walls(
         return None
     open_to = open_back(job, gaps[BACK], tails)
     block = job.block._replace(turned=job.depth) if open_to else job.block
-    walls = [
-        Wall(lines, inside(job, wall))
-        for wall in range(4)
-        for lines in wall_options(job, wall, gaps[wall], open_to if wall == BACK else None)
-    ]
-    ways = leaf_ways() if leaf_by_leaf(job) else CORNER_WAYS
-    best = fewest_cuts(budget, walls, ways, block)
+    best = fewest_cuts(budget, *basin_group(job, gaps, open_to), block)
     return Walls(*min(best, key=_tidiness)) if best else None
 
 

@@ -31,6 +31,7 @@ from basinbook.engine.layout.parts.walls import Walls, wall_options
 from basinbook.engine.layout.results.nearest import refused_with_nearest
 from basinbook.engine.layout.results.opening_places import basin_works, second_wall_works
 from basinbook.engine.layout.ticks import text
+from basinbook.engine.spec import BLOCKS, COST, CUTS, LENGTHS
 from basinbook.engine.spec_look import HALF, LEAST, THIRD
 from basinbook.engine.spec_openings import ACCESS, openings_of
 
@@ -130,6 +131,23 @@ def cap_advice(laid: LaidCaps | None) -> tuple[str, ...]:
     if laid.over_proved:
         return laid.notes
     return (*laid.notes, f"{NOT_PROVED} to have the fewest cap joints over joints.")
+
+
+_LEAST: Final = {
+    BLOCKS: "to take the fewest blocks",
+    LENGTHS: "to have the fewest different lengths of cuts",
+    COST: "to cost the least",
+}
+
+
+def aim_advice(aim: str, proved: bool) -> tuple[str, ...]:
+    """Return what to know of a layout that is not proved to be the least in what is aimed at.
+
+    Of cuts it is told wall by wall.
+    """
+    if proved or aim == CUTS:
+        return ()
+    return (f"{NOT_PROVED} {_LEAST[aim]}. A better layout may exist.",)
 
 
 def check_corners(work: Job) -> None:

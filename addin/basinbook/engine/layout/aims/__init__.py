@@ -1,0 +1,1 @@
+"""What else than the cuts a layout can be least in: blocks to buy, different lengths, cost."""
