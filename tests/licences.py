@@ -14,7 +14,13 @@ from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
 # The uses, in the order of the page: a package stands where it is first needed.
-USES = {"": "run time", "excel": "run time, extra `[excel]`", "test": "tests, extra `[test]`"}
+USES = {
+    "": "run time",
+    "excel": "run time, extra `[excel]`",
+    "mail": "run time, extra `[mail]`",
+    "test": "tests, extra `[test]`",
+}
+_OPTIONAL = set(USES) - {"test"}
 _OTHER_SYSTEMS = (
     {"sys_platform": "win32", "platform_system": "Windows", "os_name": "nt"},
     {"sys_platform": "darwin", "platform_system": "Darwin", "os_name": "posix"},
@@ -106,7 +112,7 @@ def elsewhere(known: Iterable[str], root: str = "basinbook") -> list[str]:
     for system in _OTHER_SYSTEMS:
         for name in names:
             try:
-                wanted = list(required(name, {"", "excel"} if name == root else {""}, system))
+                wanted = list(required(name, _OPTIONAL if name == root else {""}, system))
             except PackageNotFoundError:
                 continue
             found |= {canonicalize_name(one.name) for one in wanted}
@@ -137,7 +143,8 @@ copyleft, gives no licence, or is not listed here. Made by:
 | --- | --- | --- | --- | --- |
 {rows}
 
-What is in brackets is installed only by who asks for it: `pip install '.[excel]'`. What tests need
+What is in brackets is installed only by who asks for it: `pip install '.[excel]'`,
+`'.[mail]'` or both. What tests need
 is never part of what users install; the copyleft licences there reach nobody who runs Basinbook.
 
 On Windows or macOS these come along too and are not installed where this page was made, so their

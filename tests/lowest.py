@@ -15,7 +15,8 @@ def constraints(pyproject: Path) -> list[str]:
     """Return ``name==version`` for each requirement of users; each must have a lower bound."""
     project = tomllib.loads(pyproject.read_text(encoding="utf-8"))["project"]
     pinned = []
-    for line in (*project["dependencies"], *project["optional-dependencies"]["excel"]):
+    extras = project["optional-dependencies"]
+    for line in (*project["dependencies"], *extras["excel"], *extras["mail"]):
         wanted = Requirement(line)
         (bound,) = (one.version for one in wanted.specifier if one.operator == ">=")
         pinned.append(f"{wanted.name}=={bound}")
