@@ -79,13 +79,17 @@ class SheetCells:
             cell.set("t", kind)
         # What "vm" points at describes the old value.
         cell.attrib.pop("vm", "")
+        formula = cell.find(self._formula_tag)
+        self.changed = True
+        if value is None and formula is None:
+            # Blank: an empty text would be one that is typed.
+            cell.attrib.pop("t", "")
+            return
         element = etree.Element(self._value_tag)
         element.text = text
         if text != text.strip():
             element.set(_XML_SPACE, "preserve")
-        formula = cell.find(self._formula_tag)
         cell.insert(0 if formula is None else cell.index(formula) + 1, element)
-        self.changed = True
 
     def _value(self, cell: etree._Element) -> Value:
         kind = cell.get("t", "n")

@@ -1,0 +1,93 @@
+"""Typing into a job's inputs from the command line: what is kept, cleared and refused."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from basinbook.cli import main
+from basinbook.engine.errors import InputError
+from basinbook.workbook.file.package import open_package
+from basinbook.workbook.fill import fill
+from basinbook.workbook.recalculation.named_values import NamedValues
+from basinbook.workbook.recalculation.recalc import read_values
+
+
+def value(path: Path, name: str) -> object:
+    (((sheet, at),),) = NamedValues(open_package(path), {}).places(name)
+    return read_values(path)[sheet].get(at)
+
+
+@pytest.fixture(scope="module")
+def filled(blanks: dict[str, Path], tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("fill") / "job.xlsx"
+    given = {
+        "inside_length": "5' 4\"",
+        "Inside width": "46",
+        "Breakage": "10%",
+        "Job_date": "2026-05-01",
+        "Block": "plank block 18 x 4 x 8",
+        "Second_wall": "YES",
+        "Job_name": "=Garden",
+    }
+    done = fill(blanks["us"], given, out=path)
+    assert [one.name for one in done.typed][:2] == ["Inside_length", "Inside_width"]
+    assert done.typed[0].before is None
+    return path
+
+
+def test_what_is_typed_is_kept_as_it_is_typed(filled: Path) -> None:
+    assert value(filled, "Inside_length") == "5' 4\""
+    assert value(filled, "Inside_width") == 46
+    assert value(filled, "Breakage") == 0.1
+    # 46,143 days after the first day of the year 1900 as spreadsheets count them.
+    assert value(filled, "Job_date") == 46143
+    assert value(filled, "Block") == "Plank block 18 x 4 x 8"
+    assert value(filled, "Second_wall") == "yes"
+    assert value(filled, "Job_name") == "=Garden"
+
+
+def test_the_sheet_follows(filled: Path, blanks: dict[str, Path]) -> None:
+    assert value(filled, "Qty_Inside_length") == pytest.approx(64)
+    assert value(blanks["us"], "Inside_length") is None
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "says"),
+    [
+        ("Inside_lenght", "64", "near it are Inside_length"),
+        ("Inside_length", "300 m", "allowed is 7.88 in to 590 in"),
+        ("Inside_length", "wide", "Inside_length: 'wide'"),
+        ("Courses", "2.5", "whole number"),
+        ("Second_wall", "maybe", "allowed are no, yes"),
+        ("Block", "Brick of gold", "choose a row of the Materials sheet, such as"),
+        ("Job_date", "1.5.2026", "such as 2026-05-01"),
+        ("Breakage", "nan", "Breakage"),
+        ("Block_length", "18", "has a formula"),
+    ],
+)
+def test_nothing_is_written_where_one_value_is_no_use(
+    filled: Path, tmp_path: Path, name: str, text: str, says: str
+) -> None:
+    path = Path(shutil.copy(filled, tmp_path))
+    before = path.read_bytes()
+    with pytest.raises(InputError, match=says):
+        fill(path, {"Inside_width": "50", name: text})
+    assert path.read_bytes() == before
+
+
+def test_the_command_says_what_it_typed(
+    filled: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = Path(shutil.copy(filled, tmp_path))
+    assert main(["fill", str(path), "Inside_width=50 in"]) == 0
+    assert "Inside_width (Job!B45): 46 -> 50 in" in capsys.readouterr().out
+    assert main(["fill", str(path), "Water_depth="]) == 0
+    assert "Water_depth (Job!B46): 14 -> blank" in capsys.readouterr().out
+    assert value(path, "Water_depth") is None
+    assert main(["fill", str(path), "Inside_width"]) == 2
+    assert main(["fill", str(path)]) == 2
+    assert main(["fill", "--list"]) == 0
+    assert "Inside_length" in capsys.readouterr().out
