@@ -87,10 +87,10 @@ def write_book(path: Path, book: PriceBook) -> None:
                 titled.font = Font(bold=True)
                 titled.alignment = Alignment(wrap_text=True, vertical="top")
                 sheet.column_dimensions[get_column_letter(column)].width = width
-            sheet.freeze_panes = sheet.cell(_HEAD_ROW + 1, 2)
-        file[_SUPPLIERS]["A1"] = _UNITS
-        file[_PRICES]["A1"] = "One row for each price; an item left blank is not bought."
-    file[_SUPPLIERS]["B1"] = book.system
+            sheet.freeze_panes = f"B{_HEAD_ROW + 1}"
+        file[_SUPPLIERS].cell(1, 1, _UNITS)
+        file[_PRICES].cell(1, 1, "One row for each price; an item left blank is not bought.")
+    file[_SUPPLIERS].cell(1, 2, book.system)
     _put(file, _SUPPLIERS, [_terms_row(one) for one in book.suppliers])
     _put(file, _PRICES, [_offer_row(one) for one in book.offers])
     buffer = io.BytesIO()
