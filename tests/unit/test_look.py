@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from itertools import combinations
 from typing import Any
 
 import pytest
@@ -169,3 +170,18 @@ def test_what_is_said_to_work_does(changes: dict[str, Any], field: str) -> None:
     found = re.search(r"works: ([\d.]+) in", error.value.allowed)
     assert found is not None
     assert built(**changes | {field: float(found[1]) * INCH})
+
+
+def test_leaves_end_alike_at_a_wall_of_one_piece() -> None:
+    """Where the side walls lie flat, no leaf of front or back reaches into their corner blocks."""
+    layout = built(
+        inside_length=87 * INCH, inside_width=30.5 * INCH, block_length=16 * INCH,
+        edge_courses="1", edge_walls="front and back", edge_doubled="yes",
+        edge_leaves="leaf by leaf", joint_offset=16 / 6 * INCH, liner_gap=0.01,
+    )  # fmt: skip
+    for one, other in combinations([piece.box for piece in layout.pieces], 2):
+        shared = [
+            min(a + da, b + db) - max(a, b)
+            for a, da, b, db in zip(one[:3], one[3:], other[:3], other[3:], strict=True)
+        ]
+        assert min(shared) < 1e-9

@@ -131,6 +131,12 @@ def _by_leaves(
     one, joint = job.height, job.block.joint
     for end, rows in enumerate(beside):
         if not turn or not any(each.apart and each.level == row.level for each in rows):
+            # The wall across is of one piece there, so that both leaves end at it alike.
+            other = (
+                other._replace(start=near.start, start_joint=near.start_joint, first=near.first)
+                if end == 0
+                else other._replace(end=near.end, end_joint=near.end_joint, last=near.last)
+            )
             continue
         # Outward from the wall's inside face: of the inner leaf, and of the outer.
         for leaf in (0, 1):
