@@ -41,7 +41,7 @@ class Opened(NamedTuple):
 def opened(profile: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Opened]:
     folder = tmp_path_factory.mktemp("recorded")
     path = folder / "job.xlsx"
-    make_workbook(path, "us", DEMO_US)
+    make_workbook(path, "us", {**DEMO_US, "Range_wanted": "no"})
     recording = Recording(folder)
     own = private_profile()
     remove(own)
@@ -56,11 +56,13 @@ def opened(profile: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[
         remove(own)
 
 
-@pytest.mark.parametrize(
-    ("name", "value"), [("Labour_rate", 61.5), ("Tax_rate", 0.081), ("Delivery", 111)]
-)
+@pytest.mark.parametrize(("name", "value"), [("Tax_rate", 0.081), ("Delivery", 111)])
 def test_a_price_asks_for_nothing(opened: Opened, name: str, value: float) -> None:
     assert opened.edit(name, value) == {}
+
+
+def test_the_labour_rate_asks_for_what_a_layout_costs(opened: Opened) -> None:
+    assert opened.edit("Labour_rate", 61.5) == {"AIMNOTE": 1, "AIMADVICE": 1}
 
 
 def test_a_method_asks_for_its_quantity_once_a_layout(opened: Opened) -> None:

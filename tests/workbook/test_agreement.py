@@ -462,7 +462,7 @@ def test_single_calls_give_what_the_catalogue_gives(demos: dict[str, Path], syst
                 agree(seen, "" if cell is None else cell, f"{sheet}!{at} {text} {down} {right}")
         compared += 1
         names.add(found[0].name)
-    assert compared >= 60
+    assert compared >= 45
     assert len(names) >= 25
 
 

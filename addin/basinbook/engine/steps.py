@@ -193,7 +193,9 @@ def lintel_words(opening: Opening, write: Write) -> str:
 
 def _on_edge(layout: Layout, write: Write) -> Iterator[str]:
     spec = layout.spec
-    flat = {(piece.part, piece.course) for piece in layout.pieces if piece.orientation == FLAT}
+    # A lintel over an opening makes no mixed course.
+    blocks = (piece for piece in layout.pieces if piece.stock == "block")
+    flat = {(piece.part, piece.course) for piece in blocks if piece.orientation == FLAT}
     for mixed, laid in ((False, "on edge"), (True, "blocks on edge between flat ones")):
         edge = [one for one in on_edge(layout) if ((one.part, one.course) in flat) == mixed]
         if not edge:

@@ -11,6 +11,7 @@ from basinbook.engine import kinds
 from basinbook.engine import order_changes as engine
 from basinbook.engine.errors import InputError
 from basinbook.engine.order_changes import Line
+from basinbook.units import read
 
 _COLUMNS = (
     Column("Item", kinds.TEXT),
@@ -79,9 +80,9 @@ def _lines(name: str, rows: _Rows, width: int) -> list[Line]:
 
 
 def _number(item: str, cell: object) -> float:
-    if isinstance(cell, bool) or not isinstance(cell, (int, float)):
+    if isinstance(cell, str):
         raise InputError(f"quantity of {item}", cell, "give a plain number")
-    return float(cell)
+    return read(cell, kinds.RATIO, "us", f"quantity of {item}")
 
 
 def _received(cell: object) -> float:

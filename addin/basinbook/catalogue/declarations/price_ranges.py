@@ -8,6 +8,7 @@ from basinbook.catalogue.model import Argument, Example, ratio, worksheet_functi
 from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
 from basinbook.engine.ranges import Part, sum_below
+from basinbook.units import read
 
 
 def _amounts(name: str, what: str) -> Argument:
@@ -57,6 +58,6 @@ def _flat(rows: Sequence[Sequence[object]]) -> list[object]:
 
 
 def _number(name: str, cell: object) -> float:
-    if isinstance(cell, bool) or not isinstance(cell, (int, float)):
+    if isinstance(cell, str):
         raise InputError(name, cell, "give a plain number in each row, or leave all three blank")
-    return float(cell)
+    return read(cell, kinds.MONEY, "us", name)

@@ -28,14 +28,14 @@ def refuse_stale(path: Path, book: Workbook, names: Iterable[str], argument: str
 
     book: the workbook in ``path``, read already; argument: what the message names.
     """
-    _refuse(path, stale_cells(path, book, names), argument, "no value or an old one")
+    _refuse(path, book, stale_cells(path, book, names), argument, "no value or an old one")
 
 
 def refuse_without_value(path: Path, book: Workbook, names: Iterable[str], argument: str) -> None:
     """Raise InputError where a formula of these names was never calculated."""
     cells = set(_cells(book, names))
     found = tuple(cell for cell in without_value(path) if cell in cells)
-    _refuse(path, found, argument, "no value yet")
+    _refuse(path, book, found, argument, "no value yet")
 
 
 def stale_cells(path: Path, book: Workbook, names: Iterable[str]) -> tuple[Key, ...]:
@@ -51,10 +51,12 @@ def how_to_recalculate(path: Path) -> str:
     )
 
 
-def _refuse(path: Path, cells: tuple[Key, ...], argument: str, lack: str) -> None:
+def _refuse(path: Path, book: Workbook, cells: tuple[Key, ...], argument: str, lack: str) -> None:
     if not cells:
         return
-    shown = ", ".join(f"{sheet}!{at}" for sheet, at in cells[:_NAMED])
+    # First those that the user sees.
+    in_sight = sorted(cells, key=lambda cell: book[cell[0]].sheet_state != "visible")
+    shown = ", ".join(f"{sheet}!{at}" for sheet, at in in_sight[:_NAMED])
     more = f" and {len(cells) - _NAMED} more" if len(cells) > _NAMED else ""
     has = "has" if len(cells) == 1 else "have"
     raise InputError(

@@ -29,7 +29,8 @@ LAYOUT: Final = tuple(
     given for group in GROUPS for given in FIELDS.values() if given.group == group
 )
 
-_JOB, _WATER, _LOSSES, _SIZES, _ORDER = "Job", "Water", "Losses and loads", "Sizes", "Order"
+_JOB, _WATER, _LOSSES, _SIZES = "Job", "Water", "Losses and loads", "Sizes"
+_RANGES, _ORDER = "Ranges", "Order"
 PARTICULARS: Final = "Job"
 CHOSEN: Final = "Materials chosen"
 WATER_PARTS: Final = "Water effect and parts"
@@ -46,6 +47,7 @@ CLIMATE: Final = "Losses, leak test and treatment"
 SERVICE: Final = "Draining, service and the season"
 GROUND: Final = "Loads and service: what you know of block, glue and ground"
 SIZES: Final = "Sizes"
+RANGES: Final = "Range of the price"
 ORDER: Final = "Order"
 
 # People, hours, beads; and amounts of money.
@@ -935,6 +937,19 @@ INPUTS: Final[tuple[Input, ...]] = (
             "Dozens of layouts; those counted before are remembered",
             choices=("yes", "no"),
             named="Sizes_listed",
+        ),
+    ),
+    *_of(
+        _RANGES,
+        RANGES,
+        Input(
+            "Work out the range",
+            _TEXT,
+            "no",
+            "no",
+            "While it says yes, thousands of prices are drawn anew at each edit that changes one",
+            choices=("yes", "no"),
+            named="Range_wanted",
         ),
     ),
     *_of(

@@ -10,6 +10,8 @@ from basinbook.workbook.template import style
 from basinbook.workbook.template.costs import TOTAL, WORK, material_lines
 from basinbook.workbook.template.edited_tables import EditedColumn, put_edited_table
 from basinbook.workbook.template.formulas import UNKNOWN, call, if_known, if_numbers
+from basinbook.workbook.template.input_cells import put_input
+from basinbook.workbook.template.inputs import RANGES, inputs_of
 from basinbook.workbook.template.sheet_writer import COUNT, MONEY, PERCENT, Rows, Sheet, Template
 
 _TABLE: Final = "Ranges"
@@ -83,6 +85,8 @@ def add_ranges(template: Template) -> None:
     )
     sheet.height(3, 40)
     rows = sheet.rows(4)
+    for given in inputs_of(RANGES):
+        put_input(rows, given, "D")
     drivers = _drivers(sheet.system)
     cells = put_edited_table(
         rows,
@@ -138,7 +142,8 @@ def _results(rows: Rows, cells: range) -> None:
     for label, share, name in _CASES:
         row = rows.next()
         columns = (f"{letter}{first}:{letter}{last}" for letter in "DEF")
-        found = f'IF(ISNUMBER({TOTAL}),{call("PRICERANGE", str(share), *columns)},"{UNKNOWN}")'
+        drawn = call("PRICERANGE", str(share), *columns)
+        found = f'IF(Range_wanted<>"yes","",IF(ISNUMBER({TOTAL}),{drawn},"{UNKNOWN}"))'
         sheet.merge(f"A{row}:F{row}")
         sheet.put(f"A{row}", label, style.LABEL)
         sheet.put(
