@@ -270,9 +270,7 @@ def symbols(pieces: Iterable[Piece]) -> list[Symbol]:
     if any(p.hole for p in all_pieces):
         entries.append(Symbol("cut round the pipe", _hole_swatch))
     if any(p.loose and not p.service for p in all_pieces):
-        entries.append(
-            Symbol("left loose till pipe or spillway is fitted", _swatch(style.WHITE, style.LOOSE))
-        )
+        entries.append(Symbol("left loose till all is fitted", _swatch(style.WHITE, style.LOOSE)))
     if any(p.service for p in all_pieces):
         entries.append(Symbol(f"{SERVICE}: loose, for service", _swatch(style.WHITE, style.LOOSE)))
     return entries

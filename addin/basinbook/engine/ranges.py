@@ -72,14 +72,16 @@ def _sums(parts: tuple[Part, ...]) -> tuple[float, ...]:
 
     generator = np.random.Generator(np.random.PCG64(_SEED))
     total = np.zeros(DRAWS)
-    for low, likely, high in parts:
-        # One draw in each of so many equal slices, in random order.
-        drawn = (np.argsort(generator.random(DRAWS)) + generator.random(DRAWS)) / DRAWS
-        if high == low:
-            total += low
-            continue
-        up = (likely - low) / (high - low)
-        rising = low + np.sqrt(drawn * (high - low) * (likely - low))
-        falling = high - np.sqrt((1.0 - drawn) * (high - low) * (high - likely))
-        total += np.where(drawn < up, rising, falling)
+    # Amounts beyond what a number holds end as no number, which the caller refuses.
+    with np.errstate(over="ignore", invalid="ignore"):
+        for low, likely, high in parts:
+            # One draw in each of so many equal slices, in random order.
+            drawn = (np.argsort(generator.random(DRAWS)) + generator.random(DRAWS)) / DRAWS
+            if high == low:
+                total += low
+                continue
+            up = (likely - low) / (high - low)
+            rising = low + np.sqrt(drawn * (high - low) * (likely - low))
+            falling = high - np.sqrt((1.0 - drawn) * (high - low) * (high - likely))
+            total += np.where(drawn < up, rising, falling)
     return tuple(float(one) for one in np.sort(total))
