@@ -19,6 +19,17 @@ _MM_BLOCKS = (
     (215, 65, 102.5), (440, 215, 100), (500, 200, 200), (300, 120, 150), (200, 100, 100),
 )  # fmt: skip
 
+PLAIN_BASIN = BasinSpec(
+    inside_length=48 * INCH,
+    inside_width=24 * INCH,
+    block_length=12 * INCH,
+    block_height=4 * INCH,
+    block_depth=8 * INCH,
+    courses=4,
+    water_depth=12 * INCH,
+)
+"""A small basin of flat courses, without anything that stands with it."""
+
 _TEXTS = {
     "edge_courses": ("", "", "1", "2, 4", "1, 3, 5, 7, 9"),
     "mixed_courses": ("", "1", "2, 4"),

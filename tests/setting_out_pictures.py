@@ -24,24 +24,16 @@ from basinbook.engine.spec import (
     SERVICE_CAPS,
     BasinSpec,
 )
+from layout_jobs import PLAIN_BASIN
 
 _FOLDER: Final = Path(__file__).parents[1] / "docs" / "pictures"
 _DPI: Final = 80
-_PLAIN: Final = BasinSpec(
-    inside_length=48 * INCH,
-    inside_width=24 * INCH,
-    block_length=12 * INCH,
-    block_height=4 * INCH,
-    block_depth=8 * INCH,
-    courses=4,
-    water_depth=12 * INCH,
-)
-_SECOND_WALL: Final = replace(_PLAIN, second_wall="yes", pipe_space=4 * INCH)
+_SECOND_WALL: Final = replace(PLAIN_BASIN, second_wall="yes", pipe_space=4 * INCH)
 _CAPPED: Final = replace(
-    _PLAIN, cap_length=16 * INCH, cap_depth=12 * INCH, cap_height=2 * INCH, second_wall="yes",
+    PLAIN_BASIN, cap_length=16 * INCH, cap_depth=12 * INCH, cap_height=2 * INCH, second_wall="yes",
     cap_joints=CAP_JOINTS[1],
 )  # fmt: skip
-_LOOK: Final = replace(_PLAIN, courses=3, water_depth=10 * INCH, edge_doubled="yes")
+_LOOK: Final = replace(PLAIN_BASIN, courses=3, water_depth=10 * INCH, edge_doubled="yes")
 
 
 class Drawn(NamedTuple):

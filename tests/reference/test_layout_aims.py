@@ -20,9 +20,7 @@ from basinbook.engine.layout.model import Layout
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import BLOCKS, COST, CUTS, LENGTHS, BasinSpec
 from layout_programme import Blocks, Programme, basin_programme
-
-UNIT = 0.02
-"""One unit of the programme [m]."""
+from programme_basins import UNIT, gap_fields, on_edge, pipe_gap, spec_of
 
 _LONG = int(os.environ.get("BASINBOOK_AIMS", "0"))
 _COUNT = _LONG or 10
@@ -57,48 +55,18 @@ def _basin(source: random.Random) -> Basin | None:
     most = 3 if _LONG else 2
     length, width = source.randint(long // 2, most * long), source.randint(long // 2, 2 * long)
     courses = source.randint(1, 4 if _LONG else 3)
-    depths, leaves, edge, height, doubled = [blocks.depth] * courses, [1] * courses, "", 1, "no"
-    if source.random() < 0.4:
-        chosen = sorted(source.sample(range(courses), source.randint(1, courses)))
-        doubled = "yes" if blocks.depth >= 2 + blocks.joint and source.random() < 0.5 else "no"
-        leaf = 2 if doubled == "yes" else 1
-        height = (blocks.depth - (leaf - 1) * blocks.joint) // leaf
-        for number in chosen:
-            depths[number], leaves[number] = leaf * height + (leaf - 1) * blocks.joint, leaf
-        edge = ", ".join(str(number + 1) for number in chosen)
-    gap = None
-    wide = source.randint(1, max(1, blocks.length - 2 * blocks.offset))
-    margin = blocks.joint + blocks.shortest
-    if source.random() < 0.4 and length - wide >= 2 * margin:
-        low = source.randint(margin, length - margin - wide)
-        gap = (source.randrange(courses), low, low + wide)
+    edge = on_edge(source, blocks, courses)
+    gap = pipe_gap(source, blocks, length, courses)
     kerf = source.choice([0.0, 0.1, 1.0])
-    sizes = (long, blocks.joint, blocks.shortest, offset, blocks.depth, length, width, *depths)
+    sizes = (long, blocks.joint, blocks.shortest, offset, blocks.depth, length, width, *edge.depths)
     if gcd(*sizes) > 1:
         return None
-    spec = BasinSpec(
-        inside_length=length * UNIT,
-        inside_width=width * UNIT,
-        block_length=long * UNIT,
-        block_height=height * UNIT,
-        block_depth=blocks.depth * UNIT,
-        courses=courses,
-        water_depth=UNIT,
-        freeboard=0.0,
-        joint=blocks.joint * UNIT,
-        joint_offset=offset * UNIT,
-        shortest_piece=blocks.shortest * UNIT,
-        kerf=kerf * UNIT,
-        edge_courses=edge,
-        edge_doubled=doubled,
-        opening_width=(gap[2] - gap[1]) * UNIT if gap else 0.0,
-        opening_course=gap[0] + 1 if gap else 1,
-        opening_offset=(gap[1] + gap[2]) / 2 * UNIT if gap else None,
-        block_price=_PRICES.block / 1000,
-        cut_cost=(_PRICES.cut - _PRICES.whole) / 1000,
-        laying_cost=_PRICES.whole / 1000,
-    )
-    return Basin(spec, blocks, (length, width), depths, leaves, gap, kerf)
+    spec = spec_of(
+        blocks, (length, width), courses, height=edge.height, kerf=kerf * UNIT,
+        block_price=_PRICES.block / 1000, cut_cost=(_PRICES.cut - _PRICES.whole) / 1000,
+        laying_cost=_PRICES.whole / 1000, **edge.fields, **gap_fields(gap),
+    )  # fmt: skip
+    return Basin(spec, blocks, (length, width), edge.depths, edge.leaves, gap, kerf)
 
 
 def _value(layout: Layout, aim: str) -> int:

@@ -26,9 +26,7 @@ from basinbook.engine.layout.solver import count_cuts, solve
 from basinbook.engine.layout.ticks import LATTICE
 from basinbook.engine.spec import BasinSpec
 from layout_programme import Blocks, Wall, least_basin_cuts, least_run_cuts
-
-UNIT = 0.02
-"""One unit of the programme [m]."""
+from programme_basins import UNIT, gap_fields, on_edge, pipe_gap, spec_of
 
 
 def _blocks(source: random.Random, thin: bool = False) -> Blocks:
@@ -156,42 +154,13 @@ def _basin(source: random.Random) -> Basin:
     length = source.randint(blocks.length // 2, 3 * blocks.length)
     width = source.randint(blocks.length // 2, 2 * blocks.length)
     courses = source.randint(1, 4)
-    depths, leaves = [blocks.depth] * courses, [1] * courses
-    height, edge, doubled = 1, "", "no"
-    if source.random() < 0.4:
-        chosen = sorted(source.sample(range(courses), source.randint(1, courses)))
-        doubled = "yes" if blocks.depth >= 2 + blocks.joint and source.random() < 0.5 else "no"
-        leaf = 2 if doubled == "yes" else 1
-        height = (blocks.depth - (leaf - 1) * blocks.joint) // leaf
-        for number in chosen:
-            depths[number], leaves[number] = leaf * height + (leaf - 1) * blocks.joint, leaf
-        edge = ", ".join(str(number + 1) for number in chosen)
-    gap = None
-    width_of_gap = source.randint(1, max(1, blocks.length - 2 * blocks.offset))
-    margin = blocks.joint + blocks.shortest
-    if source.random() < 0.4 and length - width_of_gap >= 2 * margin:
-        low = source.randint(margin, length - margin - width_of_gap)
-        gap = (source.randrange(courses), low, low + width_of_gap)
-    spec = BasinSpec(
-        inside_length=length * UNIT,
-        inside_width=width * UNIT,
-        block_length=blocks.length * UNIT,
-        block_height=height * UNIT,
-        block_depth=blocks.depth * UNIT,
-        courses=courses,
-        water_depth=UNIT,
-        freeboard=0.0,
-        joint=blocks.joint * UNIT,
-        joint_offset=blocks.offset * UNIT,
-        shortest_piece=blocks.shortest * UNIT,
-        kerf=0.1 * UNIT,
-        edge_courses=edge,
-        edge_doubled=doubled,
-        opening_width=(gap[2] - gap[1]) * UNIT if gap else 0.0,
-        opening_course=gap[0] + 1 if gap else 1,
-        opening_offset=(gap[1] + gap[2]) / 2 * UNIT if gap else None,
-    )
-    return Basin(spec, blocks, length, width, depths, leaves, gap)
+    edge = on_edge(source, blocks, courses)
+    gap = pipe_gap(source, blocks, length, courses)
+    spec = spec_of(
+        blocks, (length, width), courses, height=edge.height, kerf=0.1 * UNIT,
+        **edge.fields, **gap_fields(gap),
+    )  # fmt: skip
+    return Basin(spec, blocks, length, width, edge.depths, edge.leaves, gap)
 
 
 @pytest.mark.parametrize("seed", range(12))

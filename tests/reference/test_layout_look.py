@@ -17,9 +17,7 @@ from basinbook.engine.errors import InputError
 from basinbook.engine.layout.solver import count_cuts, solve
 from basinbook.engine.spec import BasinSpec
 from layout_programme import Blocks, least_basin_cuts
-
-UNIT = 0.02
-"""One unit of the programme [m]."""
+from programme_basins import UNIT, spec_of
 
 _IN_A_TEST = 6
 _TESTS = -(-int(os.environ.get("BASINBOOK_LOOKS", "24")) // (2 * _IN_A_TEST))
@@ -94,18 +92,11 @@ def _basin(source: random.Random) -> Basin:
         offset = max(blocks.offset, (long + joint) // parts)
     else:
         bond, offset = "least offset", blocks.offset
-    spec = BasinSpec(
-        inside_length=length * UNIT,
-        inside_width=width * UNIT,
-        block_length=long * UNIT,
-        block_height=height * UNIT,
-        block_depth=blocks.depth * UNIT,
-        courses=len(kinds),
-        water_depth=UNIT,
-        freeboard=0.0,
-        joint=joint * UNIT,
-        joint_offset=blocks.offset * UNIT,
-        shortest_piece=blocks.shortest * UNIT,
+    spec = spec_of(
+        blocks,
+        (length, width),
+        len(kinds),
+        height=height,
         kerf=0.1 * UNIT,
         course_pattern=", ".join(kinds),
         bond=bond,

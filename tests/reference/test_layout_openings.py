@@ -20,9 +20,8 @@ from basinbook.engine.layout.solver import count_cuts, solve
 from basinbook.engine.spec import BasinSpec
 from basinbook.engine.spec_openings import opening_field
 from layout_programme import Blocks, Hole, least_basin_cuts
+from programme_basins import UNIT, spec_of
 
-UNIT = 0.02
-"""One unit of the programme [m]."""
 BASINS = int(os.environ.get("BASINBOOK_BASINS", "70"))
 _GROUPS = 7
 
@@ -73,21 +72,7 @@ def _basin(source: random.Random) -> Basin:
         fields |= {opening_field(number, key): value for key, value in given.items()}
         if number > 1:
             fields[opening_field(number, "wall")] = wall
-    spec = BasinSpec(
-        inside_length=inside[0] * UNIT,
-        inside_width=inside[1] * UNIT,
-        block_length=blocks.length * UNIT,
-        block_height=UNIT,
-        block_depth=blocks.depth * UNIT,
-        courses=courses,
-        water_depth=UNIT,
-        freeboard=0.0,
-        joint=blocks.joint * UNIT,
-        joint_offset=blocks.offset * UNIT,
-        shortest_piece=blocks.shortest * UNIT,
-        kerf=0.1 * UNIT,
-        **fields,
-    )
+    spec = spec_of(blocks, inside, courses, kerf=0.1 * UNIT, **fields)
     return Basin(spec, blocks, *inside, courses, holes)
 
 

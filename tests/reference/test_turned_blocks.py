@@ -23,7 +23,9 @@ from basinbook.engine.layout.results.advice import NOT_PROVED
 from basinbook.engine.layout.results.ties import ties, turned_blocks
 from basinbook.engine.layout.solver import count_cuts, solve
 from basinbook.engine.spec import BY_RULE, INCH, NO_TURNED, SAVING, BasinSpec
+from layout_jobs import PLAIN_BASIN
 from layout_programme import Blocks
+from programme_basins import spec_of
 from second_wall_programme import Second, least_cuts_with_second_wall
 
 UNIT = 0.0254
@@ -71,24 +73,11 @@ def _basin(source: random.Random) -> Basin:
         turned,
         choices[1] == SAVING and space == past,  # type: ignore[arg-type]
     )
-    spec = BasinSpec(
-        inside_length=long * UNIT,
-        inside_width=wide * UNIT,
-        block_length=blocks.length * UNIT,
-        block_height=2 * UNIT,
-        block_depth=blocks.depth * UNIT,
-        courses=courses,
-        water_depth=UNIT,
-        freeboard=0.0,
-        joint=blocks.joint * UNIT,
-        joint_offset=blocks.offset * UNIT,
-        shortest_piece=blocks.shortest * UNIT,
-        second_wall="yes",
-        pipe_space=space * UNIT,
-        second_wall_returns=returns,
-        turned_walls=choices[0],
+    spec = spec_of(
+        blocks, (long, wide), courses, unit=UNIT, height=2, second_wall="yes",
+        pipe_space=space * UNIT, second_wall_returns=returns, turned_walls=choices[0],
         turned_second=choices[1],
-    )
+    )  # fmt: skip
     return Basin(spec, blocks, long, wide, courses, second)
 
 
@@ -114,17 +103,7 @@ def test_basins_with_turned_blocks_have_the_least_cuts() -> None:
     assert open_proof <= JOBS // 10
 
 
-REFERENCE = BasinSpec(
-    inside_length=48 * INCH,
-    inside_width=24 * INCH,
-    block_length=12 * INCH,
-    block_height=4 * INCH,
-    block_depth=8 * INCH,
-    courses=4,
-    water_depth=12 * INCH,
-    second_wall="yes",
-    pipe_space=4 * INCH,
-)
+REFERENCE = replace(PLAIN_BASIN, second_wall="yes", pipe_space=4 * INCH)
 _BEHIND = ("second wall", "left return", "right return")
 
 

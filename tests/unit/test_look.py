@@ -15,18 +15,11 @@ from basinbook.engine.layout.results.schedule import OTHERS, runs
 from basinbook.engine.layout.results.strips import thinnest
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.outfit import Outfit
-from basinbook.engine.spec import INCH, BasinSpec
+from basinbook.engine.spec import INCH
 from basinbook.engine.steps import steps
+from layout_jobs import PLAIN_BASIN
 
-PLAIN = BasinSpec(
-    inside_length=48 * INCH,
-    inside_width=24 * INCH,
-    block_length=12 * INCH,
-    block_height=4 * INCH,
-    block_depth=8 * INCH,
-    courses=4,
-    water_depth=8 * INCH,
-)
+PLAIN = replace(PLAIN_BASIN, water_depth=8 * INCH)
 MIXED = {"course_pattern": "flat, mixed, flat", "courses": 3}
 
 

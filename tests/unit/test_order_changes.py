@@ -7,7 +7,7 @@ import random
 import pytest
 
 from basinbook.engine.errors import InputError
-from basinbook.engine.order_changes import Line, after, order_changes
+from basinbook.engine.order_changes import Line, order_changes
 
 BLOCK = Line("Wall block", "18 x 4 x 8", 59, "each")
 
@@ -59,7 +59,10 @@ def test_any_row_of_changes_comes_to_what_is_needed() -> None:
                 for item, text in (("Block", "a"), ("Block", "b"), ("Cap", ""), ("Sand", "bag"))
                 if chance.random() < 0.7
             ]
-            record = after(record, order_changes(needed, record))
+            record += [
+                Line(one.item, one.description, one.change, one.unit)
+                for one in order_changes(needed, record)
+            ]
             sums: dict[tuple[str, str], float] = {}
             for line in record:
                 key = line.item, line.description

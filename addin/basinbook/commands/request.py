@@ -34,8 +34,8 @@ def _run(arguments: argparse.Namespace) -> int:
             known = ", ".join(one.name for one in book.suppliers) or "none"
             raise InputError("supplier", name, f"the price book has {known}")
         chosen.append(terms)
-    wanted = wanted_of(arguments.file)
     job = open_workbook(arguments.file)
+    wanted = wanted_of(arguments.file, job)
 
     def text(name: str) -> str:
         cells = named_cells(job, name)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import Final, NamedTuple
 
 from basinbook.engine.errors import InputError
@@ -115,11 +115,3 @@ def _added_up(
 
 def _plain(text: str) -> str:
     return " ".join(text.split()).casefold()
-
-
-def after(ordered: Sequence[Line], changes: Iterable[Change]) -> list[Line]:
-    """Return all lines ordered once the changes are sent, as more lines of the record."""
-    return [
-        *ordered,
-        *(Line(one.item, one.description, one.change, one.unit) for one in changes),
-    ]

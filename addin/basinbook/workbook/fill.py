@@ -18,9 +18,8 @@ from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
 from basinbook.engine.inputs import Input
 from basinbook.evaluation.book import Book, Grid, Value
-from basinbook.workbook.file.package import open_package
 from basinbook.workbook.recalculation.named_values import NamedValues
-from basinbook.workbook.recalculation.recalc import Key, Report, read_book, recalculate
+from basinbook.workbook.recalculation.recalc import Key, Report, read_named, recalculate
 from basinbook.workbook.recalculation.redraw import redraw
 from basinbook.workbook.template.input_cells import limits
 from basinbook.workbook.template.inputs import BY_NAME
@@ -57,7 +56,7 @@ def fill(
     where one can't be used. ``out`` writes another file and leaves ``path`` as it is. Raises
     InputError naming the input, its value and what is allowed.
     """
-    book, names = read_book(path), NamedValues(open_package(path), {})
+    book, names = read_named(path)
     system = str(_cell(book, names, "Units")[2] or "us")
     typed: list[Typed] = []
     values: dict[Key, Value] = {}

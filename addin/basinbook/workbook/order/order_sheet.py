@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from openpyxl.worksheet.cell_range import MultiCellRange
 
 from basinbook.engine.errors import InputError
+from basinbook.workbook.file.text_cells import put_text
 from basinbook.workbook.order.money import NO_MONEY, shows_money
 from basinbook.workbook.order.order_reader import SHEET, Box, Order
 from basinbook.workbook.order.plain_text import seen_text
@@ -35,7 +36,6 @@ from basinbook.workbook.paper.printed_sheet import column_characters, hidden_row
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
 
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 # Sizes and colours inside a header's text.
 _LOOK_CODES = re.compile(r"&(K|\d)")
 _HIDDEN_CODES = re.compile(r"&\[(Path|File|Picture)\]|&[ZFG]", re.IGNORECASE)
@@ -144,10 +144,10 @@ def _is_merged(cell: Any) -> bool:
 def _put(target: Any, shown: Seen) -> None:
     """Write what is seen; text is always text, also when it looks like a formula."""
     target.number_format = shown.number_format
-    target.value = shown.value
     if isinstance(shown.value, str):
-        target.data_type = "s"
-        target.quotePrefix = shown.value.startswith(_FORMULA_STARTS)
+        put_text(target, shown.value)
+    else:
+        target.value = shown.value
 
 
 def _is_merged_away(target: Any) -> bool:

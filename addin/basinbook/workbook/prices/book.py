@@ -13,7 +13,9 @@ from basinbook.files.targets import check_target
 from basinbook.files.writing import Unchanged, digest, write_file
 from basinbook.units import check_system
 from basinbook.workbook.file.open_workbook import open_workbook
-from basinbook.workbook.file.package import workbook_bytes
+from basinbook.workbook.file.package import package_of, workbook_bytes
+from basinbook.workbook.file.readable import check_readable
+from basinbook.workbook.file.text_cells import put_text
 from basinbook.workbook.prices.offers import FORMS, MARKS, NAMED, Offer, PriceBook, Terms
 
 if TYPE_CHECKING:
@@ -73,7 +75,7 @@ def write_book(path: Path, book: PriceBook) -> None:
     if path.exists():
         data = workbook_bytes(path)
         unchanged = Unchanged(path, digest(data))
-        open_workbook(path)
+        check_readable(package_of(path, data))
         file = openpyxl.load_workbook(io.BytesIO(data))
     else:
         check_target(path, replace=False, argument=_ARGUMENT)
@@ -108,11 +110,10 @@ def _put(file: Workbook, title: str, rows: Sequence[Sequence[object]]) -> None:
         values = rows[number] if number < len(rows) else [None] * width
         for column, value in enumerate(values, start=1):
             cell = sheet.cell(_HEAD_ROW + 1 + number, column)
-            cell.value = value  # type: ignore[assignment]
             if isinstance(value, str):
-                # Never a formula, whatever a supplier's list has.
-                cell.data_type = "s"
-                cell.quotePrefix = value[:1] in tuple("=+-@")
+                put_text(cell, value)
+            else:
+                cell.value = value  # type: ignore[assignment]
 
 
 def _read(sheet: Worksheet, width: int, made: Callable[[Sequence[object]], _Row]) -> Iterator[_Row]:

@@ -7,16 +7,19 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from basinbook.engine import kinds
 from basinbook.engine.buying.cheapest import cheapest, from_one_supplier
 from basinbook.engine.buying.model import Break, Need, Pack, Purchase, Supplier
 from basinbook.engine.errors import InputError
 from basinbook.units import read
-from basinbook.workbook.file.open_workbook import named_cells, open_workbook
+from basinbook.workbook.file.open_workbook import named_cells
 from basinbook.workbook.prices.offers import Offer, PriceBook, Terms
 from basinbook.workbook.recalculation.calculated import refuse_stale
+
+if TYPE_CHECKING:
+    from openpyxl.workbook.workbook import Workbook
 
 _LINES: Final = "Order_lines"
 
@@ -39,9 +42,11 @@ class Bill:
     not_listed: tuple[Wanted, ...]
 
 
-def wanted_of(path: Path) -> list[Wanted]:
-    """Return the lines of a job's order sheet; raises InputError where they are out of date."""
-    book = open_workbook(path)
+def wanted_of(path: Path, book: Workbook) -> list[Wanted]:
+    """Return the lines of the order sheet of a job, whose workbook is read already.
+
+    Raises InputError where they are out of date.
+    """
     if _LINES not in book.defined_names:
         raise InputError("job", str(path), "it has no order lines; give a job's workbook")
     refuse_stale(path, book, [_LINES], "job")

@@ -14,6 +14,7 @@ from basinbook.engine.errors import InputError
 from basinbook.files.targets import check_target, refuse_inputs
 from basinbook.files.writing import write_files
 from basinbook.workbook.file.open_workbook import open_workbook
+from basinbook.workbook.file.text_cells import put_text
 from basinbook.workbook.order.email_draft import Attachment, checked_address, draft
 from basinbook.workbook.order.plain_text import header_text, one_line, seen_text
 from basinbook.workbook.order.write_order import file_stem
@@ -169,11 +170,7 @@ def _workbook(wanted: Sequence[Wanted], job: str) -> bytes:
 
 
 def _text(sheet: Worksheet, row: int, column: int, text: str) -> None:
-    """Write a text that no program takes for a formula."""
-    cell = sheet.cell(row, column)
-    cell.value = text
-    cell.data_type = "s"
-    cell.quotePrefix = text[:1] in tuple("=+-@")
+    put_text(sheet.cell(row, column), text)
 
 
 def answered(sent: Path, answer: Path, mark: str) -> list[Answer]:

@@ -156,6 +156,12 @@ def read_book(path: Path) -> Book:
     return _open(path).book
 
 
+def read_named(path: Path) -> tuple[Book, NamedValues]:
+    """Return the sheets as they are stored in the file, and where its defined names are."""
+    opened = _open(path)
+    return opened.book, NamedValues(opened.package, {})
+
+
 def staleness(path: Path, among: Iterable[Key] | None = None) -> tuple[Key, ...]:
     """Return the formula cells whose stored value is missing or differs from a fresh one.
 
