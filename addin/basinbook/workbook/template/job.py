@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 from basinbook.engine import kinds
 from basinbook.engine.inputs import Input
 from basinbook.engine.outfit import EFFECTS, STILL
-from basinbook.engine.spec import BOND, COST, FIELDS, GROUPS
+from basinbook.engine.spec import AIM, BOND, COST, FIELDS, GROUPS
 from basinbook.engine.spec_openings import opening_field
 from basinbook.units import shown_range
 from basinbook.workbook.template import style
@@ -228,7 +228,7 @@ def _layout(rows: Rows) -> None:
     """Write the groups of layout inputs, which are read by label, headings between them."""
     sheet, first = rows.sheet, rows.row + 2
     for group in GROUPS:
-        if group == BOND:
+        if group in (BOND, AIM):
             sheet.break_before(rows.row + 1)
         rows.section(group, gap=1 if group == GROUPS[0] else 0)
         for given in inputs_of(group):

@@ -12,7 +12,8 @@ from basinbook.workbook.template.inputs import PART_KINDS
 from basinbook.workbook.template.sheet_writer import COUNT, FACTOR, MONEY, Rows, Template
 from basinbook.workbook.template.tables import TABLES, MaterialTable, TableColumn
 
-_SECOND_PAGE: Final = "Liners"
+# Tables that begin a page, so that none is torn.
+_PAGES: Final = ("Bases", "Water_parts")
 _FORMATS: Final = {
     kinds.TEXT: "",
     kinds.MONEY: MONEY,
@@ -23,7 +24,7 @@ _FORMATS: Final = {
 
 def add_materials(template: Template) -> None:
     """Add the sheet, and a defined name for each column of each table."""
-    sheet = template.sheet("Materials", [34, 12, 12, 12, 12, 12, 12], scale=78)
+    sheet = template.sheet("Materials", [34, 16, 12, 12, 12, 12, 12], scale=78)
     sheet.title("Materials and prices", message=False)
     sheet.merge(f"A2:{sheet.last}2")
     sheet.put(
@@ -38,7 +39,7 @@ def add_materials(template: Template) -> None:
     sheet.height(2, 26)
     rows = sheet.rows(3)
     for table in TABLES:
-        if table.name == _SECOND_PAGE:
+        if table.name in _PAGES:
             sheet.break_before(rows.row + 2)
         _add_table(rows, table)
     sheet.finish(f"A1:{sheet.last}{rows.row}", freeze="B3", titles="1:2")

@@ -156,6 +156,7 @@ def add_takeoff(template: Template) -> None:
     sheet.height(rows.row, 28)
     _liner(rows)
     _water_side(rows, pipe)
+    sheet.break_before(rows.row + 2)
     _earth(rows)
     _lifting(rows)
     sheet.finish(f"A1:{sheet.last}{rows.row}", freeze="A4", titles="1:2")
