@@ -86,14 +86,15 @@ def test_what_only_a_price_hangs_on_asks_for_nothing(
     assert len(asked(book, without_range(below_the_head(found)))) == 1
 
 
-def test_the_layout_hangs_on_the_labour_rate_by_the_prices_of_its_aim_alone(
+def test_the_labour_rate_has_the_cost_of_the_layout_worked_anew_and_no_layout(
     book: Workbook, dependents: Dependents
 ) -> None:
-    """These are blank where the cost is not the aim: the functions then answer from memory."""
-    prices = [place(book, name) for name in ("Cost_of_a_cut", "Cost_of_laying_a_piece")]
-    for sheet, cell in prices:
-        assert formula(book[sheet][cell].value).startswith('=IF(Aim="cost",')
-    assert set(prices) <= dependents.of("Labour_rate")
+    found = dependents.of("Labour_rate")
+    assert layouts(book, found) == []
+    assert sheets_of(found) == {"Job", "Estimate", "Options", "Ranges", "Working", *FINDINGS}
+    assert judged(book, found) == ["money"]
+    calls = sorted(asked(book, without_range(below_the_head(found))))
+    assert [call.split("(")[0].split(".")[-1] for call in calls] == []
 
 
 @pytest.mark.parametrize("name", ["Adhesive_waste", "Beads", "Bead_diameter", "Liner_lap"])

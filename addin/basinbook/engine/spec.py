@@ -485,9 +485,11 @@ class BasinSpec(LookSpec, ColumnSpec):
         "cuts",
         AIMS,
     )
-    block_price: float = _money("Price of a block", "Of each block that is laid or cut up")
-    cut_cost: float = _money("Cost of a cut", "Labour for a saw cut")
-    laying_cost: float = _money("Cost of laying a piece", "Labour to lay and glue a piece")
+    block_price: float = _money("Price of a block", "Of a block laid or cut up; wanted for the aim cost")
+    cut_cost: float = _money("Cost of a cut", "Labour for a saw cut; wanted for the aim cost")
+    laying_cost: float = _money(
+        "Cost of laying a piece", "Labour to lay and glue a piece; wanted for the aim cost"
+    )
     blade_wear: float = _money(
         "Blade wear", "For a cut: price of a blade over the cuts it makes; blank for none"
     )

@@ -20,6 +20,7 @@ from basinbook.engine.spec import BLOCKS, CUTS, FIELDS, LENGTHS, NO_TURNED, Basi
 
 # Money is added up in whole parts of this size, so that no rounding can decide.
 _PARTS_OF_MONEY = 1000
+_PRICES = ("block_price", "cut_cost", "laying_cost")
 
 
 class Chosen(NamedTuple):
@@ -120,14 +121,16 @@ def _by_stock(
 def _worth(spec: BasinSpec) -> Worth:
     if spec.aim == BLOCKS:
         return Worth(1, 0, 0)
+    for name in _PRICES:
+        # A price that is left blank is unknown, and none of them is nothing.
+        if not getattr(spec, name) > 0:
+            raise refuse(
+                "aim",
+                spec.aim,
+                f"with {FIELDS[name].label} above 0, or aim at cuts, blocks or lengths",
+            )
     block, cut, lay = (
         round(money * _PARTS_OF_MONEY)
         for money in (spec.block_price, spec.cut_cost + spec.blade_wear, spec.laying_cost)
     )
-    if not block:
-        raise refuse(
-            "aim",
-            spec.aim,
-            f"with {FIELDS['block_price'].label} above 0, or aim at cuts, blocks or lengths",
-        )
     return Worth(block, lay, lay + cut)

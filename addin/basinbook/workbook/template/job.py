@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 from basinbook.engine import kinds
 from basinbook.engine.inputs import Input
 from basinbook.engine.outfit import EFFECTS, STILL
-from basinbook.engine.spec import AIM, BOND, COST, FIELDS, GROUPS
+from basinbook.engine.spec import AIM, BOND, FIELDS, GROUPS
 from basinbook.engine.spec_openings import opening_field
 from basinbook.units import shown_range
 from basinbook.workbook.template import style
@@ -95,17 +95,6 @@ class FromMaterials(NamedTuple):
         return f'IF({self.chosen}="","",IFERROR({size},"{UNLISTED}"))'
 
 
-class FromCosts(NamedTuple):
-    """A price that the layout takes from the cost model, as formula text; blank where unused."""
-
-    price: str
-
-    @property
-    def formula(self) -> str:
-        """Formula text of it; a word where a part of it is unknown."""
-        return f'IF(Aim="{COST}",IFERROR({self.price},"{NO_PRICE}"),"")'
-
-
 def _of_task(task: str) -> WorkLine:
     (line,) = (line for line in WORK if line.task == task)
     return line
@@ -116,8 +105,8 @@ def _labour(task: str) -> str:
     return f"{_of_task(task).hours_each}*{amount('Labour_rate')}"
 
 
-# Layout inputs that follow from a chosen material, or from the cost model.
-FROM_MATERIALS: Final[dict[str, FromMaterials | FromCosts]] = {
+# Layout inputs that follow from a chosen material.
+FROM_MATERIALS: Final[dict[str, FromMaterials]] = {
     "Block_length": FromMaterials("Blocks", "length", "Block"),
     "Block_height": FromMaterials("Blocks", "height", "Block"),
     "Block_depth": FromMaterials("Blocks", "depth", "Block"),
@@ -133,9 +122,14 @@ FROM_MATERIALS: Final[dict[str, FromMaterials | FromCosts]] = {
         for number in LINTELS
         for key in ("length", "height")
     },
-    "Price_of_a_block": FromCosts(amount(lookup("Blocks", "price", "Block"))),
-    "Cost_of_a_cut": FromCosts(_labour(SAW_CUTS)),
-    "Cost_of_laying_a_piece": FromCosts(_labour(LAYING)),
+}
+
+# What the cost model gives for a price that the layout may weigh: shown beside it, and typed by who
+# wants the layout of least cost. A layout that read it would be worked anew with every rate.
+_FROM_COSTS: Final = {
+    "Price_of_a_block": amount(lookup("Blocks", "price", "Block")),
+    "Cost_of_a_cut": _labour(SAW_CUTS),
+    "Cost_of_laying_a_piece": _labour(LAYING),
 }
 
 
@@ -245,7 +239,15 @@ def _layout_input(sheet: Sheet, row: int, given: Input) -> None:
         sheet.put(cell, formula, style.RESULT, number_format=number_format, name=given.name)
     else:
         put_cell(sheet, cell, given, given.name, given.start(sheet.system))
-    put_beside(sheet, row, given)
+    put_beside(sheet, row, given, told=_told(given))
+
+
+def _told(given: Input) -> str:
+    """Return formula text of a price's help with what the cost model gives for it, else nothing."""
+    price = _FROM_COSTS.get(given.name)
+    if price is None:
+        return ""
+    return f'"{given.help}; now "&IFERROR(TEXT({price},"0.00"),"not known: {NO_PRICE}")'
 
 
 def _ready(rows: Rows) -> None:
@@ -308,7 +310,7 @@ def _aim(rows: Rows) -> None:
         sheet.put(f"A{row}", label, style.LABEL)
         sheet.merge(f"B{row}:E{row}")
         found = call(function, "Job_labels", "Job_values", *rates)
-        text = if_known(found, "Layout_problem", "a price or hours are missing")
+        text = if_known(found, "Layout_problem", NO_PRICE)
         sheet.put(f"B{row}", text, style.RESULT_TEXT, name=name)
         sheet.height(row, 28)
 
