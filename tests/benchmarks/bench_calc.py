@@ -53,6 +53,7 @@ class Series:
     step: float
     values: int = 1000
     listed: str = "yes"
+    ranged: str = "no"
 
     def value(self, number: int) -> float:
         return self.first + number % self.values * self.step
@@ -66,6 +67,7 @@ SERIES = (
     Series("new inside length of an option", "Option_2_Inside_length", 60.0, 1 / 16),
     Series("no layout: adhesive waste", "Adhesive_waste", 0.05, 0.001),
     Series("no layout: labour rate", "Labour_rate", 50.0, 0.5),
+    Series("  with the price's range", "Labour_rate", 80.0, 0.5, ranged="yes"),
     Series("no layout: hours of the pump", "Pump_hours", 5.0, 0.05),
 )
 # US units: inches, gallons (231 in³), pounds (62.4 lb/ft³ is 8.34 lb/gal), ft², yd³.
@@ -238,7 +240,8 @@ def measure(series: Series, books: list[Book]) -> list[Edit]:
     ]
     times: list[list[Edit]] = [[] for _ in books]
     for book, cell in zip(books, cells, strict=True):
-        book.office.set([[*book.cell("Sizes_listed"), series.listed]])
+        wanted = {"Sizes_listed": series.listed, "Range_wanted": series.ranged}
+        book.office.set([[*book.cell(name), value] for name, value in wanted.items()])
         book.time(cell, [series.value(n) for n in range(3)])
     for turn in range(TURNS):
         first = 3 + turn * EDITS

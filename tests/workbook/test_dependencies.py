@@ -93,8 +93,13 @@ def test_the_labour_rate_has_the_cost_of_the_layout_worked_anew_and_no_layout(
     assert layouts(book, found) == []
     assert sheets_of(found) == {"Job", "Estimate", "Options", "Ranges", "Working", *FINDINGS}
     assert judged(book, found) == ["money"]
-    calls = sorted(asked(book, without_range(below_the_head(found))))
-    assert [call.split("(")[0].split(".")[-1] for call in calls] == []
+    calls = asked(book, without_range(below_the_head(found)))
+    # What the layout comes to and what the nearest better size saves, both in money too.
+    functions = {
+        one for one in ("AIMNOTE", "AIMADVICE", "FINDINGS") for text in calls if one in text
+    }
+    assert functions == {"AIMNOTE", "AIMADVICE", "FINDINGS"}
+    assert len(calls) == 3
 
 
 @pytest.mark.parametrize("name", ["Adhesive_waste", "Beads", "Bead_diameter", "Liner_lap"])

@@ -485,7 +485,9 @@ class BasinSpec(LookSpec, ColumnSpec):
         "cuts",
         AIMS,
     )
-    block_price: float = _money("Price of a block", "Of a block laid or cut up; wanted for the aim cost")
+    block_price: float = _money(
+        "Price of a block", "Of a block laid or cut up; wanted for the aim cost"
+    )
     cut_cost: float = _money("Cost of a cut", "Labour for a saw cut; wanted for the aim cost")
     laying_cost: float = _money(
         "Cost of laying a piece", "Labour to lay and glue a piece; wanted for the aim cost"

@@ -7,9 +7,9 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from basinbook.engine.layout.model import Layout
-from basinbook.engine.layout.size_advice import module_lengths, ranked_sizes
+from basinbook.engine.layout.size_advice import Ranked, module_lengths, ranked_sizes
 from basinbook.engine.layout.solver import Counted, solve
-from basinbook.engine.spec import BasinSpec
+from basinbook.engine.spec import COST, BasinSpec
 
 _PARTS_OF_A_VALUE = 1e-6
 
@@ -70,7 +70,6 @@ class Better(NamedTuple):
     hours: float
 
 
-@lru_cache(maxsize=64)
 def nearest_better(spec: BasinSpec, rates: Rates) -> Better | None:
     """Return the nearest inside size that is better in the aim; None where there is none.
 
@@ -78,31 +77,41 @@ def nearest_better(spec: BasinSpec, rates: Rates) -> Better | None:
     ``size_advice`` ranks them by: of blocks and cost what is beyond the length built, so that a
     basin isn't better for being smaller. Each is laid out with the fewest cuts.
     """
-    reach = (spec.block_length + spec.joint) / 2.0
-    own = replace(
-        spec,
-        block_price=rates.block_price,
-        cut_cost=rates.labour_rate * rates.cut_hours,
-        laying_cost=rates.labour_rate * rates.laying_hours,
-        blade_wear=rates.blade_wear,
+    # Another rate ranks the sizes anew only where the cost is what they are ranked by.
+    prices = rates if spec.aim == COST else Rates(0.0, 0.0, 0.0, 0.0, 0.0)
+    found = _nearest_better(
+        replace(
+            spec,
+            block_price=prices.block_price,
+            cut_cost=prices.labour_rate * prices.cut_hours,
+            laying_cost=prices.labour_rate * prices.laying_hours,
+            blade_wear=prices.blade_wear,
+        )
     )
+    if found is None:
+        return None
+    _, best = found
+    before, after = (_counted(one.counted, rates) for one in found)
+    return Better(
+        best.length, best.width, after, before.cost - after.cost, before.hours - after.hours
+    )
+
+
+@lru_cache(maxsize=64)
+def _nearest_better(spec: BasinSpec) -> tuple[Ranked, Ranked] | None:
+    """Return the wanted size and the nearest that is better in the aim of a spec with prices."""
+    reach = (spec.block_length + spec.joint) / 2.0
     sizes = [
         (long, wide)
         for long in module_lengths(spec.inside_length, reach, spec)
         for wide in module_lengths(spec.inside_width, reach, spec)
     ]
-    ranked = ranked_sizes(own, sizes)
+    ranked = ranked_sizes(spec, sizes)
     wanted = next((one for one in ranked if one.off == 0), None)
     if wanted is None:
         return None
     less = [one for one in ranked if one.least < wanted.least - _PARTS_OF_A_VALUE]
-    if not less:
-        return None
-    best = min(less, key=lambda one: (one.off, one.least))
-    before, after = (_counted(one.counted, rates) for one in (wanted, best))
-    return Better(
-        best.length, best.width, after, before.cost - after.cost, before.hours - after.hours
-    )
+    return (wanted, min(less, key=lambda one: (one.off, one.least))) if less else None
 
 
 def _counted(counted: Counted, rates: Rates) -> AimValues:
