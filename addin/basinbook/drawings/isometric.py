@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from basinbook.drawings import style
 from basinbook.drawings.canvas import Canvas, Point, Rect, Size, text_size
 from basinbook.drawings.pieces import Extent, extent, footprint, of_part
-from basinbook.engine.layout.model import LINTEL, WALLS, Layout, Piece
+from basinbook.engine.layout.model import LINTEL, WALLS, Layout, Opening, Piece
+from basinbook.engine.spec_openings import ACCESS
 
 if TYPE_CHECKING:
     import numpy as np
@@ -34,12 +35,19 @@ class Bounds(NamedTuple):
     high: float
 
 
-class _Face(NamedTuple):
-    """A face as a drawing shows it: its corners as u, v, z [m], its tone and hatch."""
+class Face(NamedTuple):
+    """A face as the eye sees it: its corners in the picture plane [m], what it is of, its side.
 
-    corners: list[tuple[float, float, float]]
-    tone: float
-    hatch: str | None = None
+    look: "block", "turned", "cap", "water" or "opening"; side: "top", "right" for what faces
+    down to the right in the picture, or "left".
+    """
+
+    corners: tuple[Point, ...]
+    look: str
+    side: str
+
+
+_TONES: Final = {"top": style.WHITE, "left": style.SIDE, "right": style.SHADE}
 
 
 @dataclass(frozen=True)
@@ -96,6 +104,8 @@ class IsometricView:
             )
         ]  # fmt: skip
         solids.append(_Solid(tuple(water), depth - _FILM, depth, "water"))
+        # An access gap is seen through, down to the ground.
+        solids += [self._mouth(one) for one in layout.openings if one.number != ACCESS]
         return [solids[index] for index in drawing_order([s.bounds for s in solids])]
 
     def _solid(self, piece: Piece, among: Extent) -> _Solid:
@@ -106,12 +116,43 @@ class IsometricView:
             look = "turned"
         return _Solid(corners, box.z, box.z + box.dz, look)
 
+    def _mouth(self, opening: Opening) -> _Solid:
+        """Return a dark film over an opening's end that faces the eye.
+
+        From so high up its bottom hides what lies behind it, and looks like a block set back.
+        """
+        box = opening.box
+        ends = self._turned(box.x, box.y), self._turned(box.x + box.dx, box.y + box.dy)
+        (u0, u1), (v0, v1) = (sorted(values) for values in zip(*ends, strict=True))
+        if opening.part in ("left", "right"):
+            u0 = u1 - _FILM
+        else:
+            v0 = v1 - _FILM
+        corners = ((u0, v0), (u1, v0), (u1, v1), (u0, v1))
+        return _Solid(corners, box.z, box.z + box.dz, "opening")
+
     @staticmethod
     def _flat(u: float, v: float, z: float) -> Point:
         return (u - v) * _COS, z - (u + v) * _SIN
 
     @cached_property
-    def _frame(self) -> Rect:
+    def faces(self) -> list[Face]:
+        """All that is seen, in the order in which it is drawn."""
+        return [
+            Face(tuple(self._flat(*corner) for corner in corners), solid.look, side)
+            for solid in self._solids
+            for side, corners in _seen(solid)
+        ]
+
+    def ground(self, margin: float) -> tuple[Point, ...]:
+        """Return the ground that the feature stands on, and a margin [m], in the picture plane."""
+        bounds = [solid.bounds for solid in self._solids]
+        u0, v0 = min(b.u0 for b in bounds) - margin, min(b.v0 for b in bounds) - margin
+        u1, v1 = max(b.u1 for b in bounds) + margin, max(b.v1 for b in bounds) + margin
+        return tuple(self._flat(u, v, 0.0) for u, v in ((u0, v0), (u1, v0), (u1, v1), (u0, v1)))
+
+    @cached_property
+    def frame(self) -> Rect:
         """The room of the whole feature in the picture plane [m]."""
         points = [
             self._flat(u, v, z)
@@ -124,34 +165,41 @@ class IsometricView:
 
     def size(self, scale: int) -> Size:
         """Return the width and height on paper [mm]."""
-        frame = self._frame
+        frame = self.frame
         width = max(frame.width * 1000.0 / scale, text_size(self.title, style.TITLE, True).width)
         return Size(width + 4.0, frame.height * 1000.0 / scale + _HEAD + 2.0)
 
     def draw(self, canvas: Canvas, room: Rect, scale: int) -> None:
         """Draw the view into a room of its size."""
-        frame = self._frame
+        frame = self.frame
         wide = frame.width * 1000.0 / scale
         left = room.x0 + (room.width - wide) / 2.0
         low = room.y0 + 1.0
         middle = room.x0 + room.width / 2.0
         canvas.text(middle, room.y1, self.title, style.TITLE, up="top", bold=True)
 
-        def paper(u: float, v: float, z: float) -> Point:
-            x, y = self._flat(u, v, z)
+        def paper(x: float, y: float) -> Point:
             return left + (x - frame.x0) * 1000.0 / scale, low + (y - frame.y0) * 1000.0 / scale
 
-        for solid in self._solids:
-            for face in _faces(solid):
-                corners = [paper(*corner) for corner in face.corners]
-                canvas.polygon(corners, face.tone, style.THIN, face.hatch, style.FAINT)
+        for face in self.faces:
+            tone, hatch = _drawn(face)
+            corners = [paper(*corner) for corner in face.corners]
+            canvas.polygon(corners, tone, style.THIN, hatch, style.FAINT)
 
 
-def _faces(solid: _Solid) -> list[_Face]:
-    """Return the faces that the eye sees; the top comes last."""
-    found: list[_Face] = []
+def _drawn(face: Face) -> tuple[float, str | None]:
+    """Return the tone and the hatch of a face in black and white."""
+    if face.look == "water":
+        return style.WATER, "----"
+    if face.look == "opening":
+        return style.QUIET, None
+    return _TONES[face.side], style.TURNED if face.look == "turned" else None
+
+
+def _seen(solid: _Solid) -> list[tuple[str, list[tuple[float, float, float]]]]:
+    """Return the sides that the eye sees with their corners as u, v, z; the top comes last."""
+    found: list[tuple[str, list[tuple[float, float, float]]]] = []
     corners = _counted_round(solid.corners)
-    hatch = style.TURNED if solid.look == "turned" else None
     if solid.look != "water":
         for (u0, v0), (u1, v1) in zip(corners, (*corners[1:], corners[0]), strict=True):
             # Outward normal of an edge of a shape that runs anticlockwise.
@@ -160,15 +208,11 @@ def _faces(solid: _Solid) -> list[_Face]:
                 continue
             if out_u <= 1e-9 and out_v <= 1e-9:
                 continue
-            tone = style.SHADE if out_u > abs(out_v) else style.SIDE
             points = [
                 (u0, v0, solid.low), (u1, v1, solid.low), (u1, v1, solid.high), (u0, v0, solid.high)
             ]  # fmt: skip
-            found.append(_Face(points, tone, hatch))
-    top = [(u, v, solid.high) for u, v in corners]
-    water = solid.look == "water"
-    found.append(_Face(top, style.WATER, "----") if water else _Face(top, style.WHITE, hatch))
-    return found
+            found.append(("right" if out_u > abs(out_v) else "left", points))
+    return [*found, ("top", [(u, v, solid.high) for u, v in corners])]
 
 
 def _counted_round(corners: tuple[Point, ...]) -> tuple[Point, ...]:

@@ -26,6 +26,9 @@ SAME: Final = 1e-6
 SERVICE: Final = "S"
 """Stands beside the number of a cap that lies loose for service."""
 
+_STROKE: Final = 0.26
+"""How far a diagonal is drawn from each corner, of its length."""
+
 # Where the outer face of a wall's cap lies, and where its length runs.
 _OUTER_LOW: Final = ("front", "left")
 _IN_COURSES: Final = ("block", LINTEL)
@@ -206,10 +209,15 @@ def on_edge_mark(canvas: Canvas, rect: Rect) -> None:
     canvas.rectangle(inner, fill=None, weight=style.HAIR)
 
 
-def on_end_mark(canvas: Canvas, rect: Rect) -> None:
-    """Draw the mark of a block on end: both its diagonals."""
-    canvas.line([(rect.x0, rect.y0), (rect.x1, rect.y1)], style.HAIR)
-    canvas.line([(rect.x0, rect.y1), (rect.x1, rect.y0)], style.HAIR)
+def crossed_mark(canvas: Canvas, rect: Rect) -> None:
+    """Draw the mark of a block on end or laid across its wall: its diagonals near the corners.
+
+    Between them its number stands, with no line through it.
+    """
+    across, up = rect.width * _STROKE, rect.height * _STROKE
+    for x, dx in ((rect.x0, across), (rect.x1, -across)):
+        for y, dy in ((rect.y0, up), (rect.y1, -up)):
+            canvas.line([(x, y), (x + dx, y + dy)], style.THIN)
 
 
 def lintel_mark(canvas: Canvas, rect: Rect) -> None:
@@ -233,20 +241,12 @@ def hole_mark(canvas: Canvas, x: float, y: float, radius: float) -> None:
     canvas.line([(x, y - radius), (x, y + radius)], style.HAIR)
 
 
-def turned_mark(canvas: Canvas, rect: Rect) -> None:
-    """Draw the mark of a block laid across its wall: lines from corner to corner both ways."""
-    canvas.line([(rect.x0, rect.y0), (rect.x1, rect.y1)], style.HAIR)
-    canvas.line([(rect.x0, rect.y1), (rect.x1, rect.y0)], style.HAIR)
-
-
 def draw_marks(canvas: Canvas, piece: Piece, rect: Rect) -> None:
     """Draw what tells how a piece is laid, on what is seen of it."""
     if piece.orientation in (ON_EDGE, TURNED_ON_EDGE):
         on_edge_mark(canvas, rect)
-    if piece.orientation == ON_END:
-        on_end_mark(canvas, rect)
-    if piece.turned:
-        turned_mark(canvas, rect)
+    if piece.orientation == ON_END or piece.turned:
+        crossed_mark(canvas, rect)
     if piece.stock == LINTEL:
         lintel_mark(canvas, rect)
 
@@ -260,11 +260,11 @@ def symbols(pieces: Iterable[Piece]) -> list[Symbol]:
     if any(not p.whole for p in all_pieces):
         entries.append(Symbol("cut, with its length", _swatch(style.WHITE, style.CUT)))
     if any(p.turned for p in all_pieces):
-        entries.append(Symbol("turned, laid across", _swatch(style.WHITE, mark=turned_mark)))
+        entries.append(Symbol("turned, laid across", _swatch(style.WHITE, mark=crossed_mark)))
     if any(p.orientation in (ON_EDGE, TURNED_ON_EDGE) for p in all_pieces):
         entries.append(Symbol("on edge", _swatch(style.WHITE, mark=on_edge_mark)))
     if any(p.orientation == ON_END for p in all_pieces):
-        entries.append(Symbol("on end", _swatch(style.WHITE, mark=on_end_mark)))
+        entries.append(Symbol("on end", _swatch(style.WHITE, mark=crossed_mark)))
     if any(p.stock == LINTEL for p in all_pieces):
         entries.append(Symbol("lintel, with its length", _swatch(style.WHITE, mark=lintel_mark)))
     if any(p.hole for p in all_pieces):

@@ -40,6 +40,7 @@ _LABELS: Final = 6.5
 _HEIGHTS: Final = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.14, 0.86)
 _DIGIT_HEIGHT: Final = 2.0
 _LINE: Final = 2.9
+_BELOW: Final = 0.25
 _INSIDE: Final[dict[str, Point]] = {
     "front": (0.0, 1.0),
     "right": (-1.0, 0.0),
@@ -352,7 +353,8 @@ def _write_inside(canvas: Canvas, rect: Rect, lines: Sequence[str], piece: Piece
         return False
     spots = []
     for index, line in enumerate(lines):
-        off = ((len(lines) - 1) / 2.0 - index) * _LINE
+        # Digits have nothing below their line, which lies above the lowest of their room.
+        off = ((len(lines) - 1) / 2.0 - index) * _LINE - _BELOW
         spots.append((*((x - off, y) if rotation else (x, y + off)), line))
     # The corner of a mitred cap may hold its neighbour's number already.
     if piece.mitres and not all(
