@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from io import BytesIO
-from typing import Final
+from typing import Any, Final
 
 from basinbook.drawings.canvas import Point, Rect
 from basinbook.drawings.isometric import Face, IsometricView
@@ -66,7 +66,7 @@ def client_picture(
     frame = _room(view.frame, ground)
     width = pixels / _DPI
     figure = Figure(figsize=(width, width * frame.height / frame.width), facecolor=_AIR)
-    canvas = FigureCanvasAgg(figure)
+    canvas: Any = FigureCanvasAgg(figure)  # Its methods have no types.
     axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
     axes.set_axis_off()
     axes.set_xlim(frame.x0, frame.x1)
