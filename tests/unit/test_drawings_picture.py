@@ -105,9 +105,8 @@ def test_no_line_runs_through_a_pieces_number() -> None:
         assert len(numbers) >= 3
         for text in numbers:
             x, y = text.get_position()
-            room = text_rect(
-                x, y, text.get_text(), text.get_fontsize(), text.get_ha(), text.get_va(),
-                text.get_rotation(),
-            )  # fmt: skip
+            across, up = text.get_horizontalalignment(), text.get_verticalalignment()
+            words, size, turned = text.get_text(), text.get_fontsize(), text.get_rotation()
+            room = text_rect(x, y, words, size, across, up, turned)
             inner = box(room.x0 + 0.2, room.y0 + 0.5, room.x1 - 0.2, room.y1 - 0.5)
-            assert not any(inner.intersects(LineString(pair)) for pair in ends), text.get_text()
+            assert not any(inner.intersects(LineString(pair)) for pair in ends), words
