@@ -177,7 +177,6 @@ def test_opening_in_the_top_course_is_for_the_caps_to_bridge() -> None:
         ({"shortest_piece": 17.0}, "Shortest piece", "at most the block length"),
         ({"block_length": 10.0}, "Least joint offset", "at most 2 in"),
         ({"block_length": 8.0}, "Block length", "longer than deep"),
-        ({"columns": 2}, "Column courses", "at least 1"),
         ({"columns": 2, "column_courses": 4, "column_core": "no", "block_length": 15.0},
          "Column core", "16 in"),
         ({"columns": 4, "column_courses": 4, "inside_width": 16.0}, "Columns", "inside width"),

@@ -136,9 +136,9 @@ def test_liner_is_checked_against_each_size() -> None:
 
 
 def test_sizes_that_cannot_be_laid_out_are_left_out() -> None:
-    # A column's courses that are missing can't be laid out at any size: the reason is given.
-    with pytest.raises(InputError, match="Column courses"):
-        module_sizes(replace(WANTED, columns=1))
+    # A joint offset of more than half a block can't be kept at any size: the reason is given.
+    with pytest.raises(InputError, match="Least joint offset"):
+        module_sizes(replace(WANTED, joint_offset=0.4))
     good = (64 * INCH, 40 * INCH)
     found = rank(WANTED, [good, (0.001, 0.001)], count=5)
     assert [(s.inside_length, s.inside_width) for s in found] == [good]

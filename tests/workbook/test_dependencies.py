@@ -80,7 +80,15 @@ def test_what_only_a_price_hangs_on_asks_for_nothing(
     found = dependents.of(name)
     assert place(book, "Price_total") in found
     assert place(book, "Option_4_price") in found
-    assert sheets_of(found) == {"Job", "Estimate", "Options", "Ranges", "Working", *FINDINGS}
+    assert sheets_of(found) == {
+        "Basin",
+        "Job",
+        "Estimate",
+        "Options",
+        "Ranges",
+        "Working",
+        *FINDINGS,
+    }
     # The findings on money alone, which answer from memory where no fact is another.
     assert judged(book, found) == ["money"]
     assert len(asked(book, without_range(below_the_head(found)))) == 1
@@ -120,7 +128,15 @@ def test_water_and_losses_stay_among_themselves(
 ) -> None:
     found = dependents.of(name)
     assert found
-    assert sheets_of(found) <= {"Water", "Losses and loads", "Checks", "Working", "Job", *FINDINGS}
+    assert sheets_of(found) <= {
+        "Water",
+        "Losses and loads",
+        "Checks",
+        "Working",
+        "Job",
+        "Basin",
+        *FINDINGS,
+    }
     assert set(judged(book, found)) <= {"water"}
 
 

@@ -137,11 +137,11 @@ def test_a_reason_for_no_finding_is_refused(
         assert "give one line" in capsys.readouterr().err
 
 
-def test_the_job_sheet_says_what_stops_and_where(demos: dict[str, Path], tmp_path: Path) -> None:
+def test_the_front_sheet_says_what_stops_and_where(demos: dict[str, Path], tmp_path: Path) -> None:
     job = retyped(demos["us"], tmp_path / "job.xlsx", {"Inside_length": 66})
     recalculate(job)
     book = open_workbook(job)
-    words = {str(cell.value) for row in book["Job"].iter_rows(max_row=12) for cell in row}
+    words = {str(cell.value) for row in book["Basin"].iter_rows() for cell in row}
     assert any(text.startswith("STOPS: The inside length") for text in words)
     assert any(text.startswith("1 to mend before anything is sent") for text in words)
     assert str(book["Order"]["A2"].value)

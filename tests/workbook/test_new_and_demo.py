@@ -121,7 +121,7 @@ def test_demo_writes_workbook_order_drawings_and_pictures(demo: Path, job: Path)
     drawings = list((demo / "drawings").rglob("*.*"))
     assert {path.suffix for path in drawings} >= {".pdf", ".svg"}
     pictures = list((demo / "pictures").glob("*.png"))
-    for sheet in ("Job", "Estimate", "Options", "Order", "Checks"):
+    for sheet in ("Basin", "Estimate", "Options", "Order", "Checks"):
         assert any(picture.name.startswith(sheet) for picture in pictures), sheet
     for picture in pictures:
         with Image.open(picture) as image:
@@ -324,15 +324,15 @@ def test_blank_template_says_what_is_missing(blanks: dict[str, Path]) -> None:
 def test_drawings_of_incomplete_inputs_are_notices(demos: dict[str, Path], tmp_path: Path) -> None:
     """Drawings differ from page to page; the notice is one, and another for another reason."""
     drawn = _pictures(demos["us"])
-    assert len(drawn) == 6
-    assert len(set(drawn.values())) == 6
+    assert len(drawn) == 7
+    assert len(set(drawn.values())) == 7
     notices: list[object] = []
     for changes in ({"Inside_length": None}, {"Inside_width": -40}):
         path = tmp_path / f"{len(notices)}.xlsx"
         shutil.copy(demos["us"], path)
         _type_into_package(path, changes)
         report = recalculate(path, refreshers=(redraw,))
-        assert report.pictures == 6
+        assert report.pictures == 7
         shown = _pictures(path)
         assert set(shown) == set(drawn)
         (notice,) = set(shown.values())
@@ -363,7 +363,7 @@ def test_drawings_are_drawn_anew_for_cause_only(
     assert recalculate(path, refreshers=(redraw,)).pictures == 1
     assert _pictures(path) == drawn
     _type_into_package(path, {"Job_revision": 7})
-    assert recalculate(path, refreshers=(redraw,)).pictures == 6
+    assert recalculate(path, refreshers=(redraw,)).pictures == 7
 
 
 def _type_into_package(path: Path, changes: dict[str, object]) -> None:

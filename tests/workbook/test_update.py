@@ -35,11 +35,11 @@ from past_workbooks import side_of
 from workbook.places import SYSTEMS, place
 
 # The demo's workbook, filled in and calculated by the first and the last program whose workbooks
-# carry no version, and by the last of version 2; their pictures are taken out.
+# carry no version, and by the last of versions 2 and 3; their pictures are taken out.
 DATA = Path(__file__).parents[1] / "data"
 FIRST, LAST = DATA / "version_1_first_us.xlsx", DATA / "version_1_last_metric.xlsx"
-SECOND = DATA / "version_2_us.xlsx"
-OLD = (FIRST, LAST, SECOND)
+SECOND, THIRD = DATA / "version_2_us.xlsx", DATA / "version_3_metric.xlsx"
+OLD = (FIRST, LAST, SECOND, THIRD)
 TOTALS = ("Price_total", "Total_materials", "Total_labour", "Option_1_price", "Option_3_price")
 
 
@@ -131,7 +131,9 @@ def test_all_that_was_typed_is_carried_over(
         if new.typed(at.sheet, at.spot) and name in old.single():
             typed += 1
             was = old.value(old.single()[name])
-            if name == "Adhesive_waste":  # what was added is a share lost today
+            if (
+                name == "Adhesive_waste" and version_of(path) < 3
+            ):  # what was added is a share lost today
                 was = was / (1 + was)
             assert new.value(at) == was, name
             assert type(new.value(at)) is type(was), name
@@ -348,7 +350,7 @@ def test_the_formulas_stay_spelt_for_their_program(tmp_path: Path) -> None:
     excel = convert(FIRST, "excel", out=tmp_path / "job.xlsx").out
     done = update(excel)
     assert done.carried.left == []
-    text = openpyxl.load_workbook(done.out)["Job"]["A2"].value
+    text = openpyxl.load_workbook(done.out)["Basin"]["A2"].value
     assert "BASIN_ADDINVERSION" in text
 
 

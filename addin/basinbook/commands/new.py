@@ -28,5 +28,5 @@ def _run(arguments: argparse.Namespace) -> int:
     from basinbook.workbook.template.template_files import new_workbook
 
     made = new_workbook(arguments.file, arguments.units, arguments.host, force=arguments.force)
-    print(f"{made}: fill in the Job sheet, then: basinbook recalc {made}")
+    print(f"{made}: fill in the Basin sheet, then: basinbook recalc {made}")
     return 0

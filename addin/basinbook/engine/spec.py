@@ -331,7 +331,7 @@ class BasinSpec(LookSpec, ColumnSpec):
     column_courses: int = _count(
         COLUMNS,
         "Column courses",
-        "Courses of block in each column; needed where there are columns",
+        "Courses of block in each column; 0 or blank for two more than the basin's walls",
         0,
         60,
         default=0,

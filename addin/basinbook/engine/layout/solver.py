@@ -78,6 +78,8 @@ _WALL_STEPS: Final = LAYOUT_STEPS // 10 * 7
 # For the same basin with its look left free, which is only counted.
 _FREE_STEPS: Final = LAYOUT_STEPS // 6
 _PRICES: Final = ("block_price", "cut_cost", "laying_cost", "blade_wear")
+# Courses that columns stand over the basin's walls where none are given: our own choice.
+_COLUMNS_OVER: Final = 2
 
 
 def solve(spec: BasinSpec) -> Layout:
@@ -105,21 +107,26 @@ def _solve(spec: BasinSpec) -> Layout | InputError:
     if isinstance(built, InputError):
         return built
     blocks, caps = (replace(x, breakage=spec.breakage) for x in (built.blocks, built.cap_cuts))
-    sizes = {name: getattr(built.spec, name) for name in ("inside_length", "inside_width")}
+    sizes = {
+        name: getattr(built.spec, name)
+        for name in ("inside_length", "inside_width", "column_courses")
+    }
     return replace(built, spec=replace(spec, **sizes), blocks=blocks, cap_cuts=caps)
 
 
 def as_built(spec: BasinSpec) -> BasinSpec:
     """Return the spec with nothing in it that moves no block: its courses stand for the water.
 
+    Columns without a height of their own are given one.
     Jobs that differ in water depth, freeboard or breakage alone are thus laid out once, and in
     prices alone where the cost is not what is aimed at.
     Raises InputError where the courses don't hold the water.
     """
-    prices: dict[str, Any] = {} if spec.aim == COST else dict.fromkeys(_PRICES, 0.0)
-    return replace(
-        spec, courses=len(job(spec).levels), water_depth=0.0, freeboard=0.0, breakage=0.0, **prices
-    )
+    same: dict[str, Any] = {} if spec.aim == COST else dict.fromkeys(_PRICES, 0.0)
+    courses = len(job(spec).levels)
+    if spec.columns and not spec.column_courses:
+        same["column_courses"] = courses + _COLUMNS_OVER
+    return replace(spec, courses=courses, water_depth=0.0, freeboard=0.0, breakage=0.0, **same)
 
 
 @lru_cache(maxsize=128)

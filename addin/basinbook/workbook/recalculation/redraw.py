@@ -23,13 +23,14 @@ def redraw(package: Package, values: Mapping[Key, Value]) -> dict[str, bytes]:
     complete, the pictures say what is missing, since an old drawing would mislead.
     """
     from basinbook.drawings.drawing_set import PICTURES, page_pngs
+    from basinbook.drawings.front import PICTURE, basin_png
     from basinbook.drawings.stamp import bears, drawing_key, stamped
     from basinbook.workbook.recalculation.drawing_inputs import inputs_from
 
     parts = {
         name: part
         for name, part in picture_parts(package).items()
-        if name in PICTURES and part.lower().endswith(".png") and part in package.parts
+        if name in (*PICTURES, PICTURE) and part.lower().endswith(".png") and part in package.parts
     }
     if not parts:
         return {}
@@ -41,7 +42,9 @@ def redraw(package: Package, values: Mapping[Key, Value]) -> dict[str, bytes]:
         if all(bears(package.parts[part], keys[name]) for name, part in parts.items()):
             return {}
         spec, title, outfit = inputs
-        drawn = page_pngs(solve(spec), title, outfit, dpi=_DPI)
+        layout = solve(spec)
+        drawn = page_pngs(layout, title, outfit, dpi=_DPI)
+        drawn[PICTURE] = basin_png(layout, _DPI)
     except InputError as error:
         # Inputs that make no layout, or one that has no room on paper.
         keys = dict.fromkeys(parts, drawing_key(str(error)))

@@ -22,7 +22,16 @@ from basinbook.workbook.recalculation.drawing_inputs import drawing_inputs_of
 from basinbook.workbook.template.demo_job import DEMO_US
 from basinbook.workbook.template.template_files import make_workbook
 
-PREVIEWS: Final = ("Job", "Findings", "Estimate", "Options", "Order", "Setting plan", "Checks")
+PREVIEWS: Final = (
+    "Basin",
+    "Job",
+    "Findings",
+    "Estimate",
+    "Options",
+    "Order",
+    "Setting plan",
+    "Checks",
+)
 _JOB: Final = "Fernbank courtyard basin.xlsx"
 _DPI: Final = 100
 
@@ -65,7 +74,7 @@ def _made(work: Path, folder: Path) -> str:
             "workbook and PDF attached",
             f"{folder / 'drawings'}: {len(drawings)} files",
             f"{folder / 'pictures'}: {len(pictures)} pictures of the sheets",
-            "Next: open the workbook, change a size on the Job sheet, and run",
+            "Next: open the workbook, change a size on the Basin sheet, and run",
             f'  basinbook recalc "{folder / _JOB}"',
             "or install the functions into the spreadsheet: basinbook addin install calc",
         )

@@ -31,7 +31,7 @@ def add_drawings(template: Template) -> None:
         first = number * _ROWS + 1
         for row in range(first, first + _ROWS):
             sheet.height(row, height / _ROWS)
-        picture = Image(_blank())
+        picture = blank_picture()
         picture.width = round(width * _PIXELS_PER_POINT)
         picture.height = round(height * _PIXELS_PER_POINT)
         worksheet.add_image(picture, f"A{first}")
@@ -40,8 +40,9 @@ def add_drawings(template: Template) -> None:
     sheet.finish(f"A1:A{len(PICTURES) * _ROWS}")
 
 
-def _blank() -> BytesIO:
+def blank_picture() -> Image:
+    """Return a blank picture, in whose place a recalculation puts a drawing."""
     data = BytesIO()
     Raster.new("L", (8, 6), 255).save(data, "PNG")
     data.seek(0)
-    return data
+    return Image(data)

@@ -19,7 +19,7 @@ REASONS: Final = 8
 PANEL_ROWS: Final = 4
 _COLUMNS: Final = ("name", "grade", "found", "value", "limit", "change", "cell")
 _RANK: Final = 1000
-_UNKNOWN: Final = "The findings can't be worked out here: see the top of the Job sheet"
+_UNKNOWN: Final = "The findings can't be worked out here: see the top of the Basin sheet"
 _NONE: Final = "Nothing was found that stands in the way"
 
 

@@ -10,9 +10,9 @@ from basinbook.catalogue import function
 from basinbook.engine.spec import FIELDS
 from basinbook.engine.spec_openings import opening_field
 
-# What stands where the functions are missing. It does not refer to the Job sheet's own line, which
+# What stands where the functions are missing. It does not refer to the front sheet's line, which
 # is worked out on every opening and would take every cell that follows from it along.
-MISSING: Final = "The functions are missing here: see the top of the Job sheet"
+MISSING: Final = "The functions are missing here: see the top of the Basin sheet"
 # A word, not a blank: some programs work out anew each formula whose stored text is empty.
 COMPLETE: Final = "Inputs complete"
 WORKING_LINE: Final = "Working_line"

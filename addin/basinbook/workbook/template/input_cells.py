@@ -10,7 +10,7 @@ from basinbook.engine import kinds
 from basinbook.engine.inputs import Input
 from basinbook.units import from_si, shown_range
 from basinbook.workbook.template import style
-from basinbook.workbook.template.formulas import call
+from basinbook.workbook.template.formulas import call, shown
 from basinbook.workbook.template.sheet_writer import COUNT, PERCENT, Rows, Sheet
 
 _NOT_ALLOWED: Final = "allowed: "
@@ -118,10 +118,32 @@ def put_inputs(
 
 
 def put_input(rows: Rows, given: Input, note: str = "E", told: str = "") -> None:
-    """Write one input into the next row; its note, or what is told in its place, from a column."""
+    """Write one input into the next row; its note, or what is told in its place, from a column.
+
+    On another sheet than its own its value is shown, and where it is typed.
+    """
     row = rows.next()
+    if not of_sheet(rows.sheet, given):
+        put_shown(rows.sheet, row, given, note)
+        return
     put_cell(rows.sheet, f"B{row}", given, given.name, given.start(rows.sheet.system))
     put_beside(rows.sheet, row, given, note, told)
+
+
+def of_sheet(sheet: Sheet, given: Input) -> bool:
+    """Return whether an input is typed on this sheet."""
+    return sheet.worksheet.title == given.sheet
+
+
+def put_shown(sheet: Sheet, row: int, given: Input, note: str = "E") -> None:
+    """Show an input that is typed on another sheet: label, value, unit, a note from a column."""
+    role = style.RESULT_TEXT if given.kind in WORDS else style.RESULT
+    sheet.put(f"A{row}", given.label, style.LABEL)
+    sheet.put(f"B{row}", shown(given.name), role)
+    sheet.put(f"C{row}", unit_text(sheet, given), style.UNIT)
+    if sheet.last != note:
+        sheet.merge(f"{note}{row}:{sheet.last}{row}")
+    sheet.put(f"{note}{row}", f"Typed on the {given.sheet} sheet", style.NOTE)
 
 
 def put_beside(sheet: Sheet, row: int, given: Input, note: str = "E", told: str = "") -> None:

@@ -31,6 +31,8 @@ LAYOUT: Final = tuple(
 
 _JOB, _WATER, _LOSSES, _SIZES = "Job", "Water", "Losses and loads", "Sizes"
 _RANGES, _ORDER = "Ranges", "Order"
+FRONT: Final = "Basin"
+"""The sheet of the few inputs that a price hangs on first."""
 PARTICULARS: Final = "Job"
 CHOSEN: Final = "Materials chosen"
 WATER_PARTS: Final = "Water effect and parts"
@@ -178,7 +180,7 @@ def _branches() -> Iterable[Input]:
             yield replace(given, label=label, named=branch_cell(key, number))
 
 
-INPUTS: Final[tuple[Input, ...]] = (
+_INPUTS: Final[tuple[Input, ...]] = (
     *_of(
         _JOB,
         PARTICULARS,
@@ -966,8 +968,18 @@ INPUTS: Final[tuple[Input, ...]] = (
     ),
 )
 
+# What an estimator types on the front sheet, in its order: all else has a start that serves.
+# Where an input belongs by its topic, its value is shown.
+ON_FRONT: Final = (
+    "Inside_length", "Inside_width", "Water_depth", "Block", "Cap", "Liner", "Columns",
+    "Second_wall", "Spill_kind", "Pump",
+)  # fmt: skip
+INPUTS: Final = tuple(
+    replace(given, sheet=FRONT) if given.name in ON_FRONT else given for given in _INPUTS
+)
 BY_NAME: Final = {given.name: given for given in INPUTS}
 assert len(BY_NAME) == len(INPUTS), "two inputs have one name"
+assert set(ON_FRONT) <= set(BY_NAME)
 
 
 def inputs_of(*groups: str) -> tuple[Input, ...]:

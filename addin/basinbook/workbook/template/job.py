@@ -1,4 +1,4 @@
-"""The Job sheet: everything the estimator fills in for one job."""
+"""The Job sheet: what the estimator fills in for one job beside the front sheet, by topic."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 from basinbook.engine import kinds
 from basinbook.engine.inputs import Input
 from basinbook.engine.outfit import EFFECTS, STILL
-from basinbook.engine.spec import AIM, BOND, FIELDS, GROUPS
+from basinbook.engine.spec import COLUMNS, FIELDS, GROUPS, LOOK, WALL_COLUMN
 from basinbook.engine.spec_openings import opening_field
 from basinbook.units import shown_range
 from basinbook.workbook.template import style
@@ -20,15 +20,10 @@ from basinbook.workbook.template.costs import (
     WorkLine,
     labour_fault,
 )
-from basinbook.workbook.template.findings import put_panel
 from basinbook.workbook.template.formulas import (
     COMPLETE,
     DEPTH_GIVEN,
-    MISSING,
-    STOPPED,
-    STOPS_SOMETHING,
     amount,
-    awake,
     call,
     first_problem,
     if_known,
@@ -41,10 +36,12 @@ from basinbook.workbook.template.formulas import (
 from basinbook.workbook.template.input_cells import (
     fit_note,
     limits,
+    of_sheet,
     put_beside,
     put_cell,
     put_input,
     put_inputs,
+    put_shown,
 )
 from basinbook.workbook.template.inputs import (
     BY_NAME,
@@ -68,10 +65,11 @@ from basinbook.workbook.template.version import VERSION, VERSION_NAME
 UNLISTED: Final = "not listed"
 NO_SIZE: Final = "no size on the Materials sheet"
 NO_PRICE: Final = "a price or hours are missing"
-ADDIN_MISSING: Final = (
-    "The Basinbook functions are not installed on this computer: you see the values last "
-    "calculated. Run basinbook addin install calc (or excel); see the install page in docs."
+_WHAT_TO_DO: Final = (
+    "Go through the topics from the top, and change what this job has otherwise than it stands: "
+    "each cell has a start that serves. Lengths may be typed as 50, 50 in, 4' 2½\" or 1.27 m."
 )
+_NEW_PAGE: Final = (LOOK, COLUMNS, WALL_COLUMN)
 _CHANGE_ROWS: Final = 5
 _RECORD: Final = "Record of changes"
 
@@ -134,33 +132,13 @@ _FROM_COSTS: Final = {
 
 
 def add_job(template: Template) -> None:
-    """Add the sheet with all inputs, and the message about what is missing."""
-    sheet = template.sheet("Job", [30, 27, 8, 25, 50], scale=67)
-    sheet.title("Raised basin: job", message=False)
-    sheet.merge("A2:E2")
-    sheet.put(
-        "A2",
-        awake(f'IFERROR("Calculated with functions "&{call("ADDINVERSION")},"{ADDIN_MISSING}")'),
-        style.NOTE,
-        name="Addin_line",
-    )
-    sheet.height(2, 28)
-    sheet.put("A3", "Fill in", style.LABEL)
-    sheet.put("B3", "a cell like this one", style.INPUT_TEXT)
-    sheet.worksheet["B3"].protection = style.LOCKED
-    sheet.merge("C3:E3")
-    sheet.put(
-        "C3",
-        "Lengths may be typed as 50, 50 in, 4' 2½\" or 1.27 m; grey cells are calculated.",
-        style.NOTE,
-    )
-    sheet.merge("A4:E4")
-    sheet.put("A4", f'=IFERROR(IF(Ready,{STOPPED},"")&Job_message,"{MISSING}")', style.STRONG)
-    sheet.flag("A4", f"OR(NOT(Ready),{STOPS_SOMETHING})")
-    sheet.height(4, 30)
-    rows = sheet.rows(6)
-    put_panel(rows)
-    put_inputs(rows, PARTICULARS, inputs_of(PARTICULARS))
+    """Add the sheet with all inputs of the job, and the message about what is missing."""
+    sheet = template.sheet("Job", [30, 27, 8, 22, 61], scale=67)
+    sheet.title("Job")
+    sheet.merge("A3:E3")
+    sheet.put("A3", _WHAT_TO_DO, style.NOTE)
+    rows = sheet.rows(5)
+    put_inputs(rows, PARTICULARS, inputs_of(PARTICULARS), gap=0)
     _units(rows)
     put_inputs(rows, CHOSEN, inputs_of(CHOSEN))
     _water_parts(rows)
@@ -172,7 +150,7 @@ def add_job(template: Template) -> None:
         put_inputs(rows, group, inputs_of(group))
     _changes(rows)
     row = put_cautions(sheet, rows.row + 2, "job")
-    sheet.finish(f"A1:{sheet.last}{row}", freeze="A5", titles="1:2")
+    sheet.finish(f"A1:{sheet.last}{row}", freeze="A4", titles="1:2")
 
 
 def _units(rows: Rows) -> None:
@@ -222,7 +200,7 @@ def _layout(rows: Rows) -> None:
     """Write the groups of layout inputs, which are read by label, headings between them."""
     sheet, first = rows.sheet, rows.row + 2
     for group in GROUPS:
-        if group in (BOND, AIM):
+        if group in _NEW_PAGE:
             sheet.break_before(rows.row + 1)
         rows.section(group, gap=1 if group == GROUPS[0] else 0)
         for given in inputs_of(group):
@@ -237,8 +215,11 @@ def _layout_input(sheet: Sheet, row: int, given: Input) -> None:
         formula = f"={found.formula}"
         number_format = sheet.number_format(given.kind)
         sheet.put(cell, formula, style.RESULT, number_format=number_format, name=given.name)
-    else:
+    elif of_sheet(sheet, given):
         put_cell(sheet, cell, given, given.name, given.start(sheet.system))
+    else:
+        put_shown(sheet, row, given)
+        return
     put_beside(sheet, row, given, told=_told(given))
 
 
@@ -389,12 +370,12 @@ def _not_there(given: Input) -> Fault:
 
 def _of_water() -> list[Fault]:
     """Return the faults of the water effect and of the parts that it wants."""
-    effect = BY_NAME["Spill_kind"]
+    effect, pump = BY_NAME["Spill_kind"], BY_NAME["Pump"]
     choices = f"choose one of {', '.join(effect.choices)}"
     moved = f'AND({outfit_name("effect")}<>"{STILL}",{outfit_name("pump")}="")'
     found = [
         Fault(effect_unknown(), f"{effect.label}: {choices}"),
-        Fault(moved, f"{BY_NAME['Pump'].label}: choose one on the Water sheet, or {STILL}"),
+        Fault(moved, f"{pump.label}: choose one on the {pump.sheet} sheet, or {STILL}"),
     ]
     for part in PARTS:
         found += _of_other_kind(part)

@@ -13,6 +13,7 @@ from basinbook.workbook.template.checks import add_checks
 from basinbook.workbook.template.drawings import add_drawings
 from basinbook.workbook.template.estimate import add_estimate
 from basinbook.workbook.template.findings import add_findings
+from basinbook.workbook.template.front import add_front
 from basinbook.workbook.template.job import add_job
 from basinbook.workbook.template.loads import add_losses_and_loads
 from basinbook.workbook.template.materials import add_materials
@@ -51,6 +52,7 @@ def built_template(system: str, more_rows: Mapping[tuple[str, str], int] | None 
     template.workbook._named_styles["Normal"].font = Font(  # type: ignore[attr-defined]
         name=FONT, size=10
     )
+    add_front(template)
     add_job(template)
     add_findings(template)
     add_outfit(template)

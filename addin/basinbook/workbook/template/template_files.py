@@ -31,6 +31,7 @@ from basinbook.workbook.file.package import (
 from basinbook.workbook.recalculation.recalc import Report, recalculate
 from basinbook.workbook.recalculation.redraw import redraw
 from basinbook.workbook.template.drawings import PICTURES
+from basinbook.workbook.template.inputs import FRONT
 from basinbook.workbook.template.template import build_template, fill
 
 NAMES: Final = {"us": "basin_us.xlsx", "metric": "basin_metric.xlsx"}
@@ -142,10 +143,13 @@ def _undated(entry: zipfile.ZipInfo) -> zipfile.ZipInfo:
 
 
 def _named_pictures(package: Package) -> dict[str, bytes]:
-    part = sheet_parts(package)["Drawings"]
-    drawing = next(target for kind, target in package.related(part).values() if kind == "drawing")
-    root = package.xml(drawing)
-    for found, name in zip(root.iter("{*}cNvPr"), PICTURES, strict=True):
-        found.set("name", name)
-        found.set("descr", f"Drawing: {name}")
-    return {drawing: to_xml(root)}
+    found = {}
+    for sheet, names in (("Drawings", PICTURES), (FRONT, (FRONT,))):
+        related = package.related(sheet_parts(package)[sheet])
+        drawing = next(target for kind, target in related.values() if kind == "drawing")
+        root = package.xml(drawing)
+        for picture, name in zip(root.iter("{*}cNvPr"), names, strict=True):
+            picture.set("name", name)
+            picture.set("descr", f"Drawing: {name}")
+        found[drawing] = to_xml(root)
+    return found

@@ -16,8 +16,6 @@ def free_columns(job: Job, caps: CapSizes | None) -> tuple[list[Standing], int]:
     spec = job.spec
     if not spec.columns:
         return [], 0
-    if not spec.column_courses:
-        raise refuse("column_courses", 0, "give at least 1, or no columns")
     wheel = free_pinwheel(job)
     clear, back = off_basin(job, caps, wheel, spec.column_courses), job.outside_width
     behind = clear
