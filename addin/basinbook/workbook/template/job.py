@@ -7,7 +7,9 @@ from typing import Final, NamedTuple
 from basinbook.engine import kinds
 from basinbook.engine.inputs import Input
 from basinbook.engine.outfit import EFFECTS, STILL
-from basinbook.engine.spec import COLUMNS, FIELDS, GROUPS, LOOK, WALL_COLUMN
+from basinbook.engine.spec import COLUMNS, FIELDS, GROUPS
+from basinbook.engine.spec_columns import WALL_COLUMN
+from basinbook.engine.spec_look import LOOK
 from basinbook.engine.spec_openings import opening_field
 from basinbook.units import shown_range
 from basinbook.workbook.template import style
