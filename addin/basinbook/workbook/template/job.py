@@ -135,7 +135,7 @@ _FROM_COSTS: Final = {
 
 def add_job(template: Template) -> None:
     """Add the sheet with all inputs of the job, and the message about what is missing."""
-    sheet = template.sheet("Job", [30, 27, 8, 22, 61], scale=67)
+    sheet = template.sheet("Job", [30, 27, 8, 22, 58], scale=67)
     sheet.title("Job")
     sheet.merge("A3:E3")
     sheet.put("A3", _WHAT_TO_DO, style.NOTE)
