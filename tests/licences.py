@@ -19,6 +19,7 @@ USES = {
     "excel": "run time, extra `[excel]`",
     "mail": "run time, extra `[mail]`",
     "test": "tests, extra `[test]`",
+    "docs": "pages as a site, extra `[docs]`",
 }
 _OPTIONAL = set(USES) - {"test"}
 _OTHER_SYSTEMS = (

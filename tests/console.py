@@ -1,0 +1,113 @@
+"""The commands that the pages of docs show, run again: what they print must stand there.
+
+    .venv/bin/python tests/console.py [PAGE...]
+
+writes what they print into the pages. A block of code marked ``console`` holds commands of
+``basinbook`` after ``$ ``, and below each what it prints. All blocks of a page run one after the
+other in one folder, which is empty at first. ``<!-- play NAME -->`` before a block has somebody
+else do their part: a function of ``docs_play.py`` that is given the folder.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import datetime as dt
+import io
+import os
+import re
+import shlex
+import sys
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Final, NamedTuple
+
+import docs_play
+from basinbook.cli import main
+
+DOCS: Final = Path(__file__).parents[1] / "docs"
+# Written by the catalogue, whose tests run its examples.
+_REFERENCE: Final = "functions.md"
+_PART: Final = re.compile(
+    r"^<!-- play (\w+) -->$|^```console\n(.*?)^```$", re.MULTILINE | re.DOTALL
+)
+# Whenever a page is run, it is this day there.
+_DAY: Final = "2026-12-01"
+
+
+class Shown(NamedTuple):
+    """A command of a page, as it stands there, and what is said to be printed."""
+
+    page: str
+    command: str
+    printed: str
+
+
+def pages() -> list[Path]:
+    """The pages with commands."""
+    found = (page for page in sorted(DOCS.glob("*.md")) if page.name != _REFERENCE)
+    return [page for page in found if "```console" in page.read_text()]
+
+
+def commands(block: str) -> Iterator[tuple[str, str]]:
+    """Yield each command of a block with what is shown below it."""
+    command, printed, open_line = "", "", False
+    for line in block.splitlines():
+        if line.startswith("$ "):
+            if command:
+                yield command, printed
+            command, printed = line, ""
+        elif open_line:
+            command += "\n" + line
+        else:
+            printed += line + "\n"
+        open_line = line.endswith("\\") and not printed
+    if command:
+        yield command, printed
+
+
+def run(command: str) -> str:
+    """Run a command of ours where we are; return what it prints, its complaint included."""
+    words = shlex.split(command.removeprefix("$ ").replace("\\\n", " "))
+    if words[0] != "basinbook":
+        raise ValueError(f"{command}: only basinbook is run here")
+    out = io.StringIO()
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(out):
+        main(words[1:])
+    return out.getvalue().replace(dt.date.today().isoformat(), _DAY)
+
+
+def replayed(page: Path) -> Iterator[tuple[Shown, str]]:
+    """Yield each command of a page and what it prints now."""
+    for part in _PART.finditer(page.read_text()):
+        if part[1]:
+            getattr(docs_play, part[1])(Path.cwd())
+            continue
+        for command, printed in commands(part[2]):
+            yield Shown(page.name, command, printed), run(command)
+
+
+@contextlib.contextmanager
+def empty_folder() -> Iterator[Path]:
+    """Stand in a folder of one's own for a while."""
+    before = Path.cwd()
+    with tempfile.TemporaryDirectory() as folder:
+        os.chdir(folder)
+        try:
+            yield Path(folder)
+        finally:
+            os.chdir(before)
+
+
+def renew(page: Path) -> None:
+    """Write into a page what its commands print now."""
+    text = page.read_text()
+    with empty_folder():
+        for shown, printed in replayed(page):
+            text = text.replace(f"{shown.command}\n{shown.printed}", f"{shown.command}\n{printed}")
+    page.write_text(text)
+
+
+if __name__ == "__main__":
+    for name in [Path(given).resolve() for given in sys.argv[1:]] or pages():
+        renew(name)
