@@ -25,7 +25,8 @@ def offending(found: list[Package]) -> list[tuple[str, str]]:
     return [
         (one.name, one.licence)
         for one in found
-        if one.use not in (USES["test"], USES["docs"]) and (copyleft(one.licence) or one.licence == "not given")
+        if one.use not in (USES["test"], USES["docs"])
+        and (copyleft(one.licence) or one.licence == "not given")
     ]
 
 
