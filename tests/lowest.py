@@ -12,13 +12,13 @@ from packaging.requirements import Requirement
 
 
 def constraints(pyproject: Path) -> list[str]:
-    """Return ``name==version`` for each requirement of users; each must have a lower bound."""
+    """Return ``name==version`` for each requirement of users; each has a bound or is pinned."""
     project = tomllib.loads(pyproject.read_text(encoding="utf-8"))["project"]
     pinned = []
     extras = project["optional-dependencies"]
     for line in (*project["dependencies"], *extras["excel"], *extras["mail"]):
         wanted = Requirement(line)
-        (bound,) = (one.version for one in wanted.specifier if one.operator == ">=")
+        (bound,) = (one.version for one in wanted.specifier if one.operator in (">=", "=="))
         pinned.append(f"{wanted.name}=={bound}")
     return pinned
 

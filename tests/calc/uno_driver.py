@@ -64,6 +64,28 @@ class Driver:
         # A window would paint its first sheet; a hidden document shows none.
         self.values(self.sheets()[0])
 
+    def open_with_macros(self, path: str, filter_name: str) -> None:
+        """Open a file, and run its macros when something asks for them."""
+        always = 4  # com.sun.star.document.MacroExecMode.ALWAYS_EXECUTE_NO_WARN
+        options = (
+            property_value("Hidden", True),
+            property_value("MacroExecutionMode", uno.Any("short", always)),
+            property_value("FilterName", filter_name),
+        )
+        url = uno.systemPathToFileUrl(path)
+        self.document = self.desktop.loadComponentFromURL(url, "_blank", 0, options)
+
+    def shown(self, sheet: str, formulas: list[str]) -> list[str]:
+        """Put formulas into the first column, and return what their cells show."""
+        target = self.cell(sheet, f"A1:A{len(formulas)}")
+        target.FormulaArray = tuple((formula,) for formula in formulas)
+        return [row[0] for row in target.DataArray]
+
+    def module_texts(self) -> dict[str, str]:
+        """The document's macros by module name."""
+        library = self.document.BasicLibraries.getByName("VBAProject")
+        return {name: library.getByName(name) for name in library.ElementNames}
+
     def close(self) -> None:
         self.document.close(True)
         self.document = None

@@ -23,8 +23,7 @@ from pygments.token import Name
 from basinbook.catalogue import InputError, call, functions
 from basinbook.catalogue.model import CellError, Example, Function
 from basinbook.engine import kinds
-from basinbook.hosts.excel.adapter import MAX_HELP
-from basinbook.hosts.excel.names import RESERVED, excel_name
+from basinbook.hosts.excel.names import MAX_HELP, RESERVED, excel_name
 from example_arguments import raw_arguments
 from excel.windows_stand_ins import DIV_0, MISSING, Windows, cells, windows, workbook
 

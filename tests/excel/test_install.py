@@ -27,7 +27,8 @@ OTHER = r"D:\Other\python.exe"
 def arguments(path: Path, **given: object) -> argparse.Namespace:
     usual = {
         "settings": path, "python": PYTHON, "force": False, "show": False,
-        "keep_addin": False, "with_addin": False,
+        "keep_addin": False, "with_addin": False, "import_functions": True,
+        "folder": path.parent / "XLSTART",
     }  # fmt: skip
     return argparse.Namespace(**{**usual, **given})
 
@@ -149,8 +150,10 @@ def test_elsewhere_it_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[s
     if sys.platform in ("win32", "darwin"):
         pytest.skip("this is about other systems")
     conf = tmp_path / "xlwings.conf"
-    assert main(["addin", "install", "excel", "--settings", str(conf)]) == 2
-    assert "on Windows only; there the command does this" in capsys.readouterr().err
+    for options in (["--import-functions"], ["--folder", str(tmp_path)]):
+        assert main(["addin", "install", "excel", "--settings", str(conf), *options]) == 2
+        assert "on Windows only; there the command does this" in capsys.readouterr().err
+    assert [*tmp_path.iterdir()] == []
     assert not conf.exists()
 
 

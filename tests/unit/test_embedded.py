@@ -32,6 +32,7 @@ from basinbook.evaluation.evaluator import (
 )
 from basinbook.evaluation.our_functions import declared
 from basinbook.workbook.recalculation.recalc import evaluate
+from basinbook.workbook.update.known import shape
 from standard_formulas import STANDARD_FORMULAS, as_filed
 
 
@@ -186,6 +187,15 @@ def test_a_failing_function_is_reported_by_cell(monkeypatch: pytest.MonkeyPatch)
 )
 def test_what_is_not_known_is_never_a_number(formula: str, why: str) -> None:
     assert why in reason(formula)
+
+
+def test_what_excel_saves_with_the_addin_is_ours() -> None:
+    """It writes a link before our functions; another workbook's functions stay unknown."""
+    assert result("[1]!BASIN_WATERVOLUME(48,24,16)*231") == pytest.approx(48 * 24 * 16)
+    assert result('IF([12]!BASIN_WATERVOLUME(48,24,16)>1,"x","y")') == "x"
+    assert "another workbook" in reason("[1]!FOO(1)")
+    linked, plain = "[1]!BASIN_PACKS(A1,2)", "BASIN.PACKS($A$1, 2)"
+    assert shape(linked) == shape(plain)
 
 
 def test_the_branch_not_taken_is_not_read() -> None:

@@ -39,14 +39,15 @@ _TOKEN: Final = re.compile(
         )(?![\w.(!\\?])
       )
     | (?P<number>(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)(?![\w.!])
-    | (?P<function>[^\W\d][\w.]*)\(
+    | (?P<function>(?:\[[0-9]+\]!(?=BASIN[._]))?[^\W\d][\w.]*)\(  # of ours also with a link
     | (?P<name>[^\W\d][\w.\\?]*|\\[\w.\\?]*)
     | (?P<external>\[[^\[\]]*\])
     | (?P<sign><=|>=|<>|[-+*/^&=<>%:,;(){}@\#])
     """,
     re.VERBOSE,
 )
-_PREFIXES: Final = re.compile(r"^(?:_XLFN\.|_XLWS\.|_XLL\.|_XLUDF\.)+")
+# What stands before a function's name: the file format's marks, and Excel's link to the add-in.
+_PREFIXES: Final = re.compile(r"^(?:_XLFN\.|_XLWS\.|_XLL\.|_XLUDF\.|\[[0-9]+\]!)+")
 # Signs between two operands, and how tightly they bind.
 _BINDING: Final = {
     "=": 1, "<>": 1, "<": 1, ">": 1, "<=": 1, ">=": 1,

@@ -20,11 +20,8 @@ from xlwings import conversion
 from basinbook.catalogue import call
 from basinbook.catalogue.model import Cell, CellError, Function, Table
 from basinbook.engine.errors import InputError
-from basinbook.hosts.excel.names import argument_name, excel_name
+from basinbook.hosts.excel.names import argument_name, excel_name, help_text
 from basinbook.hosts.function_help import CATEGORY, argument_help
-
-# Excel's limit for a help text in the function wizard.
-MAX_HELP: Final = 255
 
 _EXPLAINS: Final = "WHY"
 _ERRORS: Final = frozenset(
@@ -102,11 +99,6 @@ def signature(function: Function) -> inspect.Signature:
             for argument in function.all_arguments
         ]
     )
-
-
-def help_text(text: str) -> str:
-    """Return a help text in the length that Excel takes."""
-    return text if len(text) <= MAX_HELP else text[: MAX_HELP - 1].rstrip() + "…"
 
 
 def _fetch(context: Any) -> None:

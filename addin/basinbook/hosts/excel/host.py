@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import subprocess
 import sys
 from collections.abc import Callable, Sequence
@@ -10,6 +11,8 @@ from pathlib import Path
 from typing import Final
 
 from basinbook.engine.errors import InputError
+from basinbook.files.writing import remove_file, write_files
+from basinbook.hosts.excel.addin_file import ADDIN_NAME, addin_bytes, is_our_addin
 from basinbook.hosts.excel.library import xlwings_library
 from basinbook.hosts.excel.settings import (
     INTERPRETER,
@@ -28,6 +31,11 @@ _NO_FUNCTIONS: Final = (
     "Excel on macOS takes no functions written in Python, so there is nothing to install. "
     "Recalculate an open workbook with: basinbook refresh"
 )
+_THEN: Final = """\
+Open Excel, and in it a form or job made with --for excel; it stays an .xlsx file.
+To see that it works, type =BASIN_WATERVOLUME(48,24,16) into an empty cell: 79.79.
+After an update of basinbook or xlwings run this command again.
+To take it out again: basinbook addin uninstall excel"""
 _BY_HAND: Final = """\
 Once, in Excel:
   1. File > Options > Trust Center > Trust Center Settings > Macro Settings: tick
@@ -48,10 +56,14 @@ def add_options(action: str, parser: argparse.ArgumentParser) -> None:
         parser.add_argument(
             "--out",
             type=Path,
-            default=Path(_FILE),
-            help=f"settings for the workbooks of one folder; the name must be {_FILE}",
+            default=Path(ADDIN_NAME),
+            help=f"add-in file (default {ADDIN_NAME}), or xlwings' settings for the workbooks of "
+            f"one folder, whose name must be {_FILE}",
         )
     else:
+        parser.add_argument(
+            "--folder", type=Path, help="Excel's start folder, if not the user's usual one"
+        )
         parser.add_argument(
             "--settings", type=Path, help="xlwings' settings file, if not the user's own"
         )
@@ -60,6 +72,11 @@ def add_options(action: str, parser: argparse.ArgumentParser) -> None:
         )
     if action == "install":
         parser.add_argument(
+            "--import-functions",
+            action="store_true",
+            help="no add-in file: each form gets the functions by xlwings' Import Functions",
+        )
+        parser.add_argument(
             "--keep-addin", action="store_true", help="leave xlwings' own add-in as it is"
         )
     if action == "uninstall":
@@ -67,17 +84,31 @@ def add_options(action: str, parser: argparse.ArgumentParser) -> None:
             "--with-addin", action="store_true", help="take xlwings' own add-in out as well"
         )
     else:
-        parser.add_argument("--force", action="store_true", help="replace another Python's path")
+        parser.add_argument(
+            "--force", action="store_true", help="replace another file or another Python's path"
+        )
     parser.add_argument(
         "--python", help="Python that runs the functions (default: the one that runs this)"
     )
 
 
 def build(arguments: argparse.Namespace) -> str:
-    """Write a settings file for one folder; lines that are there already stay."""
+    """Write the add-in file, or a settings file for one folder, of which other lines stay."""
     target: Path = arguments.out
+    if target.suffix.lower() == ".xlam":
+        data = addin_bytes(_python(arguments))
+        write_files({target: data}, replace=arguments.force)
+        return (
+            f"{target} is written, for Excel on Windows. It runs the functions with the Python of "
+            "this machine: build it where it is used."
+        )
     if target.name.lower() != _FILE:
-        raise InputError("--out", str(target), f"xlwings finds it by its name only: {_FILE}")
+        raise InputError(
+            "--out",
+            str(target),
+            f"give an add-in file, whose name ends in .xlam, or settings: xlwings finds those by "
+            f"its name only: {_FILE}",
+        )
     if not target.parent.is_dir():
         raise InputError("--out", str(target), "there is no such folder; make it first")
     settings = with_ours(read_settings(target), _python(arguments), force=arguments.force)
@@ -86,12 +117,12 @@ def build(arguments: argparse.Namespace) -> str:
 
 
 def install(arguments: argparse.Namespace) -> str:
-    """Install xlwings' add-in and write the user's settings, with what is left to do by hand."""
+    """Put the add-in file into Excel's start folder, or set the older way up."""
     return install_on(sys.platform, arguments, run)
 
 
 def uninstall(arguments: argparse.Namespace) -> str:
-    """Take our lines out of the user's settings, and xlwings' add-in if asked to."""
+    """Take the add-in file away, our lines in the user's settings, and xlwings' add-in if asked."""
     return uninstall_on(sys.platform, arguments, run)
 
 
@@ -99,20 +130,37 @@ def install_on(platform: str, arguments: argparse.Namespace, run: Run) -> str:
     """Install on a platform as ``sys.platform`` names it, running programs with ``run``."""
     if platform == "darwin":
         return _NO_FUNCTIONS
-    xlwings_library()  # What the settings name imports it.
+    xlwings_library()  # What answers the functions imports it.
+    if arguments.import_functions:
+        return _install_settings(platform, arguments, run)
+    target = start_folder(arguments.folder) / ADDIN_NAME
+    python = _python(arguments)
+    if '"' in python:
+        raise InputError("--python", python, "give a path without quotation marks")
+    steps = [f"Write {target}, whose functions are answered by {python}"]
+    if arguments.show:
+        return _told("Would be done:", steps, _THEN)
+    _refuse_elsewhere(platform, steps)
+    # An add-in of ours is there after an update, and is what should be replaced.
+    replace = arguments.force or is_our_addin(target)
+    write_files({target: addin_bytes(python)}, replace=replace, argument="--folder")
+    return _told("Done:", steps, _THEN)
+
+
+def _install_settings(platform: str, arguments: argparse.Namespace, run: Run) -> str:
     path = _settings_path(arguments)
     before = read_settings(path)
     after = with_ours(before, _python(arguments), force=arguments.force)
     steps = [] if arguments.keep_addin else ["Install xlwings' add-in into Excel"]
     steps += _differences(before, after, path)
     if arguments.show:
-        return "\n".join(["Would be done:", *(f"  {step}" for step in steps), "", _BY_HAND])
+        return _told("Would be done:", steps, _BY_HAND)
     _refuse_elsewhere(platform, steps)
     if not arguments.keep_addin:
         run(_xlwings("addin", "install"))
     # xlwings' own command may have made the file.
     write_settings(with_ours(read_settings(path), _python(arguments), force=arguments.force), path)
-    return "\n".join(["Done:", *(f"  {step}" for step in steps), "", _BY_HAND])
+    return _told("Done:", steps, _BY_HAND)
 
 
 def uninstall_on(platform: str, arguments: argparse.Namespace, run: Run) -> str:
@@ -122,24 +170,41 @@ def uninstall_on(platform: str, arguments: argparse.Namespace, run: Run) -> str:
     path = _settings_path(arguments)
     before = read_settings(path)
     after = without_ours(before, _python(arguments))
-    steps = _differences(before, after, path)
+    target = start_folder(arguments.folder) / ADDIN_NAME
+    ours = is_our_addin(target)
+    steps = [f"Take {target} away"] if ours else []
+    steps += _differences(before, after, path)
     if arguments.with_addin:
         steps.append("Take xlwings' add-in out of Excel")
     if arguments.show:
-        return "\n".join(["Would be done:", *(f"  {step}" for step in steps or ["Nothing"])])
+        return _told("Would be done:", steps or ["Nothing"])
     _refuse_elsewhere(platform, steps)
+    if ours:
+        remove_file(target, "--folder")
     if before != after:
         write_settings(after, path)
     if arguments.with_addin:
         run(_xlwings("addin", "remove"))
-    return "\n".join(
-        [
-            "Done:",
-            *(f"  {step}" for step in steps or ["Nothing was installed"]),
-            "Workbooks keep the VBA module xlwings_udfs that Import Functions wrote into them; "
-            "take it out in the VBA editor (Alt+F11), or save them as .xlsx.",
-        ]
+    return _told(
+        "Done:",
+        steps or ["Nothing was installed"],
+        "Workbooks keep their last values, and the VBA module xlwings_udfs where Import Functions "
+        "wrote one into them; take that out in the VBA editor (Alt+F11), or save them as .xlsx.",
     )
+
+
+def start_folder(given: Path | None) -> Path:
+    """Return the folder whose add-ins Excel opens by itself, the user's own on Windows.
+
+    Elsewhere it is told as Windows spells it.
+    """
+    if given is not None:
+        return given
+    return Path(os.environ.get("APPDATA", "%APPDATA%"), "Microsoft", "Excel", "XLSTART")
+
+
+def _told(heading: str, steps: Sequence[str], after: str = "") -> str:
+    return "\n".join([heading, *(f"  {step}" for step in steps), *(["", after] if after else [])])
 
 
 def run(command: Sequence[str]) -> None:

@@ -1,4 +1,4 @@
-"""Names as VBA can hold them: functions with an underscore, arguments that are no keywords."""
+"""Names and help texts as Excel and VBA can hold them."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ from typing import Final
 from basinbook.catalogue.model import Argument, Function
 
 PREFIX: Final = "BASIN_"
+# Excel's limit for a help text in the function wizard.
+MAX_HELP: Final = 255
 
 # Reserved identifiers of the language ([MS-VBAL] 3.3.5.2), in lower case.
 RESERVED: Final = frozenset(
@@ -37,6 +39,9 @@ USED_BY_WRAPPER: Final = frozenset(
     ("k", "argsarray", "app", "application", "caller", "err", "failed", "range", "xlpy",
      "thisworkbook", "activeworkbook")
 )  # fmt: skip
+# A word of the language in some places only; LibreOffice's Basic, in which the tests run the
+# add-in file, takes it for one anywhere.
+_CONTEXTUAL: Final = frozenset(("base",))
 
 
 def excel_name(function: Function) -> str:
@@ -46,5 +51,10 @@ def excel_name(function: Function) -> str:
 
 def argument_name(argument: Argument) -> str:
     """Return the name of an argument in VBA, which takes no notice of case."""
-    taken = argument.name.lower() in RESERVED | USED_BY_WRAPPER
+    taken = argument.name.lower() in RESERVED | USED_BY_WRAPPER | _CONTEXTUAL
     return f"{argument.name}_" if taken else argument.name
+
+
+def help_text(text: str) -> str:
+    """Return a help text in the length that Excel takes."""
+    return text if len(text) <= MAX_HELP else text[: MAX_HELP - 1].rstrip() + "…"

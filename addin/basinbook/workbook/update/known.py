@@ -18,7 +18,7 @@ from basinbook.workbook.update.side import Side
 
 _CELLS: Final = re.compile(r"\$?\b[A-Z]{1,3}\$?\d+\b")
 _WHOLE: Final = re.compile(r"(?<![\w.])\d+(?![\w.])")
-_WRITTEN: Final = re.compile(r"[\s$']|\b_xl[a-z]+\.", re.IGNORECASE)
+_WRITTEN: Final = re.compile(r"[\s$']|\b_xl[a-z]+\.|\[\d+\]!(?=BASIN)", re.IGNORECASE)
 _LENGTH: Final = 8
 
 
