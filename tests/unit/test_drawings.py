@@ -4,7 +4,6 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 from functools import cache
-from itertools import combinations
 from pathlib import Path
 
 import pypdfium2
@@ -13,6 +12,7 @@ from lxml import etree
 from matplotlib import rc_context
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from pypdf import PdfReader
+from pypdf.generic import Destination
 
 from basinbook.drawings import style
 from basinbook.drawings.canvas import text_rect
@@ -22,9 +22,9 @@ from basinbook.drawings.pieces import levels
 from basinbook.drawings.sheet import NOTE, Page, TitleBlock
 from basinbook.engine.errors import InputError
 from drawing_jobs import JOBS, OUTFIT, layout_of, one_course
+from drawing_texts import POINTS_PER_MM, text_clashes
 
 SVG = "{http://www.w3.org/2000/svg}"
-POINTS_PER_MM = 72.0 / 25.4
 # ANSI/ASME Y14.1 size A (letter) and ISO 216 A4, landscape [mm].
 PAPER_MM = {"letter": (279.4, 215.9), "a4": (297.0, 210.0)}
 
@@ -90,32 +90,6 @@ def test_no_text_overlaps_another_or_leaves_the_border(job: str) -> None:
     for page in pages_of(job):
         clashes += text_clashes(page)
     assert clashes == []
-
-
-def text_clashes(page: Page) -> list[str]:
-    """Return what overlaps, by matplotlib's own boxes, less the room above and below letters."""
-    canvas = page.figure.canvas
-    assert isinstance(canvas, FigureCanvasAgg)
-    renderer = canvas.get_renderer()
-    points = 72.0 / page.figure.dpi
-    width, height = (inches * 72.0 for inches in page.figure.get_size_inches())
-    boxes = []
-    found = []
-    for text in page.figure.texts:
-        with rc_context(style.RC):
-            box = text.get_window_extent(renderer)
-        x0, y0, x1, y1 = (value * points for value in box.extents)
-        upright = text.get_rotation() == 0.0
-        trim = 0.16 * ((y1 - y0) if upright else (x1 - x0))
-        dx, dy = (0.3, trim) if upright else (trim, 0.3)
-        boxes.append((text.get_text(), x0 + dx, y0 + dy, x1 - dx, y1 - dy))
-        margin = 8.0 * POINTS_PER_MM
-        if x0 < margin or y0 < margin or x1 > width - margin or y1 > height - margin:
-            found.append(f"{page.name}: {text.get_text()!r} leaves the border")
-    for (a, ax0, ay0, ax1, ay1), (b, bx0, by0, bx1, by1) in combinations(boxes, 2):
-        if ax0 < bx1 and bx0 < ax1 and ay0 < by1 and by0 < ay1:
-            found.append(f"{page.name}: {a!r} over {b!r}")
-    return found
 
 
 def test_text_is_measured_as_matplotlib_draws_it() -> None:
@@ -249,6 +223,16 @@ def test_each_page_has_its_title_block(written: dict[str, Path], job: str) -> No
         for part in (title.job, title.date, "Revision", NOTE, f"{number} of {count}"):
             assert part in text
         assert ("Millimetres" in text) == (title.system == "metric")
+
+
+@pytest.mark.parametrize("name", ["drawings.pdf", "course_sheets.pdf"])
+def test_each_page_has_a_bookmark_with_its_title(written: dict[str, Path], name: str) -> None:
+    reader = PdfReader(written["full us"] / name)
+    marks = [item for item in reader.outline if isinstance(item, Destination)]
+    assert len(marks) == len(reader.pages) > 3
+    for number, (mark, page) in enumerate(zip(marks, reader.pages, strict=True)):
+        assert reader.get_destination_page_number(mark) == number
+        assert str(mark.title) in " ".join(page.extract_text().split())
 
 
 def test_the_same_layout_gives_the_same_bytes(written: dict[str, Path], tmp_path: Path) -> None:

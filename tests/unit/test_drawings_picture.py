@@ -13,7 +13,7 @@ from shapely.geometry import LineString, box
 from basinbook.drawings.canvas import Canvas, Rect, text_rect
 from basinbook.drawings.client_picture import COLOURS, client_picture
 from basinbook.drawings.isometric import Face, IsometricView
-from basinbook.drawings.plan import plan_views
+from basinbook.drawings.plan_views import plan_views
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.solver import solve
 from drawing_jobs import FULL_METRIC, layout_of

@@ -9,7 +9,7 @@ import pytest
 from basinbook.catalogue import call
 from basinbook.drawings.cutlist import cut_rows
 from basinbook.drawings.lengths import length_text
-from basinbook.drawings.plan import plan_views
+from basinbook.drawings.plan_views import plan_views
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import BasinSpec
 from basinbook.units import feet_and_inches, inch_fraction, millimetres, tape_length

@@ -13,7 +13,9 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument(
         "--out", type=Path, help="folder for the drawings (default: the workbook's own)"
     )
-    parser.add_argument("--paper", choices=("letter", "a4"), default="letter", help="landscape")
+    parser.add_argument(
+        "--paper", choices=("letter", "a4", "tabloid", "a3"), default="letter", help="landscape"
+    )
     parser.add_argument("--force", action="store_true", help="replace drawings that are there")
     parser.set_defaults(command=_run)
 

@@ -29,8 +29,10 @@ class Size(NamedTuple):
 PAPERS: Final = {
     "letter": Size(11.0 * MM_PER_INCH, 8.5 * MM_PER_INCH),
     "a4": Size(297.0, 210.0),
+    "tabloid": Size(17.0 * MM_PER_INCH, 11.0 * MM_PER_INCH),
+    "a3": Size(420.0, 297.0),
 }
-"""The papers, landscape."""
+"""The papers, landscape: ANSI/ASME Y14.1 sizes A and B, ISO 216 A4 and A3."""
 
 
 class Rect(NamedTuple):

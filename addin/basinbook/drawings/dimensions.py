@@ -140,15 +140,16 @@ def free_label(
     reach: float = 2.2,
     bold: bool = False,
     also: Iterable[Rect] = (),
+    size: float = style.SMALL,
 ) -> bool:
     """Write a label at the first free place; False where none is free.
 
     target: what it speaks of [mm]; places: middles of the label to try in order [mm]; a leader
-    is drawn where the label ends up more than ``reach`` [mm] from its target.
+    is drawn where the label ends up more than ``reach`` [mm] from its target; size [pt].
     """
     kept_clear = tuple(also)
     for x, y in places:
-        rect = text_rect(x, y, text, bold=bold)
+        rect = text_rect(x, y, text, size, bold=bold)
         if not page.holds(rect) or not canvas.is_free(rect, also=kept_clear):
             continue
         near = (
@@ -157,7 +158,7 @@ def free_label(
         )
         if hypot(near[0] - target[0], near[1] - target[1]) > reach:
             leader(canvas, near, target)
-        canvas.text(x, y, text, bold=bold)
+        canvas.text(x, y, text, size, bold=bold)
         return True
     return False
 

@@ -3,33 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import partial
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from basinbook.drawings import cutlist, style
+from basinbook.drawings.bookmarks import with_bookmarks
 from basinbook.drawings.canvas import Canvas, Rect
+from basinbook.drawings.course_sheets import sheet_drafts
 from basinbook.drawings.elevation import elevation_views
 from basinbook.drawings.isometric import IsometricView
 from basinbook.drawings.pieces import symbols
-from basinbook.drawings.plan import PlanView, plan_views
+from basinbook.drawings.plan_pages import PICTURE_PLANS, plan_drafts
 from basinbook.drawings.section import SectionView, wrapped
 from basinbook.drawings.sheet import (
-    FilledPage,
+    Draft,
     Page,
     Placed,
     Symbol,
     TitleBlock,
     View,
+    above,
+    arranged,
     drawing_room,
     frame,
     largest_scale,
     legend,
     legend_height,
-    page_choices,
-    shared_out,
 )
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.model import Layout
@@ -43,21 +44,7 @@ if TYPE_CHECKING:
 PICTURES: Final = ("Plan 1", "Plan 2", "Elevations", "Section", "Cuts", "Isometric")
 """Names of the pictures in a workbook; there are always these, needed or not."""
 FORMATS: Final = ("svg", "pdf")
-_PICTURE_PLANS: Final = 2
-_TWO_DIGITS: Final = 3.8
-_ONE_LINE: Final = 2.0
 _NOTE_PITCH: Final = 3.6
-_PIECE_NOTE: Final = "Number in a piece: its place in the course; 3.7 is piece 7 of course 3."
-
-
-@dataclass(frozen=True)
-class _Draft:
-    """A page before its number is known."""
-
-    name: str
-    title: str
-    scale: int | None
-    draw: Callable[[Canvas], None]
 
 
 def pages(layout: Layout, title: TitleBlock, outfit: Outfit) -> tuple[Page, ...]:
@@ -72,12 +59,24 @@ def pages(layout: Layout, title: TitleBlock, outfit: Outfit) -> tuple[Page, ...]
         )
 
 
+def course_sheets(layout: Layout, title: TitleBlock) -> tuple[Page, ...]:
+    """Return the sheets that courses are laid by; none for courses that stand."""
+    from matplotlib import rc_context
+
+    with rc_context(style.RC):
+        drafts = sheet_drafts(layout, title)
+        return tuple(
+            _page(draft, title, f"{number} of {len(drafts)}", True)
+            for number, draft in enumerate(drafts, 1)
+        )
+
+
 def picture_pages(layout: Layout, title: TitleBlock, outfit: Outfit) -> tuple[Page, ...]:
     """Return the pages named in ``PICTURES``, each once; one that isn't needed says so."""
     from matplotlib import rc_context
 
     with rc_context(style.RC):
-        drafts = {d.name: d for d in _drafts(layout, title, outfit, _PICTURE_PLANS)}
+        drafts = {d.name: d for d in _drafts(layout, title, outfit, PICTURE_PLANS)}
         found = []
         for name in PICTURES:
             draft = drafts.get(name)
@@ -122,7 +121,7 @@ def write_drawings(
     formats: Sequence[str] = FORMATS,
     force: bool = False,
 ) -> list[Path]:
-    """Write the printed set: one PDF of all pages, and an SVG of each; return the files.
+    """Write the printed set, a sheet for each course, and an SVG of each page; return the files.
 
     The same layout and title give the same bytes. Raises InputError for another format, and
     where a file is there already and ``force`` isn't set; then nothing is written.
@@ -136,6 +135,9 @@ def write_drawings(
     writers: dict[Path, Callable[[], bytes]] = {}
     if "pdf" in formats:
         writers[out_dir / "drawings.pdf"] = lambda: _pdf(drawn, title)
+        sheets = course_sheets(layout, title)
+        if sheets:
+            writers[out_dir / "course_sheets.pdf"] = lambda: _pdf(sheets, title)
     if "svg" in formats:
         for page in drawn:
             file = out_dir / f"drawing-{page.name.lower().replace(' ', '-')}.svg"
@@ -163,31 +165,31 @@ def _pdf(drawn: Sequence[Page], title: TitleBlock) -> bytes:
     with PdfPages(stream, metadata=metadata) as book:
         for page in drawn:
             book.savefig(page.figure)
-    return stream.getvalue()
+    return with_bookmarks(stream.getvalue(), [page.title for page in drawn])
 
 
-def _page(draft: _Draft, title: TitleBlock, number: str, to_scale: bool) -> Page:
+def _page(draft: Draft, title: TitleBlock, number: str, to_scale: bool) -> Page:
     canvas = Canvas(title.paper)
     draft.draw(canvas)
     frame(canvas, title, draft.title, number, draft.scale, to_scale)
     figure: Figure = canvas.figure
-    return Page(draft.name, figure)
+    return Page(draft.name, figure, draft.title)
 
 
-def _unneeded(name: str, title: TitleBlock) -> _Draft:
+def _unneeded(name: str, title: TitleBlock) -> Draft:
     room = drawing_room(title)
 
     def draw(canvas: Canvas) -> None:
         canvas.text(room.x0 + 1.0, room.y1 - 1.0, "This layout needs no such page.",
                     across="left", up="top")  # fmt: skip
 
-    return _Draft(name, name, None, draw)
+    return Draft(name, name, None, draw)
 
 
-def _drafts(layout: Layout, title: TitleBlock, outfit: Outfit, plans: int | None) -> list[_Draft]:
+def _drafts(layout: Layout, title: TitleBlock, outfit: Outfit, plans: int | None) -> list[Draft]:
     """Return all pages in order; ``plans``: most plan pages, one page of cuts; None: no limit."""
     return [
-        *_plan_drafts(layout, title, plans),
+        *plan_drafts(layout, title, plans),
         _elevation_draft(layout, title, outfit),
         _section_draft(layout, title, outfit),
         *_cut_drafts(layout, title, 1 if plans else None),
@@ -203,7 +205,7 @@ def _views_draft(
     marks: Sequence[Symbol],
     room: Rect,
     note: str = "",
-) -> _Draft:
+) -> Draft:
     def draw(canvas: Canvas) -> None:
         for view, rect in placed:
             view.draw(canvas, rect, scale)
@@ -211,101 +213,17 @@ def _views_draft(
         if note:
             canvas.text(room.x1, room.y0 + 2.0, note, across="right")
 
-    return _Draft(name, heading, scale, draw)
+    return Draft(name, heading, scale, draw)
 
 
-def _above(room: Rect, height: float) -> Rect:
-    return Rect(room.x0, room.y0 + height, room.x1, room.y1)
-
-
-def _plan_drafts(layout: Layout, title: TitleBlock, most: int | None) -> list[_Draft]:
-    room = drawing_room(title)
-    views = plan_views(layout, title.system)
-    marks = symbols((*layout.pieces, *layout.caps))
-    # The note about numbers stands in a line of its own above the legend.
-    height = legend_height(marks, room.width) + 4.0
-    area = _above(room, height)
-    drafts = []
-    found = _best_plans(views, area, title.system, most)
-    for number, (scale, page) in enumerate(found, 1):
-        heading = _plan_heading(number, [view for view, _ in page])
-
-        def draw(
-            canvas: Canvas, number: int = number, page: list[Placed] = page, scale: int = scale
-        ) -> None:
-            for view, rect in page:
-                view.draw(canvas, rect, scale)
-            here = [p for view, _ in page if isinstance(view, PlanView) for p in view.pieces]
-            legend(canvas, symbols(here), room)
-            canvas.text(room.x0, room.y0 + height - 2.0, _PIECE_NOTE, across="left")
-            notes = []
-            if most and number == most and len(found) > most:
-                notes.append("There are more plans: see the printed set.")
-            if canvas.left_out:
-                notes.append(f"Labels without room: {canvas.left_out}; see the setting plan.")
-            if notes:
-                place = room.x1, room.y0 + height - 2.0
-                canvas.text(*place, " ".join(notes), across="right", bold=True)
-
-        drafts.append(_Draft(f"Plan {number}", heading, scale, draw))
-    return drafts
-
-
-def _plan_heading(number: int, views: Sequence[View]) -> str:
-    """Return such as "Plan 2: courses 4 to 6, caps"."""
-    shown = [view for view in views if isinstance(view, PlanView)]
-    courses = sorted({course for view in shown for course in view.courses})
-    names = [view.title.lower() for view in shown if not view.courses]
-    if courses:
-        listed = ", ".join(map(str, courses))
-        through = f"{courses[0]} to {courses[-1]}" if len(courses) > 2 else listed
-        names.insert(0, f"course{'s' if len(courses) > 1 else ''} {through}")
-    return f"Plan {number}: {', '.join(names)}"
-
-
-def _best_plans(
-    views: Sequence[PlanView], area: Rect, system: str, most: int | None
-) -> list[FilledPage]:
-    """Return for each page its scale and views.
-
-    At most two pages where that is legible, else more where that is allowed or nothing else fits.
-    """
-    wanted = min(_legible_scale(view) for view in views)
-    choices = page_choices(views, area, system)
-    best: list[FilledPage] | None = None
-    for count in range(1, len(views) + 1):
-        enough = count > (most or _PICTURE_PLANS)
-        if enough and best and (most or _smallest(best) <= wanted):
-            break
-        more = shared_out(choices, len(views), count)
-        if more and (best is None or _smallest(more) < _smallest(best)):
-            best = more
-    if best is None:
-        raise InputError("paper", "", "the plan of a course is too large to be drawn on it")
-    return best
-
-
-def _smallest(pages: Sequence[FilledPage]) -> int:
-    return max(scale for scale, _ in pages)
-
-
-def _legible_scale(view: PlanView) -> float:
-    """Return the n of the scale 1:n at which two digits fit into each piece."""
-    found = []
-    for piece in view.pieces:
-        short, long = sorted((piece.box.dx, piece.box.dy))
-        found.append(min(short * 1000.0 / _ONE_LINE, long * 1000.0 / _TWO_DIGITS))
-    return min(found)
-
-
-def _elevation_draft(layout: Layout, title: TitleBlock, outfit: Outfit) -> _Draft:
+def _elevation_draft(layout: Layout, title: TitleBlock, outfit: Outfit) -> Draft:
     room = drawing_room(title)
     views = elevation_views(layout, title.system, outfit.base_thickness, outfit.base_margin)
-    marks = symbols(layout.pieces)
+    marks = symbols(layout.pieces, layout.spec.laid_courses)
     marks = [mark for mark in marks if mark.text != "corner block"]
     # No lengths stand there.
     marks = [Symbol(m.text.removesuffix(", with its length"), m.draw) for m in marks]
-    area = _above(room, legend_height(marks, room.width))
+    area = above(room, legend_height(marks, room.width))
     front, right, back = views
     orders: tuple[list[View], ...] = ([front, right, back], [front, back, right])
     scale, placed = min(
@@ -315,11 +233,11 @@ def _elevation_draft(layout: Layout, title: TitleBlock, outfit: Outfit) -> _Draf
     return _views_draft("Elevations", "Elevations", scale, placed, marks, room)
 
 
-def _section_draft(layout: Layout, title: TitleBlock, outfit: Outfit) -> _Draft:
+def _section_draft(layout: Layout, title: TitleBlock, outfit: Outfit) -> Draft:
     room = drawing_room(title)
     view = SectionView(layout, outfit, title.system)
     lines = [row for line in view.lines for row in wrapped(line, room.width)]
-    area = _above(room, _NOTE_PITCH * len(lines))
+    area = above(room, _NOTE_PITCH * len(lines))
     scale, placed = largest_scale([view], area, title.system)
     _, rect = placed[0]
     # The notes stand at the sides of the page, however narrow the section is.
@@ -330,10 +248,10 @@ def _section_draft(layout: Layout, title: TitleBlock, outfit: Outfit) -> _Draft:
         for row, line in enumerate(reversed(lines)):
             canvas.text(room.x1, room.y0 + 2.0 + _NOTE_PITCH * row, line, across="right")
 
-    return _Draft("Section", "Section", scale, draw)
+    return Draft("Section", "Section", scale, draw)
 
 
-def _isometric_draft(layout: Layout, title: TitleBlock) -> _Draft:
+def _isometric_draft(layout: Layout, title: TitleBlock) -> Draft:
     room = drawing_room(title)
     views = [IsometricView(layout, corner) for corner in ("front right", "back left")]
     scale, placed = largest_scale(views, room, title.system)
@@ -343,7 +261,7 @@ def _isometric_draft(layout: Layout, title: TitleBlock) -> _Draft:
     )  # fmt: skip
 
 
-def _cut_drafts(layout: Layout, title: TitleBlock, most: int | None) -> list[_Draft]:
+def _cut_drafts(layout: Layout, title: TitleBlock, most: int | None) -> list[Draft]:
     room = drawing_room(title)
     spec, system = layout.spec, title.system
     lines = [
@@ -394,7 +312,7 @@ def _cut_drafts(layout: Layout, title: TitleBlock, most: int | None) -> list[_Dr
                 canvas.text(room.x1, room.y0 + 2.0, text, across="right", bold=True)
 
         name = "Cuts" if index == 0 else f"Cuts {index + 1}"
-        drafts.append(_Draft(name, "Cut list", scale if views else None, draw))
+        drafts.append(Draft(name, "Cut list", scale if views else None, draw))
     return drafts
 
 
@@ -403,8 +321,6 @@ _BAR_SCALES: Final = {"us": (8, 12, 16, 24), "metric": (10, 20, 25)}
 
 def _bar_places(views: Sequence[View], room: Rect, system: str) -> tuple[int, list[list[Placed]]]:
     """Return the scale of the sketches and their places, from the top of each page down."""
-    from basinbook.drawings.sheet import arranged
-
     found: tuple[int, list[list[Placed]]] = (_BAR_SCALES[system][0], [])
     if not views:
         return found

@@ -19,7 +19,7 @@ from basinbook.drawings.pieces import (
     outside,
     piece_name,
 )
-from basinbook.drawings.plan import Map
+from basinbook.drawings.place import Map
 from basinbook.engine.layout.model import LINTEL, Box, Layout, Piece
 from basinbook.engine.layout.results.heights import basin_top, cap_bed, top, wall_top
 from basinbook.engine.spec_openings import ACCESS
@@ -153,7 +153,7 @@ class ElevationView:
                 rect,
                 fill=style.CORNER if cap else style.WHITE,
                 weight=style.MEDIUM if cap else style.THIN,
-                hatch=None if cap else hatch(piece),
+                hatch=None if cap else self._hatch(piece),
                 name=f"{self.side}-{piece_name(piece)}",
             )  # fmt: skip
             draw_marks(canvas, piece, rect)
@@ -169,6 +169,9 @@ class ElevationView:
             canvas, "h", row, place.up(-self.base_thickness),
             [place.across(left), place.across(right)], [length_text(right - left, self.system)],
         )  # fmt: skip
+
+    def _hatch(self, piece: Piece) -> str | None:
+        return style.LAID if piece.course <= self.layout.spec.laid_courses else hatch(piece)
 
     def _draw_base(self, canvas: Canvas, place: Map) -> None:
         low, high, _ = self._span
@@ -199,7 +202,8 @@ class ElevationView:
         for course in self.layout.courses:
             y = place.up(course.z + course.height / 2.0)
             if y - last >= 2.6:
-                canvas.text(x, y, str(course.number), across="right", bold=True)
+                laid = " laid" if course.number <= self.layout.spec.laid_courses else ""
+                canvas.text(x, y, f"{course.number}{laid}", across="right", bold=True)
                 last = y
         if self.layout.caps:
             box = self.layout.caps[0].box

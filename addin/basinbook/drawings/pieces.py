@@ -129,19 +129,22 @@ def hatch(piece: Piece) -> str | None:
 class Level:
     """Pieces that one plan shows: a course, or one of the layers of a course; equal ones share it.
 
-    numbers: the courses it stands for; layer: "" or which layer of the course.
+    numbers: the courses it stands for; layer: "" or which layer of the course; laid: whether
+    they stand already.
     """
 
     numbers: tuple[int, ...]
     layer: str
     z: tuple[float, ...]
     pieces: tuple[Piece, ...]
+    laid: bool
 
     @property
     def name(self) -> str:
         """Its title: "Course 2", "Courses 1, 3, 5"."""
         word = "Course" if len(self.numbers) == 1 else "Courses"
-        return f"{word} {_listed(self.numbers)}{', ' + self.layer if self.layer else ''}"
+        laid = " (laid)" if self.laid else ""
+        return f"{word} {_listed(self.numbers)}{laid}{', ' + self.layer if self.layer else ''}"
 
 
 def _listed(numbers: Sequence[int]) -> str:
@@ -149,7 +152,10 @@ def _listed(numbers: Sequence[int]) -> str:
 
 
 def levels(layout: Layout) -> list[Level]:
-    """Return what the plans show, from the base up; courses that are alike share one."""
+    """Return what the plans show, from the base up; courses that are alike share one.
+
+    One that stands already shares none with one that is still to lay.
+    """
     found: dict[tuple[object, ...], Level] = {}
     for course in layout.courses:
         layers = _layers(course.pieces)
@@ -161,14 +167,15 @@ def levels(layout: Layout) -> list[Level]:
         for index, pieces in enumerate(layers):
             name = "" if len(layers) == 1 else f"layer {index + 1} of {len(layers)}"
             bed = pieces[0].box.z
-            key = (name, gaps, *(_key(piece, course.z) for piece in pieces))
+            laid = course.number <= layout.spec.laid_courses
+            key = (name, laid, gaps, *(_key(piece, course.z) for piece in pieces))
             known = found.get(key)
             if known:
                 found[key] = Level(
-                    (*known.numbers, course.number), name, (*known.z, bed), known.pieces
+                    (*known.numbers, course.number), name, (*known.z, bed), known.pieces, laid
                 )
             else:
-                found[key] = Level((course.number,), name, (bed,), pieces)
+                found[key] = Level((course.number,), name, (bed,), pieces, laid)
     return list(found.values())
 
 
@@ -251,13 +258,20 @@ def draw_marks(canvas: Canvas, piece: Piece, rect: Rect) -> None:
         lintel_mark(canvas, rect)
 
 
-def symbols(pieces: Iterable[Piece]) -> list[Symbol]:
-    """Return the legend's entries for the looks that these pieces have."""
+def symbols(pieces: Iterable[Piece], laid: int = 0) -> list[Symbol]:
+    """Return the legend's entries for the looks that these pieces have.
+
+    laid: how many courses stand already; their pieces are hatched as such alone.
+    """
     all_pieces = tuple(pieces)
+    standing = [p for p in all_pieces if p.stock in _IN_COURSES and p.course <= laid]
+    to_lay = [p for p in all_pieces if not (p.stock in _IN_COURSES and p.course <= laid)]
     entries = [Symbol("whole", _swatch(style.WHITE))]
     if any(p.corner and p.whole for p in all_pieces):
         entries.append(Symbol("corner block", _swatch(style.CORNER)))
-    if any(not p.whole for p in all_pieces):
+    if standing:
+        entries.append(Symbol("laid", _swatch(style.WHITE, style.LAID)))
+    if any(not p.whole for p in to_lay):
         entries.append(Symbol("cut, with its length", _swatch(style.WHITE, style.CUT)))
     if any(p.turned for p in all_pieces):
         entries.append(Symbol("turned, laid across", _swatch(style.WHITE, mark=crossed_mark)))
@@ -269,7 +283,7 @@ def symbols(pieces: Iterable[Piece]) -> list[Symbol]:
         entries.append(Symbol("lintel, with its length", _swatch(style.WHITE, mark=lintel_mark)))
     if any(p.hole for p in all_pieces):
         entries.append(Symbol("cut round the pipe", _hole_swatch))
-    if any(p.loose and not p.service for p in all_pieces):
+    if any(p.loose and not p.service for p in to_lay):
         entries.append(Symbol("left loose till all is fitted", _swatch(style.WHITE, style.LOOSE)))
     if any(p.service for p in all_pieces):
         entries.append(Symbol(f"{SERVICE}: loose, for service", _swatch(style.WHITE, style.LOOSE)))

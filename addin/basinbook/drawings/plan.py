@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise, product
@@ -10,27 +10,33 @@ from math import hypot
 from typing import Final
 
 from basinbook.drawings import style
-from basinbook.drawings.canvas import Canvas, Point, Rect, Size, text_rect, text_size
+from basinbook.drawings.canvas import Canvas, Rect, Size, text_rect, text_size
 from basinbook.drawings.dimensions import PITCH, ROW, chain, chain_depth, free_label
 from basinbook.drawings.lengths import length_text, length_with_unit
 from basinbook.drawings.pieces import (
     SAME,
     Extent,
-    Level,
     draw_marks,
     extent,
     fill,
     footprint,
     hatch,
     hole_mark,
-    label,
-    levels,
     of_part,
-    outside,
     piece_name,
 )
-from basinbook.engine.layout.model import LINTEL, WALLS, Layout, Opening, Piece
-from basinbook.engine.layout.results.columns import ColumnPipe, column_pipe_of
+from basinbook.drawings.place import Map, on_paper
+from basinbook.drawings.plan_labels import (
+    ALL_WAYS,
+    INSIDE,
+    Numbered,
+    around,
+    edge_point,
+    inside_at,
+    write_numbers,
+)
+from basinbook.engine.layout.model import WALLS, Opening, Piece
+from basinbook.engine.layout.results.columns import ColumnPipe
 from basinbook.engine.spec_openings import ACCESS
 
 _HEAD: Final = 8.4
@@ -38,19 +44,6 @@ _FOOT: Final = 3.6
 _SIDE: Final = 2.0
 _LABELS: Final = 6.5
 _HEIGHTS: Final = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.14, 0.86)
-_DIGIT_HEIGHT: Final = 2.0
-_LINE: Final = 2.9
-_BELOW: Final = 0.25
-_INSIDE: Final[dict[str, Point]] = {
-    "front": (0.0, 1.0),
-    "right": (-1.0, 0.0),
-    "back": (0.0, -1.0),
-    "left": (1.0, 0.0),
-    "second wall": (0.0, 1.0),
-    "left return": (-1.0, 0.0),
-    "right return": (1.0, 0.0),
-}
-_ALL_WAYS: Final[tuple[Point, ...]] = ((0.0, 1.0), (1.0, 0.0), (-1.0, 0.0), (0.0, -1.0))
 
 
 @dataclass(frozen=True)
@@ -61,7 +54,7 @@ class Chain:
     texts: tuple[str, ...]
 
 
-def _chain(stops: Sequence[float], system: str) -> Chain | None:
+def chain_through(stops: Sequence[float], system: str) -> Chain | None:
     """Return a chain through stops in any order; None where they are all one."""
     kept: list[float] = []
     for stop in sorted(stops):
@@ -73,33 +66,11 @@ def _chain(stops: Sequence[float], system: str) -> Chain | None:
 
 
 @dataclass(frozen=True)
-class Map:
-    """Where the model lies on paper: metres to mm."""
-
-    x: float
-    y: float
-    scale: int
-
-    def across(self, x: float) -> float:
-        """Return the place on paper of a model x [m]."""
-        return self.x + x * 1000.0 / self.scale
-
-    def up(self, y: float) -> float:
-        """Return the place on paper of a model y or z [m]."""
-        return self.y + y * 1000.0 / self.scale
-
-    def point(self, x: float, y: float) -> Point:
-        """Return the point on paper of a model point [m]."""
-        return self.across(x), self.up(y)
-
-    def rect(self, x0: float, y0: float, x1: float, y1: float) -> Rect:
-        """Return the rectangle on paper of a model rectangle [m]."""
-        return Rect(self.across(x0), self.up(y0), self.across(x1), self.up(y1))
-
-
-@dataclass(frozen=True)
 class PlanView:
-    """One plan: pieces, the dimensions round them, and what it is called."""
+    """One plan: pieces, the dimensions round them, and what it is called.
+
+    laid: whether these pieces stand already; number_size: of the pieces' numbers [pt].
+    """
 
     title: str
     subtitle: str
@@ -111,6 +82,8 @@ class PlanView:
     inside: Extent | None = None
     extra: dict[str, tuple[Chain, ...]] = field(default_factory=dict)
     pipe: ColumnPipe | None = None
+    laid: bool = False
+    number_size: float = style.SMALL
 
     @cached_property
     def extent(self) -> Extent:
@@ -122,6 +95,16 @@ class PlanView:
             max([own.x1, *(e.x1 for e in self.below)]),
             max([own.y1, *(e.y1 for e in self.below)]),
         )
+
+    @cached_property
+    def _written(self) -> Numbered:
+        return Numbered(
+            self.pieces, self._ring, self.system, self.number_size, self.pipe, self.laid
+        )
+
+    def inside_at(self, scale: int) -> int:
+        """Return how many pieces hold their numbers and lengths at 1:scale."""
+        return inside_at(scale, self._written)
 
     @cached_property
     def _ring(self) -> Extent:
@@ -205,7 +188,7 @@ class PlanView:
             radius = self.pipe.size * 500.0 / place.scale
             hole_mark(canvas, *place.point(self.pipe.x, self.pipe.y), radius)
         below = Rect(room.x0, room.y0, room.x1, room.y1 - _HEAD)
-        self._draw_numbers(canvas, place, below)
+        write_numbers(canvas, place, below, self._written)
         self._name_openings(canvas, place, below)
         self._draw_inside(canvas, place)
 
@@ -227,16 +210,16 @@ class PlanView:
         for piece in self.pieces:
             points = [place.point(x, y) for x, y in footprint(piece, self._ring)]
             canvas.polygon(
-                points, fill(piece), style.MEDIUM, hatch(piece),
+                points, fill(piece), style.MEDIUM, style.LAID if self.laid else hatch(piece),
                 name=f"plan-{piece_name(piece)}",
             )  # fmt: skip
-            rect = _paper(piece, place)
+            rect = on_paper(piece, place)
             draw_marks(canvas, piece, rect)
             canvas.blocked.append(rect)
 
     def _draw_openings(self, canvas: Canvas, place: Map) -> None:
         for opening in self.openings:
-            rect = _on_paper(opening, place)
+            rect = on_paper(opening, place)
             canvas.rectangle(rect, fill=None, weight=style.MEDIUM, dashes=style.DOTTED)
             canvas.blocked.append(rect)
         # Those of the other walls are in the chains round the plan.
@@ -248,8 +231,8 @@ class PlanView:
         self, canvas: Canvas, place: Map, openings: Sequence[Opening], inner: Extent
     ) -> None:
         """Draw where the back wall's openings stand, from the inside corner, and their names."""
-        rects = [_on_paper(opening, place) for opening in openings]
-        item = _chain((inner.x0, *_edges(openings, 0)), self.system)
+        rects = [on_paper(opening, place) for opening in openings]
+        item = chain_through((inner.x0, *edges_of(openings, 0)), self.system)
         if item is None:
             return
         stops = [place.across(stop) for stop in item.stops]
@@ -271,51 +254,15 @@ class PlanView:
         for opening in self.openings:
             if opening.part == "back" or opening.number == ACCESS:
                 continue
-            rect = _on_paper(opening, place)
-            first = _INSIDE.get(opening.part, (0, 1))
+            rect = on_paper(opening, place)
+            first = INSIDE.get(opening.part, (0, 1))
             size = text_size(opening.title)
-            for way in (first, *_ALL_WAYS):
-                spots = _around(rect, way, size.width, size.height)
-                if free_label(canvas, opening.title, _edge_point(rect, way), spots, room):
+            for way in (first, *ALL_WAYS):
+                spots = around(rect, way, size.width, size.height)
+                if free_label(canvas, opening.title, edge_point(rect, way), spots, room):
                     break
             else:
                 canvas.left_out += 1
-
-    def _draw_numbers(self, canvas: Canvas, place: Map, room: Rect) -> None:
-        for piece in self.pieces:
-            rect = self._clear_of_hole(piece, place, _writing_room(piece, place, self._ring))
-            number = label(piece)
-            plain = piece.whole and piece.stock != LINTEL
-            length = "" if plain else length_text(piece.length, self.system)
-            if _write_inside(canvas, rect, [number, length] if length else [number], piece):
-                continue
-            inside = bool(length) and _write_inside(canvas, rect, [number], piece)
-            full = f"{number}: {length}" if length else number
-            whole = _writing_room(piece, place, self._ring, 1.0)
-            self._label(canvas, length if inside else full, full, piece, whole, room)
-
-    def _clear_of_hole(self, piece: Piece, place: Map, rect: Rect) -> Rect:
-        """Return the greater part of a piece's room for text that a hole for the pipe leaves."""
-        if self.pipe is None or not piece.hole:
-            return rect
-        y, radius = place.up(self.pipe.y), self.pipe.size * 500.0 / place.scale
-        low = Rect(rect.x0, rect.y0, rect.x1, min(rect.y1, y - radius))
-        high = Rect(rect.x0, max(rect.y0, y + radius), rect.x1, rect.y1)
-        return low if low.height >= high.height else high
-
-    def _label(
-        self, canvas: Canvas, short: str, full: str, piece: Piece, rect: Rect, room: Rect
-    ) -> None:
-        """Write a label beside its piece: the short one close to it, else the full one farther."""
-        first = _INSIDE.get(piece.part)
-        ways = (first, (-first[0], -first[1])) if first else _ALL_WAYS
-        tries = ((short, _beside, ways), (full, _around, ways), (full, _around, _ALL_WAYS))
-        for text, places, sides in tries:
-            for way in sides:
-                spots = places(rect, way, *text_size(text))
-                if free_label(canvas, text, _edge_point(rect, way), spots, room):
-                    return
-        canvas.left_out += 1
 
     def _draw_inside(self, canvas: Canvas, place: Map) -> None:
         inner = self.inside
@@ -339,274 +286,7 @@ class PlanView:
                     return
 
 
-def _write_inside(canvas: Canvas, rect: Rect, lines: Sequence[str], piece: Piece) -> bool:
-    """Write lines in a piece's middle, turned where it stands upright; False where too small."""
-    long = max(text_size(line).width for line in lines) + 0.5
-    tall = _DIGIT_HEIGHT if len(lines) == 1 else _LINE * len(lines)
-    x, y = (rect.x0 + rect.x1) / 2.0, (rect.y0 + rect.y1) / 2.0
-    ground = style.WHITE if hatch(piece) or piece.turned else None
-    if long <= rect.width and tall <= rect.height:
-        rotation = 0.0
-    elif long <= rect.height and tall <= rect.width:
-        rotation = 90.0
-    else:
-        return False
-    spots = []
-    for index, line in enumerate(lines):
-        # Digits have nothing below their line, which lies above the lowest of their room.
-        off = ((len(lines) - 1) / 2.0 - index) * _LINE - _BELOW
-        spots.append((*((x - off, y) if rotation else (x, y + off)), line))
-    # The corner of a mitred cap may hold its neighbour's number already.
-    if piece.mitres and not all(
-        canvas.is_clear(text_rect(*spot, rotation=rotation)) for spot in spots
-    ):
-        return False
-    for spot in spots:
-        canvas.text(*spot, rotation=rotation, ground=ground)
-    return True
-
-
-def _paper(piece: Piece, place: Map) -> Rect:
-    box = piece.box
-    return place.rect(box.x, box.y, box.x + box.dx, box.y + box.dy)
-
-
-def _writing_room(piece: Piece, place: Map, ring: Extent, clear: float = 0.7) -> Rect:
-    """Return the room for text within a piece.
-
-    clear: how much of a mitred end is left out, 1 for all that its slanting cut runs through.
-    """
-    if not piece.mitres:
-        return _paper(piece, place)
-    points = [place.point(x, y) for x, y in footprint(piece, ring)]
-    xs, ys = sorted(x for x, _ in points), sorted(y for _, y in points)
-    if piece.part in ("front", "back"):
-        low, high = _eased(xs, clear)
-        return Rect(low, ys[0], high, ys[-1])
-    low, high = _eased(ys, clear)
-    return Rect(xs[0], low, xs[-1], high)
-
-
-def _eased(ends: Sequence[float], clear: float) -> tuple[float, float]:
-    """Return where the room begins and ends, from the ends of the outer and inner face."""
-    rest = 1.0 - clear
-    return ends[1] * clear + ends[0] * rest, ends[2] * clear + ends[3] * rest
-
-
-def _edge_point(rect: Rect, way: Point) -> Point:
-    """Return a point just within the side of a piece that faces ``way``."""
-    x, y = (rect.x0 + rect.x1) / 2.0, (rect.y0 + rect.y1) / 2.0
-    return (
-        x + way[0] * (rect.width / 2.0 - 0.5),
-        y + way[1] * (rect.height / 2.0 - 0.5),
-    )
-
-
-def _beside(rect: Rect, way: Point, width: float, height: float) -> Iterator[Point]:
-    """Yield middles for a label that stands close to its piece, on the side ``way``."""
-    x, y = (rect.x0 + rect.x1) / 2.0, (rect.y0 + rect.y1) / 2.0
-    for share in (0.0, 0.25, -0.25):
-        if way[0]:
-            yield x + way[0] * (rect.width / 2.0 + width / 2.0 + 0.8), y + share * rect.height
-        else:
-            yield x + share * rect.width, y + way[1] * (rect.height / 2.0 + height / 2.0 + 0.5)
-
-
-def _around(rect: Rect, way: Point, width: float, height: float) -> Iterator[Point]:
-    """Yield middles for a label farther from its piece, the nearest first."""
-    x, y = (rect.x0 + rect.x1) / 2.0, (rect.y0 + rect.y1) / 2.0
-    for row in range(9):
-        for step in (0, 1, -1, 2, -2, 3, -3, 4, -4, 6, -6, 8, -8):
-            if way[0]:
-                out = rect.width / 2.0 + width / 2.0 + 0.8 + row * 4.0
-                yield x + way[0] * out, y + step * 1.2
-            else:
-                out = rect.height / 2.0 + height / 2.0 + 0.5 + row * 3.0
-                yield x + step * 1.8, y + way[1] * out
-
-
-def plan_views(layout: Layout, system: str) -> list[PlanView]:
-    """Return the plans of all courses (equal ones share one), then those of the caps."""
-    shown = levels(layout)
-    # Columns are set out once, each in the first plan that shows it.
-    views, seen = list[PlanView](), set[str]()
-    for level in shown:
-        fresh = {piece.part for piece in _columns(level.pieces)} - seen
-        views.append(_course_view(layout, level, system, bool(fresh)))
-        seen |= fresh
-    if layout.caps:
-        views.append(_cap_view(layout, system))
-    if layout.column_caps:
-        views.append(_column_cap_view(layout, system))
-    return views
-
-
-def _edges(openings: Iterable[Opening], axis: int) -> list[float]:
+def edges_of(openings: Iterable[Opening], axis: int) -> list[float]:
     """Return where openings begin and end, along x (0) or y (1) [m]."""
     boxes = [opening.box for opening in openings]
     return [edge for box in boxes for edge in (box[axis], box[axis] + box[axis + 3])]
-
-
-def _on_paper(opening: Opening, place: Map) -> Rect:
-    box = opening.box
-    return place.rect(box.x, box.y, box.x + box.dx, box.y + box.dy)
-
-
-def _columns(pieces: Sequence[Piece]) -> list[Piece]:
-    return [piece for piece in pieces if piece.part.startswith("column")]
-
-
-def _course_view(layout: Layout, level: Level, system: str, set_columns: bool) -> PlanView:
-    openings = tuple(
-        opening
-        for opening in layout.openings
-        if opening.course_from <= level.numbers[0] <= opening.course_to
-        and of_part(level.pieces, opening.part)
-    )
-    cuts = sum(not piece.whole for piece in level.pieces)
-    each = " each" if len(level.numbers) > 1 else ""
-    heights = ", ".join(length_text(z, system) for z in level.z[:4])
-    more = ", …" if len(level.z) > 4 else ""
-    unit = " mm" if system == "metric" else ""
-    # What stands beside or above the basin is shown with the basin's outline.
-    apart = not of_part(level.pieces, *WALLS)
-    standing = _standing(layout, level)
-    dashed = "; basin dashed" if apart else "; blocks on edge dashed" if standing else ""
-    return PlanView(
-        title=level.name,
-        subtitle=f"{len(level.pieces)} pieces{each}, {cuts} cut; bed at {heights}{more}{unit}"
-        + dashed,
-        pieces=level.pieces,
-        system=system,
-        courses=level.numbers,
-        openings=openings,
-        below=(outside(layout.pieces),) if apart else standing,
-        inside=_inside(level.pieces),
-        extra=_course_chains(
-            level.pieces, openings, system, set_columns, outside(layout.pieces) if apart else None
-        ),
-    )
-
-
-def _standing(layout: Layout, level: Level) -> tuple[Extent, ...]:
-    """Return the blocks on edge that reach up between the flat ones of a layer from one below."""
-    bed, parts = level.pieces[0].box.z, {piece.part for piece in level.pieces}
-    return tuple(
-        extent([piece])
-        for piece in layout.courses[level.numbers[0] - 1].pieces
-        if piece.part in parts and piece.box.z + SAME < bed < piece.box.z + piece.box.dz - SAME
-    )
-
-
-def _inside(pieces: Sequence[Piece]) -> Extent | None:
-    """Return the clear inside of the walls in these pieces [m]; None where a wall is missing."""
-    left, right = of_part(pieces, "left"), of_part(pieces, "right")
-    front, back = of_part(pieces, "front"), of_part(pieces, "back")
-    if not (left and right and front and back):
-        return None
-    return Extent(extent(left).x1, extent(front).y1, extent(right).x0, extent(back).y0)
-
-
-def _course_chains(
-    pieces: tuple[Piece, ...],
-    openings: Sequence[Opening],
-    system: str,
-    set_columns: bool,
-    basin: Extent | None = None,
-) -> dict[str, tuple[Chain, ...]]:
-    """Return the chains of dimensions; basin: its outline where the pieces stand apart from it."""
-    whole = extent(pieces)
-    walls = of_part(pieces, *WALLS)
-    outer = outside(pieces) if walls else whole
-    inner = _inside(pieces)
-    second = of_part(pieces, "second wall")
-    columns = _columns(pieces)
-    rows: dict[str, list[Chain | None]] = {"bottom": [], "left": [], "top": [], "right": []}
-    xs = [outer.x0, outer.x1] + ([inner.x0, inner.x1] if inner else [])
-    ys = [outer.y0, outer.y1] + ([inner.y0, inner.y1] if inner else [])
-    xs += _edges((o for o in openings if o.part == "front"), 0)
-    ys += _edges((o for o in openings if o.part == "left"), 1)
-    right = _edges((o for o in openings if o.part == "right"), 1)
-    if second:
-        ys += [extent(second).y0, extent(second).y1]
-    if walls:
-        rows["bottom"].append(_chain(xs, system))
-        rows["left"].append(_chain(ys, system))
-        if inner:
-            rows["bottom"].append(_chain((outer.x0, outer.x1), system))
-            rows["left"].append(_chain((outer.y0, outer.y1), system))
-    if (set_columns and _size(whole) != _size(outer)) or not walls:
-        rows["bottom"].append(_chain((whole.x0, whole.x1), system))
-        rows["left"].append(_chain((whole.y0, whole.y1), system))
-    gaps = [o for o in openings if o.part == "second wall"]
-    if gaps and second:
-        rows["top"].append(_chain((extent(second).x0, extent(second).x1, *_edges(gaps, 0)), system))
-    if right and inner:
-        rows["right"].append(_chain((inner.y0, inner.y1, *right), system))
-    if columns and set_columns:
-        parts = {piece.part for piece in columns}
-        each = [extent(of_part(columns, part)) for part in sorted(parts)]
-        from_ = outer if walls else basin
-        base_x = (from_.x0, from_.x1) if from_ else ()
-        base_y = (from_.y0, from_.y1) if from_ else ()
-        rows["top"].append(_chain((*base_x, *(v for e in each for v in (e.x0, e.x1))), system))
-        rows["right"].append(_chain((*base_y, *(v for e in each for v in (e.y0, e.y1))), system))
-    return {side: _distinct(found) for side, found in rows.items()}
-
-
-def _size(box: Extent) -> tuple[float, ...]:
-    return tuple(round(value, 6) for value in (box.x0, box.y0, box.x1, box.y1))
-
-
-def _distinct(chains: Sequence[Chain | None]) -> tuple[Chain, ...]:
-    """Return the chains without those that say nothing new, the most finely divided first."""
-    kept: list[Chain] = []
-    for item in chains:
-        if item is not None and item not in kept:
-            kept.append(item)
-    return tuple(sorted(kept, key=lambda item: -len(item.stops)))
-
-
-def _cap_view(layout: Layout, system: str) -> PlanView:
-    caps = layout.caps
-    cuts = sum(not piece.whole for piece in caps)
-    mitred = sum(piece.mitres > 0 for piece in caps)
-    walls, ring = outside(layout.pieces), outside(caps)
-    inner = _inside(of_part(caps, *WALLS))
-    chains = _course_chains(caps, (), system, False)
-    across = _chain((ring.x0, ring.x1, walls.x0, walls.x1), system)
-    along = _chain((ring.y0, ring.y1, walls.y0, walls.y1), system)
-    chains |= {"top": _distinct((across,)), "right": _distinct((along,))}
-    note = f", {mitred} mitred" if mitred else ""
-    return PlanView(
-        title="Caps",
-        subtitle=f"{len(caps)} pieces, {cuts} cut{note}; wall below dashed",
-        pieces=caps,
-        system=system,
-        below=(walls,),
-        inside=inner,
-        extra=chains,
-        pipe=column_pipe_of(layout),
-    )
-
-
-def _column_cap_view(layout: Layout, system: str) -> PlanView:
-    caps = layout.column_caps
-    columns = _columns(layout.pieces)
-    parts = sorted({piece.part for piece in columns})
-    below = tuple(extent(of_part(columns, part)) for part in parts)
-    whole = extent(caps)
-    xs = [value for piece in caps for value in (piece.box.x, piece.box.x + piece.box.dx)]
-    ys = [value for piece in caps for value in (piece.box.y, piece.box.y + piece.box.dy)]
-    return PlanView(
-        title="Column caps",
-        subtitle=f"{len(caps)} pieces; column below dashed",
-        pieces=caps,
-        system=system,
-        below=below,
-        pipe=column_pipe_of(layout),
-        extra={
-            "bottom": _distinct((_chain(xs, system), _chain((whole.x0, whole.x1), system))),
-            "left": _distinct((_chain(ys, system), _chain((whole.y0, whole.y1), system))),
-        },
-    )

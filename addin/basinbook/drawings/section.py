@@ -13,7 +13,7 @@ from basinbook.drawings.canvas import Canvas, Point, Rect, Size, text_size
 from basinbook.drawings.dimensions import Note, chain, chain_depth, note_column
 from basinbook.drawings.lengths import length_text
 from basinbook.drawings.pieces import extent, of_part, piece_name
-from basinbook.drawings.plan import Map
+from basinbook.drawings.place import Map
 from basinbook.drawings.section_cut import Cut, section_plane
 from basinbook.drawings.section_notes import (
     Remark,

@@ -27,7 +27,7 @@ NOTE: Final = "Measure on site; local codes govern."
 class TitleBlock:
     """What each page says of the job.
 
-    system: "us" or "metric"; paper: "letter" or "a4", landscape. Raises InputError for others.
+    system: "us" or "metric"; paper: one of ``PAPERS``, landscape. Raises InputError for others.
     """
 
     job: str
@@ -40,15 +40,26 @@ class TitleBlock:
         """Check system and paper."""
         check_system(self.system)
         if self.paper not in PAPERS:
-            raise InputError("paper", self.paper, "allowed are letter and a4")
+            raise InputError("paper", self.paper, f"allowed are {', '.join(PAPERS)}")
 
 
 @dataclass(frozen=True)
 class Page:
-    """One finished page: its name ("Plan 1", "Section"..) and its matplotlib figure."""
+    """One finished page: its name ("Plan 1", "Section"..), matplotlib figure and full title."""
 
     name: str
     figure: Figure
+    title: str
+
+
+@dataclass(frozen=True)
+class Draft:
+    """A page before its number is known; scale: None where it isn't drawn to scale."""
+
+    name: str
+    title: str
+    scale: int | None
+    draw: Callable[[Canvas], None]
 
 
 class View(Protocol):
@@ -75,6 +86,11 @@ def drawing_room(title: TitleBlock) -> Rect:
     """Return the room inside the border, above the title block [mm]."""
     width, height = PAPERS[title.paper]
     return Rect(MARGIN + 2.0, MARGIN + STRIP + 1.5, width - MARGIN - 2.0, height - MARGIN - 1.5)
+
+
+def above(room: Rect, height: float) -> Rect:
+    """Return a room without its lowest ``height`` [mm]."""
+    return Rect(room.x0, room.y0 + height, room.x1, room.y1)
 
 
 def frame(
@@ -279,13 +295,14 @@ def largest_scale(views: Sequence[View], room: Rect, system: str) -> FilledPage:
 
     Raises InputError where none does.
     """
-    found = _one_page(views, room, system)
+    found = one_page(views, room, system)
     if found is None:
         raise InputError("paper", "", "the layout is too large to be drawn on one page of it")
     return found
 
 
-def _one_page(views: Sequence[View], room: Rect, system: str) -> FilledPage | None:
+def one_page(views: Sequence[View], room: Rect, system: str) -> FilledPage | None:
+    """Return the largest standard scale at which the views fit one page; None where none does."""
     for scale in scales(system):
         pages = arranged(views, room, scale)
         if pages is not None and len(pages) == 1:
@@ -311,7 +328,7 @@ def page_choices(views: Sequence[View], room: Rect, system: str) -> dict[Run, Fi
         (start, end): found
         for end in range(1, len(views) + 1)
         for start in range(end)
-        if (found := _one_page(views[start:end], room, system)) is not None
+        if (found := one_page(views[start:end], room, system)) is not None
     }
 
 

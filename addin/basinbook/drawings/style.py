@@ -9,7 +9,9 @@ from __future__ import annotations
 from typing import Any, Final
 
 SMALL: Final = 7.0
-"""Smallest text [pt at print size]: numbers, dimensions and labels."""
+"""Smallest text [pt at print size]: dimensions, labels, and numbers in a workbook's pictures."""
+NUMBER: Final = 9.0
+"""Numbers of pieces in the printed set [pt]."""
 TITLE: Final = 8.5
 """Text of view titles [pt]."""
 LARGE: Final = 9.5
@@ -34,6 +36,7 @@ QUIET: Final = 0.3
 # Hatches, as matplotlib names them; the number of marks sets the density.
 CUT: Final = "//////"
 LOOSE: Final = "......"
+LAID: Final = "-----"
 SECTION: Final = "\\\\\\\\\\"
 BASE: Final = "oo.."
 OFFCUT: Final = "xxxx"
