@@ -30,7 +30,7 @@ LAYOUT: Final = tuple(
 )
 
 _JOB, _WATER, _LOSSES, _SIZES = "Job", "Water", "Losses and loads", "Sizes"
-_RANGES, _ORDER = "Ranges", "Order"
+_RANGES, _QUOTE, _ORDER = "Ranges", "Quote", "Order"
 FRONT: Final = "Basin"
 """The sheet of the few inputs that a price hangs on first."""
 PARTICULARS: Final = "Job"
@@ -50,11 +50,24 @@ SERVICE: Final = "Draining, service and the season"
 GROUND: Final = "Loads and service: what you know of block, glue and ground"
 SIZES: Final = "Sizes"
 RANGES: Final = "Range of the price"
+QUOTE: Final = "Number, dates, people"
+QUOTE_WORDS: Final = "Words at the start and at the end"
+QUOTE_OFFERS: Final = "Options side by side"
+QUOTE_ACCEPTED: Final = "Accepted"
 ORDER: Final = "Order"
 
 # People, hours, beads; and amounts of money.
 _MOST: Final = 100
 _MOST_MONEY: Final = 1_000_000
+_MOST_PRICE: Final = 100_000_000
+_GREETING: Final = (
+    "Thank you for asking us. For the prices below we build the basin as it is drawn and described "
+    "here."
+)
+_CLOSING: Final = (
+    "To accept, tick one option, sign and send one copy back. What changes after that we agree in "
+    "writing, with its price, before we do it."
+)
 
 _TEXT, _LENGTH, _COUNT = kinds.TEXT, kinds.LENGTH, kinds.COUNT
 _RATIO, _MONEY, _DATE = kinds.RATIO, kinds.MONEY, kinds.DATE
@@ -953,6 +966,69 @@ _INPUTS: Final[tuple[Input, ...]] = (
             choices=("yes", "no"),
             named="Range_wanted",
         ),
+    ),
+    *_of(
+        _QUOTE,
+        QUOTE,
+        Input("Quote number", _TEXT, help="Blank: made of job number and revision"),
+        Input("Quote date", _DATE, help="Blank: the job's date"),
+        Input(
+            "Quote good for",
+            _COUNT,
+            30,
+            30,
+            "Days from its date, that day not counted",
+            1,
+            365,
+            named="Quote_valid_days",
+            required=True,
+        ),
+        Input("Client e-mail", _TEXT, help="Of the draft that basinbook quote writes"),
+        Input("Client address", _TEXT, help="Blank: the site's address"),
+        Input("Quote from", _TEXT, help="Blank: as on the Order sheet", named="Quote_sender"),
+        Input(
+            "Quote from, address",
+            _TEXT,
+            help="Address and telephone, as they are to stand on the quote",
+            named="Quote_sender_address",
+        ),
+        Input(
+            "Quote from, e-mail",
+            _TEXT,
+            help="Blank: as on the Order sheet",
+            named="Quote_sender_email",
+        ),
+    ),
+    *_of(
+        _QUOTE,
+        QUOTE_WORDS,
+        Input("Greeting", _TEXT, _GREETING, _GREETING, named="Quote_greeting"),
+        Input("Closing", _TEXT, _CLOSING, _CLOSING, named="Quote_closing"),
+    ),
+    *_of(
+        _QUOTE,
+        QUOTE_OFFERS,
+        *(
+            Input(
+                f"Offer option {number}",
+                _TEXT,
+                "yes" if number == 1 else None,
+                "yes" if number == 1 else None,
+                "Blank: where it changes something",
+                choices=("yes", "no"),
+                named=f"Quote_offer_{number}",
+            )
+            for number in range(1, 5)
+        ),
+    ),
+    *_of(
+        _QUOTE,
+        QUOTE_ACCEPTED,
+        Input("Accepted option", _TEXT, help="basinbook accept writes this, with date and price"),
+        Input("Accepted on", _DATE),
+        Input("Accepted price", _MONEY, help="To the client, tax in it", low=0, high=_MOST_PRICE),
+        Input("Accepted quote", _TEXT, help="Number of the quote"),
+        Input("Job before", _TEXT, help="What the job had before the option became the job"),
     ),
     *_of(
         _ORDER,

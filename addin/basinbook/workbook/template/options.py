@@ -50,6 +50,10 @@ from basinbook.workbook.template.takeoff import (
 )
 
 MATERIALS: Final = ("Block", "Cap", "Column_cap", "Liner")
+# Of each option's quantities and sums those that have a name, as its price has.
+NAMED: Final = ("Qty_Water_volume", "Price_before_tax", "Tax")
+# The row of the options' own names.
+HEAD_ROW: Final = 4
 # Inputs that an option may change.
 CHANGED: Final = (
     *MATERIALS, "Inside_length", "Inside_width", "Water_depth", "Courses", "Courses_on_edge",
@@ -196,7 +200,7 @@ def add_options(template: Template, lacking: str) -> None:
         style.NOTE,
     )  # fmt: skip
     sheet.height(3, 40)
-    rows = sheet.rows(4)
+    rows = sheet.rows(HEAD_ROW)
     head = rows.next()
     sheet.row(head, "A", ("Option", "Unit"), style.HEAD)
     for option in OPTIONS:
@@ -419,6 +423,9 @@ def _calculated(rows: Rows, problems: _Problems, inputs: dict[str, int]) -> dict
         _numbers(sheet, row, line.kind, line.formula, problem, {**inputs, **places})
         if line.unit:
             sheet.put(f"B{row}", f"={line.unit}", style.UNIT)
+        if line.name in NAMED:
+            for option in OPTIONS:
+                sheet.name(option.cell(line.name), f"${option.column}${row}")
     return places
 
 
@@ -525,7 +532,8 @@ def _messages(sheet: Sheet, problems: _Problems, lacks: range, lacking: str) -> 
         own = [f"{option.column}{row}" for row in (problems.own, *lacks)]
         found = first_problem("Job_problem", *own, lacking)
         cell = f"{option.column}{problems.all}"
-        sheet.put(cell, f'=IFERROR({found},"{MISSING}")', style.NOTE_TOP)
+        message = option.cell("message")
+        sheet.put(cell, f'=IFERROR({found},"{MISSING}")', style.NOTE_TOP, name=message)
     sheet.height(problems.all, 66)
 
 

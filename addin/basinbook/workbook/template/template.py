@@ -21,6 +21,7 @@ from basinbook.workbook.template.options import add_options
 from basinbook.workbook.template.order import add_order
 from basinbook.workbook.template.outfit import add_outfit
 from basinbook.workbook.template.pumps import add_pump_and_pipe
+from basinbook.workbook.template.quote import add_quote
 from basinbook.workbook.template.ranges import add_ranges
 from basinbook.workbook.template.setting import add_cuts, add_pieces, add_setting_plan
 from basinbook.workbook.template.sheet_writer import Template
@@ -65,6 +66,7 @@ def built_template(system: str, more_rows: Mapping[tuple[str, str], int] | None 
     add_options(template, estimate.lacking)
     add_ranges(template)
     add_sizes(template)
+    add_quote(template)
     add_order(template, estimate.ordered)
     add_setting_plan(template)
     add_pieces(template)
