@@ -49,7 +49,7 @@ _UPKEEP: Final = (
 
 def add_quote(template: Template) -> None:
     """Add the sheet."""
-    sheet = template.sheet(SHEET, [30, 11, 25, 25, 25, 25], scale=66)
+    sheet = template.sheet(SHEET, [30, 11, 25, 25, 25, 25], scale=57)
     sheet.title("Quote to the client")
     sheet.merge("A3:F3")
     sheet.height(3, 28)
@@ -66,7 +66,7 @@ def add_quote(template: Template) -> None:
     _left_out(rows)
     _season(rows)
     _list(rows, "Assumptions", "Quote_assumption", "What this price takes for granted",
-          _ASSUMPTIONS, 3)  # fmt: skip
+          _ASSUMPTIONS, 2)  # fmt: skip
     _inputs(rows, QUOTE_ACCEPTED)
     _problem(sheet, steps)
     sheet.finish(f"A1:F{rows.row}", freeze="A4", titles="1:2")
@@ -203,7 +203,7 @@ def _payments(rows: Rows, offered: dict[str, str]) -> str:
         "Quote_step",
         (EditedColumn("When", "name"), EditedColumn("Share", "share", PERCENT)),
         _STEPS,
-        3,
+        2,
     )
     first, last = cells[0], cells[-1]
     sheet.decimal(f"B{first}:B{last}", 0, 1)

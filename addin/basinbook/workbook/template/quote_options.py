@@ -67,7 +67,7 @@ def put_options(rows: Rows) -> dict[str, str]:
         price, message = option.cell("price"), option.cell("message")
         why = f'IF({message}="{COMPLETE}","a part of it is unknown",{message})'
         sheet.put(f"{option.column}{reason}", f'=IF(ISNUMBER({price}),"",{why})', style.RESULT_TEXT)
-    sheet.height(reason, 40)
+    sheet.height(reason, 28)
     _name_row(sheet, "Quote_no_price", reason)
     return {option.column: option.cell("price") for option in OPTIONS}
 
