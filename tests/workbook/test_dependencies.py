@@ -35,6 +35,8 @@ def dependents(book: Workbook) -> Dependents:
 
 FINDINGS = ("Findings", "Order")
 """Sheets that say what stops the job."""
+PRICED = {"Basin", "Job", "Estimate", "Options", "Ranges", "Quote", "Working", *FINDINGS}
+"""Sheets that show a price, or what hangs on one."""
 
 
 def below_the_head(found: set[Key]) -> set[Key]:
@@ -80,8 +82,7 @@ def test_what_only_a_price_hangs_on_asks_for_nothing(
     found = dependents.of(name)
     assert place(book, "Price_total") in found
     assert place(book, "Option_4_price") in found
-    shown = {"Basin", "Job", "Estimate", "Options", "Ranges", "Quote", "Working"}
-    assert sheets_of(found) == {*shown, *FINDINGS}
+    assert sheets_of(found) == PRICED
     # The findings on money alone, which answer from memory where no fact is another.
     assert judged(book, found) == ["money"]
     assert len(asked(book, without_range(below_the_head(found)))) == 1
@@ -92,7 +93,7 @@ def test_the_labour_rate_has_the_cost_of_the_layout_worked_anew_and_no_layout(
 ) -> None:
     found = dependents.of("Labour_rate")
     assert layouts(book, found) == []
-    assert sheets_of(found) == {"Job", "Estimate", "Options", "Ranges", "Working", *FINDINGS}
+    assert sheets_of(found) == PRICED
     assert judged(book, found) == ["money"]
     calls = asked(book, without_range(below_the_head(found)))
     # What the layout comes to and what the nearest better size saves, both in money too.
