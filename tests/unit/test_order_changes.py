@@ -7,7 +7,13 @@ import random
 import pytest
 
 from basinbook.engine.errors import InputError
-from basinbook.engine.order_changes import Line, order_changes
+from basinbook.engine.order_changes import (
+    Line,
+    OrderedLine,
+    order_changes,
+    replaced_orders,
+    standing,
+)
 
 BLOCK = Line("Wall block", "18 x 4 x 8", 59, "each")
 
@@ -78,6 +84,46 @@ def test_what_is_no_quantity_is_refused(quantity: float) -> None:
         order_changes([BLOCK._replace(quantity=quantity)], [])
 
 
-def test_more_than_was_ordered_can_not_have_come() -> None:
-    with pytest.raises(InputError, match="at most what was ordered, 59"):
-        order_changes([BLOCK], [BLOCK._replace(received=60)])
+def test_what_came_beyond_the_order_is_there() -> None:
+    assert order_changes([BLOCK], [BLOCK._replace(quantity=50, received=59)]) == []
+
+
+SENT = OrderedLine("BB-1", *BLOCK[:4])
+
+
+def changes(*sent: OrderedLine, replaced: set[str] | None = None) -> list[tuple[float, float, str]]:
+    found = order_changes([BLOCK], standing(sent, replaced or set()))
+    return [(one.change, one.back, one.word) for one in found]
+
+
+def test_broken_and_missing_are_ordered_again_and_what_is_due_is_not() -> None:
+    assert changes(SENT._replace(received=50)) == []
+    assert changes(SENT._replace(received=50, broken=4)) == [(4, 0, "add")]
+    assert changes(SENT._replace(received=50, broken=4, missing=9)) == [(13, 0, "add")]
+    again = OrderedLine("BB-1-2", *BLOCK[:2], 13, "each")
+    assert changes(SENT._replace(received=50, broken=4, missing=9), again) == []
+
+
+def test_of_a_replaced_order_counts_what_has_come() -> None:
+    assert changes(SENT, replaced={"BB-1"}) == [(59, 0, "add")]
+    assert changes(SENT._replace(received=20, broken=1), replaced={"BB-1"}) == [(40, 0, "add")]
+
+
+def test_the_last_that_replaces_counts() -> None:
+    sent = [("1", "first"), ("1-2", "adds to 1"), ("1-3", "Replaces 1 to 1-2"), ("1-4", "adds")]
+    assert replaced_orders(sent) == {"1", "1-2"}
+    assert replaced_orders(sent, anew=True) == {"1", "1-2", "1-3", "1-4"}
+    assert replaced_orders(sent[:2]) == set()
+
+
+def test_what_went_back_is_not_asked_back_again() -> None:
+    """The line that an order for return is recorded with."""
+    all_there = SENT._replace(quantity=70, received=70)
+    assert changes(all_there) == [(-11, 11, "return")]
+    back = OrderedLine("BB-1-2", *BLOCK[:2], -11, "each", received=-11)
+    assert changes(all_there, back) == []
+
+
+def test_no_more_can_be_broken_than_has_come() -> None:
+    with pytest.raises(InputError, match="at most received, 2"):
+        changes(SENT._replace(received=2, broken=3))

@@ -123,7 +123,10 @@ def test_what_is_to_be_looked_at_is_sent_with_a_reason_that_is_kept(
     # It is kept where people read it, and lets the next order through.
     book = open_workbook(job)
     assert looks[0] in [row[0] for row in named_cells(book, "Accepted_finding")]
-    assert main(["order", str(job), "--out", str(out), "--force"]) == 0
+    assert main(["order", str(job), "--out", str(out)]) == 2
+    assert "all that the job needs was ordered" in capsys.readouterr().err
+    assert main(["order", str(job), "--out", str(out), "--again"]) == 0
+    assert (out / "Order D-014-1-2 Fernbank courtyard basin.pdf").is_file()
 
 
 def test_a_reason_for_no_finding_is_refused(

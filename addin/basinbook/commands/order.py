@@ -20,6 +20,17 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         metavar="NAME=REASON",
         help="send in spite of a finding to look at, for this reason; may be repeated",
     )
+    parser.add_argument(
+        "--again",
+        action="store_true",
+        help="send all that is needed anew, in place of the orders before",
+    )
+    parser.add_argument(
+        "--no-record",
+        dest="record",
+        action="store_false",
+        help="leave the workbook as it is: the next order will not know of this one",
+    )
     parser.set_defaults(command=_run)
 
 
@@ -33,6 +44,8 @@ def _run(arguments: argparse.Namespace) -> int:
         arguments.out,
         force=arguments.force,
         accept=_accepted(arguments.accept),
+        again=arguments.again,
+        record=arguments.record,
     )
     for note in files.notes:
         print(note)

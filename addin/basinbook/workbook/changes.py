@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 _FORMULA: Final = re.compile(r"(^|;)([\s\"']*[=+\-@\uff1d\uff0b\uff0d\uff20])")
 _BREAKS: Final = re.compile(r"[\t\r\n\v\f\x85\u2028\u2029]+")
 COLUMNS: Final = ("part", "what", "before", "after", "difference")
+_ORDER: Final = ("Order_needed", "Order_lines")
 _PRICES: Final = ("Total_materials", "Total_labour", "Price_before_tax", "Tax", "Price_total")
 _MISSING: Final = "Missing_price"
 _UNKNOWN: Final = "unknown"
@@ -137,7 +138,7 @@ def _read(book: Workbook) -> list[str]:
         "Job_labels",
         "Job_values",
         *quantities,
-        "Order_lines",
+        *_order_name(book),
         *_PRICES,
         _MISSING,
     ]
@@ -179,14 +180,17 @@ def _fill_unknown_order(
 
 
 def _order(book: Workbook) -> list[tuple[str, object]]:
-    cells = _cells(book, "Order_lines")
-    width = 6
-    lines = [cells[start : start + width] for start in range(0, len(cells), width)]
+    lines = [line for name in _order_name(book) for line in named_cells(book, name)]
     return [
         (f"{item}: {text} ({unit})", quantity)
         for _, item, text, quantity, unit, _ in lines
         if quantity not in (None, "")
     ]
+
+
+def _order_name(book: Workbook) -> list[str]:
+    """Return the name of all that is needed, ordered or not; older workbooks have it as lines."""
+    return [name for name in _ORDER if name in book.defined_names][:1]
 
 
 def _cells(book: Workbook, name: str) -> list[object]:

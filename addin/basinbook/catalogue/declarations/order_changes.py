@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import zip_longest
+from typing import Any
 
 from basinbook.catalogue.fitting_rows import ROWS, fitted
 from basinbook.catalogue.invoke import as_text
-from basinbook.catalogue.model import Argument, Array, Column, Example, worksheet_function
+from basinbook.catalogue.model import Argument, Array, Column, Example, choice, worksheet_function
 from basinbook.engine import kinds
 from basinbook.engine import order_changes as engine
 from basinbook.engine.errors import InputError
-from basinbook.engine.order_changes import Line
+from basinbook.engine.order_changes import Line, OrderedLine
 from basinbook.units import read
 
 _COLUMNS = (
@@ -24,19 +26,27 @@ _COLUMNS = (
     Column("What to do", kinds.TEXT),
 )
 _Rows = Sequence[Sequence[object]]
+_BECAME = ("received", "broken", "not coming")
 
 
 @worksheet_function(
     category="Order",
     summary="What to order more of or less, after all orders sent: add, reduce, cancel, return",
     details="Lines are the same thing where item, description and unit are, in any case. Blank "
-    "rows are passed over. Of what is less than was ordered, For return is what has come already.",
+    "rows are passed over. Of what is less than was ordered, For return is what has come already. "
+    "Broken pieces and what will not come are ordered again. An order that begins with replaces "
+    "takes the place of those before it: of these counts what has come.",
     arguments=(
         Argument("needed", kinds.RANGE, "Rows of item, description, quantity, unit"),
         Argument(
-            "ordered", kinds.RANGE, "Rows of item, description, quantity, unit, received (or none)"
+            "ordered",
+            kinds.RANGE,
+            "Rows of item, description, quantity, unit, received, broken, will not come",
         ),
         ROWS,
+        Argument("numbers", kinds.RANGE, "Order's number of each ordered row", default=None),
+        Argument("orders", kinds.RANGE, "Rows of number, what it is; as sent", default=None),
+        choice("anew", "Whether the next order replaces all", ("yes", "no"), default="no"),
     ),
     result=Array(_COLUMNS),
     source="Arithmetic",
@@ -52,8 +62,29 @@ _Rows = Sequence[Sequence[object]]
         ),
     ),
 )
-def order_changes(needed: _Rows, ordered: _Rows, rows: int | None) -> list[Sequence[object]]:
-    found = engine.order_changes(_lines("needed", needed, 4), _lines("ordered", ordered, 5))
+def order_changes(
+    needed: _Rows,
+    ordered: _Rows,
+    rows: int | None,
+    numbers: _Rows | None,
+    orders: _Rows | None,
+    anew: str,
+) -> list[Sequence[object]]:
+    sent = [(_text("orders", row, 0), _text("orders", row, 1)) for row in orders or ()]
+    replaced = engine.replaced_orders([one for one in sent if one[0]], anew=anew == "yes")
+    lines = [
+        OrderedLine(order, *line)
+        for order, line in zip_longest(
+            (_text("numbers", row, 0) for row in numbers or ()),
+            (_line("ordered", row, 7) for row in ordered),
+            fillvalue="",
+        )
+        if line
+    ]
+    found = engine.order_changes(
+        [Line(*line) for row in needed if (line := _line("needed", row, 4))],
+        engine.standing(lines, replaced),
+    )
     table = [
         (
             one.item, one.description, one.unit, one.needed, one.ordered, one.change, one.back,
@@ -64,26 +95,24 @@ def order_changes(needed: _Rows, ordered: _Rows, rows: int | None) -> list[Seque
     return fitted(table, rows, len(_COLUMNS))
 
 
-def _lines(name: str, rows: _Rows, width: int) -> list[Line]:
-    found = []
-    for row in rows:
-        cells = [*row, *[None] * width][:width]
-        if all(cell in (None, "") for cell in cells):
-            continue
-        item, description, unit = (as_text(name, cells[at] or "") for at in (0, 1, 3))
-        if not item:
-            raise InputError(name, description or cells[2], "give each line an item")
-        found.append(
-            Line(item, description, _number(item, cells[2]), unit, *map(_received, cells[4:]))
-        )
-    return found
+def _text(name: str, row: Sequence[object], at: int) -> str:
+    return as_text(name, row[at] or "").strip() if at < len(row) else ""
 
 
-def _number(item: str, cell: object) -> float:
+def _line(name: str, row: Sequence[object], width: int) -> tuple[Any, ...]:
+    """Return item, description, quantity, unit and the further amounts; nothing of a blank row."""
+    cells = [*row, *[None] * width][:width]
+    if all(cell in (None, "") for cell in cells):
+        return ()
+    item, description, unit = (_text(name, cells, at) for at in (0, 1, 3))
+    if not item:
+        raise InputError(name, description or cells[2], "give each line an item")
+    became = zip(_BECAME, cells[4:], strict=False)
+    more = (_number(f"{what} of {item}", cell or 0) for what, cell in became)
+    return item, description, _number(f"quantity of {item}", cells[2]), unit, *more
+
+
+def _number(name: str, cell: object) -> float:
     if isinstance(cell, str):
-        raise InputError(f"quantity of {item}", cell, "give a plain number")
-    return read(cell, kinds.RATIO, "us", f"quantity of {item}")
-
-
-def _received(cell: object) -> float:
-    return 0.0 if cell in (None, "") else _number("what was received", cell)
+        raise InputError(name, cell, "give a plain number")
+    return read(cell, kinds.RATIO, "us", name)

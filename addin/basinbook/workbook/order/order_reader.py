@@ -34,13 +34,24 @@ OPTIONAL = (
     "Order_deliver_to",
     "Job_revision",
 )
+# Of a workbook that records its orders: the number of this one, and what it is to those before.
+NUMBER, KIND = "Order_this_number", "Order_this_kind"
 # They may stand in a header of the mail or in a file's name: one line each, plain letters.
-_ONE_LINE = ("Order_number", "Order_supplier", "Order_sender", "Job_name", "Job_revision")
+_ONE_LINE = (
+    "Order_number",
+    "Order_supplier",
+    "Order_sender",
+    "Job_name",
+    "Job_revision",
+    NUMBER,
+    KIND,
+)
 _ADDRESSES = ("Order_supplier_email", "Order_sender_email")
 _ERRORS = ("#NULL!", "#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#NUM!", "#N/A", "#SPILL!", "#CALC!")
 _RANGE = re.compile(r"\$?[A-Z]{1,3}\$?\d+(:\$?[A-Z]{1,3}\$?\d+)?")
 _MOST_ROWS = 2000
 _MOST_COLUMNS = 100
+FIRST = "first"
 _FROM_TEMPLATE = "start from a workbook made by `basinbook new`, or put it back"
 
 
@@ -79,18 +90,28 @@ class OrderLine:
 
 @dataclass(frozen=True)
 class Order:
-    """What is ordered, from whom and for which job, as text; ``area`` is the printed range."""
+    """What is ordered, from whom and for which job, as text; ``area`` is the printed range.
+
+    ``number_cell`` is where the number is typed, of which this order's own is made.
+    """
 
     fields: dict[str, str]
     lines: tuple[OrderLine, ...]
     area: Box
     line_range: Box
     email_cell: Box | None
+    number_cell: Box | None
 
     @property
     def number(self) -> str:
         """The order's number."""
-        return self.fields["Order_number"]
+        return self.fields.get(NUMBER) or self.fields["Order_number"]
+
+    @property
+    def kind(self) -> str:
+        """What it is to the orders before, such as "adds to BB-104"; blank for the first."""
+        kind = self.fields.get(KIND, "")
+        return "" if kind == FIRST else kind
 
     @property
     def job(self) -> str:
@@ -114,7 +135,7 @@ def read_order(workbook: Workbook, path: Path) -> Order:
             f"it must be the columns {', '.join(HEADINGS)} inside the print area of {SHEET!r}",
         )
     _refuse_errors(sheet, area)
-    fields = {name: _field(workbook, name) for name in (*REQUIRED, *OPTIONAL)}
+    fields = {name: _field(workbook, name) for name in _names(workbook)}
     for name in REQUIRED:
         if not fields[name]:
             raise InputError(name, None, f"fill in its cell, {_reference_of(workbook, name)}")
@@ -125,15 +146,30 @@ def read_order(workbook: Workbook, path: Path) -> Order:
         for row in range(line_range.top, line_range.bottom + 1)
         if (line := _line(sheet, row, line_range.left))
     )
+    if not lines and fields.get(KIND, "").startswith("adds"):
+        raise InputError(
+            "order",
+            fields["Order_number"],
+            f"nothing is to be ordered: it {fields[KIND]}, and all that the job needs was ordered. "
+            "Change the job first; --again sends a whole order that replaces those before",
+        )
     if not lines:
         raise InputError(LINES, _reference(line_range), "give at least one line a quantity above 0")
-    email = named_range(workbook, "Order_supplier_email")
-    return Order(fields, lines, area, line_range, email if area.has(email) else None)
+    email, number = (
+        box if area.has(box) else None
+        for box in (named_range(workbook, n) for n in ("Order_supplier_email", "Order_number"))
+    )
+    return Order(fields, lines, area, line_range, email, number)
+
+
+def _names(workbook: Workbook) -> tuple[str, ...]:
+    own = (name for name in (NUMBER, KIND) if name in workbook.defined_names)
+    return (*REQUIRED, *OPTIONAL, *own)
 
 
 def shown_cells(workbook: Workbook, path: Path) -> tuple[Box, ...]:
     """Return the ranges whose values the order shows."""
-    names = (named_range(workbook, name) for name in (*REQUIRED, *OPTIONAL))
+    names = (named_range(workbook, name) for name in _names(workbook))
     return (print_area(order_sheet(workbook, path)), *names)
 
 

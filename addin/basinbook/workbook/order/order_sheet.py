@@ -118,6 +118,8 @@ def _sent(cell: Any, order: Order, to: str) -> Seen:
     here = Box(SHEET, cell.row, cell.column, cell.row, cell.column)
     if order.email_cell is not None and order.email_cell.has(here):
         return Seen(to, to)
+    if order.number_cell is not None and order.number_cell.has(here):
+        return Seen(order.number, order.number)
     return seen(cell)
 
 

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import io
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from basinbook.engine.errors import InputError
+from basinbook.engine.order_changes import REPLACES
+from basinbook.evaluation.book import Value
 from basinbook.files.scratch import temporary_folder
 from basinbook.files.targets import check_target, refuse_inputs
-from basinbook.files.writing import write_files
+from basinbook.files.writing import write_file, write_files
 from basinbook.workbook.file.open_workbook import open_workbook
+from basinbook.workbook.file.package import workbook_bytes
 from basinbook.workbook.order.email_draft import Attachment, checked_address, draft
 from basinbook.workbook.order.order_reader import (
     SHEET,
@@ -27,6 +31,13 @@ from basinbook.workbook.order.order_reader import (
 )
 from basinbook.workbook.order.order_sheet import order_workbook
 from basinbook.workbook.order.plain_text import one_line
+from basinbook.workbook.order.record import (
+    check_recordable,
+    keeps_orders,
+    next_order_cells,
+    record_cells,
+    write_record,
+)
 from basinbook.workbook.order.sheet_looks import SheetLooks, sheet_looks
 from basinbook.workbook.paper.render import pdf_bytes
 from basinbook.workbook.recalculation.findings import (
@@ -35,10 +46,10 @@ from basinbook.workbook.recalculation.findings import (
     found_lines,
     has_findings,
     is_job,
-    keep_reasons,
+    reason_cells,
 )
 from basinbook.workbook.recalculation.named_values import NamedBook
-from basinbook.workbook.recalculation.recalc import Problem, recalculate, staleness
+from basinbook.workbook.recalculation.recalc import Key, Problem, recalculate, staleness
 
 if TYPE_CHECKING:
     from openpyxl.workbook.workbook import Workbook
@@ -57,6 +68,7 @@ class OrderFiles:
     email: Path
     to: str
     lines: int
+    order: Order
     notes: tuple[str, ...] = ()
 
 
@@ -67,38 +79,74 @@ def write_order(
     *,
     force: bool = False,
     accept: Mapping[str, str] | None = None,
+    again: bool = False,
+    record: bool = True,
 ) -> OrderFiles:
     """Write the order in workbook ``path`` into ``out_dir`` (default: beside the workbook).
 
     ``to`` stands in for the supplier's e-mail address on the sheet.  All three files are written
     or none.  ``accept`` has reasons for findings to look at, by name; they are kept in the
-    workbook.  Raises InputError for a workbook that can't be read, an order that can't be sent, a
-    finding in its way, a bad address, and files that exist when ``force`` is False.
+    workbook, and unless ``record`` is False so is the order, to which the next one is the
+    difference.  ``again`` sends all that is needed in place of the orders before.  Raises
+    InputError for a workbook that can't be read, an order that can't be sent or recorded, a
+    finding in its way, nothing to order, a bad address, and files that exist when ``force`` is
+    False.
     """
+    read = workbook_bytes(path)
     with temporary_folder() as scratch:
-        current, notes, doubtful = _recalculated(path, scratch)
+        typed = next_order_cells(open_workbook(path), path) if again else {}
+        current, stale, doubtful = _recalculated(path, scratch, typed)
         book = open_workbook(current)
         looks = sheet_looks(current, SHEET)
     _refuse_doubtful(doubtful, shown_cells(book, path))
-    return write_read_order(path, book, looks, to, out_dir, notes=notes, force=force, accept=accept)
+    recorded = record and keeps_orders(book)
+    if recorded:
+        check_recordable(path)
+    reasons = _reasons(book, path, accept or {})
+    files, content = _content(path, book, looks, to, out_dir, force=force)
+    order, xlsx = files.order, files.workbook
+    kept = reason_cells(book, reasons)
+    if recorded:
+        today = dt.datetime.now(tz=dt.UTC).date()
+        kept |= record_cells(book, order, files.to, content[xlsx], today)
+    # Before anything is sent: what is not kept would send nothing.
+    now = write_record(path, read, kept) if kept else None
+    try:
+        write_files(content, replace=force)
+    except InputError:
+        if now is not None:
+            write_file(path, read, replace=True, argument="workbook", unchanged=now)
+        raise
+    notes = _notes(path, stale, reasons, order if recorded else None, written=bool(kept))
+    if record and not recorded and is_job(NamedBook(book)):
+        notes += (f"{path.name} has no sheet of orders sent: this one is not recorded in it",)
+    return replace(files, notes=notes)
 
 
 def write_read_order(
-    path: Path,
-    book: Workbook,
-    looks: SheetLooks,
-    to: str | None = None,
-    out_dir: Path | None = None,
-    *,
-    notes: tuple[str, ...] = (),
-    force: bool = False,
-    accept: Mapping[str, str] | None = None,
+    path: Path, book: Workbook, looks: SheetLooks, out_dir: Path, *, force: bool = False
 ) -> OrderFiles:
     """Write the order in a workbook that is read already, and whose values are up to date.
 
-    path: where the workbook lies; looks: those of its order sheet. Otherwise as `write_order`.
+    path: where the workbook lies, in which nothing is recorded; looks: those of its order sheet.
+    Otherwise as `write_order`.
     """
-    reasons = _reasons(book, path, accept or {})
+    _reasons(book, path, {})
+    files, content = _content(path, book, looks, None, out_dir, force=force)
+    write_files(content, replace=force)
+    return files
+
+
+def _content(
+    path: Path,
+    book: Workbook,
+    looks: SheetLooks,
+    to: str | None,
+    out_dir: Path | None,
+    *,
+    force: bool,
+) -> tuple[OrderFiles, dict[Path, bytes]]:
+    """Return the files to write, and what goes into them."""
     order = read_order(book, path)
     address = _address(to, order)
     folder = path.parent if out_dir is None else out_dir
@@ -116,13 +164,37 @@ def write_read_order(
         address,
         [Attachment(xlsx.name, sheet, _XLSX), Attachment(pdf.name, printed, "application/pdf")],
     )
+    files = OrderFiles(xlsx, pdf, eml, address, len(order.lines), order)
+    return files, {xlsx: sheet, pdf: printed, eml: mail}
+
+
+def _notes(
+    path: Path,
+    stale: int,
+    reasons: Mapping[str, str],
+    recorded: Order | None,
+    *,
+    written: bool,
+) -> tuple[str, ...]:
+    """Return what the user should know of the workbook."""
+    notes = []
+    if stale:
+        cells = "1 cell was" if stale == 1 else f"{stale} cells were"
+        now = f"{path.name} is recalculated" if written else f"{path.name} is as it was"
+        how = "" if written else "; `basinbook recalc` brings it up to date"
+        notes.append(
+            f"{cells} not up to date: the order comes from a recalculated copy, and {now}{how}."
+        )
     if reasons:
-        # Before anything is sent: a reason that is not kept would send nothing.
-        keep_reasons(path, reasons)
         kept = ", ".join(reasons)
-        notes = (*notes, f"Sent all the same, the reason kept in {path.name}: {kept}")
-    write_files({xlsx: sheet, pdf: printed, eml: mail}, replace=force)
-    return OrderFiles(xlsx, pdf, eml, to=address, lines=len(order.lines), notes=notes)
+        notes.append(f"Sent all the same, the reason kept in {path.name}: {kept}")
+    if recorded is not None:
+        what = f", which {recorded.kind}," if recorded.kind else ""
+        notes.append(
+            f"Order {recorded.number}{what} is recorded on the sheet Ordered of {path.name}: the "
+            "next one is the difference to it. Was it not sent? Clear its rows there."
+        )
+    return tuple(notes)
 
 
 def _reasons(book: Workbook, path: Path, accept: Mapping[str, str]) -> dict[str, str]:
@@ -143,22 +215,20 @@ def _reasons(book: Workbook, path: Path, accept: Mapping[str, str]) -> dict[str,
     return {}
 
 
-def _recalculated(path: Path, scratch: Path) -> tuple[Path, tuple[str, ...], tuple[Problem, ...]]:
+def _recalculated(
+    path: Path, scratch: Path, typed: Mapping[Key, Value]
+) -> tuple[Path, int, tuple[Problem, ...]]:
     """Return the workbook to read: itself, or where it is stale a recalculated copy.
 
-    With it come notes for the user and the cells of the copy that could not be computed.
+    Into a copy goes what is typed. With it come how many cells were stale, and the cells of the
+    copy that could not be computed.
     """
     stale = staleness(path)
-    if not stale:
-        return path, (), ()
+    if not stale and not typed:
+        return path, 0, ()
     copy = scratch / f"copy{path.suffix}"
-    report = recalculate(path, out=copy)
-    cells = "1 cell was" if len(stale) == 1 else f"{len(stale)} cells were"
-    note = (
-        f"{cells} not up to date: the order comes from a recalculated copy, and {path.name} "
-        f"is as it was; `basinbook recalc` brings it up to date."
-    )
-    return copy, (note,), report.not_computed
+    report = recalculate(path, out=copy, typed=typed)
+    return copy, len(stale), report.not_computed
 
 
 def _refuse_doubtful(doubtful: tuple[Problem, ...], shown: tuple[Box, ...]) -> None:
@@ -201,7 +271,7 @@ def _mail(order: Order, to: str, attachments: list[Attachment]) -> bytes:
         sender_address = checked_address("Order_sender_email", sender_address)
     return draft(
         to=to,
-        subject=f"Order {order.number}: {order.job}",
+        subject=f"Order {order.number}{f' {order.kind}' if order.kind else ''}: {order.job}",
         body=mail_text(order, [attachment.name for attachment in attachments]),
         attachments=attachments,
         sender=order.fields["Order_sender"],
@@ -216,9 +286,10 @@ def mail_text(order: Order, attached: list[str]) -> str:
     text = [
         f"To {fields['Order_supplier']}",
         "",
-        f"Please find attached our order {fields['Order_number']} "
+        f"Please find attached our order {one_line(order.number)} "
         f"for {fields['Job_name']}{revision}:",
         *(f"  {name}" for name in attached),
+        *_kind_text(order),
         "",
         *(
             f"{label}: {fields[name]}"
@@ -237,6 +308,17 @@ def mail_text(order: Order, attached: list[str]) -> str:
         fields["Order_sender"],
     ]
     return "\n".join(text).rstrip() + "\n"
+
+
+def _kind_text(order: Order) -> list[str]:
+    """Return what the order is to those before; nothing for the first."""
+    if not order.kind:
+        return []
+    if order.kind.startswith(REPLACES):
+        told = "Please cancel what of the earlier order has not been delivered."
+    else:
+        told = "Only what has changed is listed; all else stays as ordered."
+    return ["", f"It {one_line(order.kind)}. {told}"]
 
 
 def _mail_line(number: int, line: OrderLine) -> str:

@@ -13,8 +13,10 @@ from basinbook.engine import kinds
 from basinbook.engine.buying.cheapest import cheapest, from_one_supplier
 from basinbook.engine.buying.model import Break, Need, Pack, Purchase, Supplier
 from basinbook.engine.errors import InputError
+from basinbook.engine.order_changes import ADD
 from basinbook.units import read
 from basinbook.workbook.file.open_workbook import named_cells
+from basinbook.workbook.order.record import split_change
 from basinbook.workbook.prices.offers import Offer, PriceBook, Terms
 from basinbook.workbook.recalculation.calculated import refuse_stale
 
@@ -45,17 +47,19 @@ class Bill:
 def wanted_of(path: Path, book: Workbook) -> list[Wanted]:
     """Return the lines of the order sheet of a job, whose workbook is read already.
 
-    Raises InputError where they are out of date.
+    Once something was ordered, they are those that add to it. Raises InputError
+    where they are out of date.
     """
     if _LINES not in book.defined_names:
         raise InputError("job", str(path), "it has no order lines; give a job's workbook")
     refuse_stale(path, book, [_LINES], "job")
     found = []
     for _, item, name, quantity, unit, _ in named_cells(book, _LINES):
+        word, own = split_change(str(item or ""))
+        if word not in ("", ADD):
+            continue
         if isinstance(quantity, (int, float)) and not isinstance(quantity, bool) and quantity:
-            found.append(
-                Wanted(str(item or ""), str(name or ""), Decimal(str(quantity)), str(unit or ""))
-            )
+            found.append(Wanted(own, str(name or ""), Decimal(str(quantity)), str(unit or "")))
     if not found:
         raise InputError("job", str(path), "nothing is ordered; see its sheets Order and Findings")
     return found

@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING, Final
 from basinbook.engine.errors import InputError
 from basinbook.engine.findings.listing import FINDINGS
 from basinbook.engine.findings.model import GRADES, LOOK, STOPS
-from basinbook.workbook.file.open_workbook import named_places, open_workbook
+from basinbook.evaluation.book import Value
+from basinbook.workbook.file.open_workbook import named_places
 from basinbook.workbook.recalculation.named_values import Named, NamedValues
-from basinbook.workbook.recalculation.recalc import Key, calculated, recalculate
+from basinbook.workbook.recalculation.recalc import Key, calculated
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -127,14 +128,15 @@ def _complaint(line: FoundLine) -> str:
     return f"{said}{limit}; {line.place or line.cell})"
 
 
-def keep_reasons(path: Path, reasons: Mapping[str, str]) -> None:
-    """Type reasons into the workbook's table of them, and recalculate it.
+def reason_cells(book: Workbook, reasons: Mapping[str, str]) -> dict[Key, Value]:
+    """Return what to type where to keep reasons in the workbook's table of them.
 
     A reason that stands there already for the same finding is replaced. Raises InputError where
     the table is full.
     """
-    book = open_workbook(path)
-    typed: dict[Key, str | None] = {}
+    typed: dict[Key, Value] = {}
+    if not reasons:
+        return typed
     places = {key: _cells(book, f"Accepted_{key}") for key in ("finding", "reason", "by")}
     taken = [book[sheet][cell].value for sheet, cell in places["finding"]]
     today = dt.datetime.now(tz=dt.UTC).date().isoformat()
@@ -147,7 +149,7 @@ def keep_reasons(path: Path, reasons: Mapping[str, str]) -> None:
         typed[places["finding"][row]] = name
         typed[places["reason"][row]] = reason
         typed[places["by"][row]] = f"with the order, {today}"
-    recalculate(path, typed=typed)
+    return typed
 
 
 def _cells(book: Workbook, name: str) -> list[Key]:

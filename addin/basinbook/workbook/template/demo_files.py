@@ -58,7 +58,7 @@ def _made(work: Path, folder: Path) -> str:
     report = make_workbook(path, "us", DEMO_US)
     # Read once, and up to date, since it was calculated a line above.
     book = open_workbook(path)
-    order = write_read_order(path, book, sheet_looks(path, SHEET), out_dir=work / "order")
+    order = write_read_order(path, book, sheet_looks(path, SHEET), work / "order")
     spec, title, outfit = drawing_inputs_of(book, path)
     layout = solve(spec)
     drawings = write_drawings(layout, title, outfit, work / "drawings")

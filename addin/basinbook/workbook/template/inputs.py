@@ -30,9 +30,9 @@ LAYOUT: Final = tuple(
 )
 
 _JOB, _WATER, _LOSSES, _SIZES = "Job", "Water", "Losses and loads", "Sizes"
-_RANGES, _QUOTE, _ORDER = "Ranges", "Quote", "Order"
 FRONT: Final = "Basin"
 """The sheet of the few inputs that a price hangs on first."""
+_RANGES, _QUOTE, _ORDER, _ORDERED = "Ranges", "Quote", "Order", "Ordered"
 PARTICULARS: Final = "Job"
 CHOSEN: Final = "Materials chosen"
 WATER_PARTS: Final = "Water effect and parts"
@@ -55,6 +55,7 @@ QUOTE_WORDS: Final = "Words at the start and at the end"
 QUOTE_OFFERS: Final = "Options side by side"
 QUOTE_ACCEPTED: Final = "Accepted"
 ORDER: Final = "Order"
+ORDERED: Final = "Next order"
 
 # People, hours, beads; and amounts of money.
 _MOST: Final = 100
@@ -1041,6 +1042,19 @@ _INPUTS: Final[tuple[Input, ...]] = (
         Input("From", _TEXT, named="Order_sender"),
         Input("From e-mail", _TEXT, named="Order_sender_email"),
         Input("Deliver to", _TEXT, named="Order_deliver_to"),
+    ),
+    *_of(
+        _ORDERED,
+        ORDERED,
+        Input(
+            "The next order says",
+            _TEXT,
+            "changes only",
+            "changes only",
+            "All anew: it takes the place of the orders before, whose rest is to be cancelled",
+            choices=("changes only", "all anew"),
+            named="Order_next",
+        ),
     ),
 )
 

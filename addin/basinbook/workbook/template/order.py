@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from basinbook.engine.cautions import LOCAL, caution
+from basinbook.engine.order_changes import ADD
 from basinbook.workbook.template import style
 from basinbook.workbook.template.estimate import QUANTITY, Ordered
 from basinbook.workbook.template.formulas import COMPLETE, STOPS_SOMETHING
 from basinbook.workbook.template.input_cells import put_cell
 from basinbook.workbook.template.inputs import ORDER, inputs_of
+from basinbook.workbook.template.ordered import ANEW, ORDERS_SENT, put_changes
 from basinbook.workbook.template.sheet_writer import Area, Template
 
 
 def add_order(template: Template, lines: list[Ordered]) -> None:
-    """Add the sheet; its lines follow the estimate's order quantities."""
+    """Add the sheet; its lines follow the estimate's order quantities.
+
+    Once something was ordered, they are the differences to it.
+    """
     sheet = template.sheet("Order", [7, 18, 34, 12, 11, 36], pages=1)
     sheet.title("Order", message=False)
     rows = sheet.rows(2)
@@ -34,24 +39,29 @@ def add_order(template: Template, lines: list[Ordered]) -> None:
         sheet.put(f"D{row}", None, style.INPUT_TEXT)
     row = rows.next()
     sheet.merge(f"A{row}:F{row}")
-    not_sent = f'=IFERROR(IF({STOPS_SOMETHING},"NOT TO BE SENT: see the Findings sheet",""),"")'
-    sheet.put(f"A{row}", not_sent, style.STRONG)
+    known, columns = _ordered(template, lines)
+    numbers, *whole = (str(area) for area in columns)
+    changed = put_changes(template, columns[1:5], known, len(lines))
+    sheet.put(f"A{row}", _what_it_is(changed.cell(1, 1)), style.STRONG)
     head = rows.next()
     heads = ("Line", "Item", "Description", "Quantity", "Unit", "Note")
     sheet.row(head, "A", heads, style.HEAD)
     sheet.height(head, 20)
-    numbers, *columns = (str(area) for area in _ordered(template, lines))
     places = rows.take(len(lines))
     for number, row in enumerate(places, start=1):
+        differences = _difference(number, changed, (whole[1], whole[4]))
         there = f"COUNT({numbers})>={number}"
-        sheet.put(f"A{row}", f'=IF({there},{number},"")', style.BOX_NUMBER)
-        for letter, column in zip(sheet.letters[1:], columns, strict=True):
-            quantity = letter == "D"
+        all_lines = (
+            f'IF({there},{number},"")',
+            *(f'IF({there},INDEX({one},MATCH({number},{numbers},0)),"")' for one in whole),
+        )
+        for letter, one, difference in zip(sheet.letters, all_lines, differences, strict=True):
+            amount = letter in "AD"
             sheet.put(
                 f"{letter}{row}",
-                f'=IF({there},INDEX({column},MATCH({number},{numbers},0)),"")',
-                style.BOX_NUMBER if quantity else style.BOX,
-                number_format=QUANTITY if quantity else "",
+                f"=IF(N({ORDERS_SENT})>0,{difference},{one})",
+                style.BOX_NUMBER if amount else style.BOX,
+                number_format=QUANTITY if letter == "D" else "",
             )
     sheet.name("Order_lines", f"$A${places[0]}:$F${places[-1]}")
     row = rows.next(gap=1)
@@ -71,13 +81,57 @@ def add_order(template: Template, lines: list[Ordered]) -> None:
     sheet.finish(f"A1:{sheet.last}{row}", freeze=f"A{head + 1}", titles=f"{head - 1}:{head}")
 
 
-def _ordered(template: Template, lines: list[Ordered]) -> list[Area]:
-    """Number the lines that are ordered, and return the columns that the sheet picks them from.
+def _what_it_is(first_change: str) -> str:
+    """Return the formula of the line over the lines: why it can't be sent, or what it changes."""
+    told = (
+        f'"Order "&Order_this_number&" "&Order_this_kind&": "&IF({ANEW},"it is all that is needed '
+        'now; please cancel what of the other has not been delivered","only what has changed is '
+        'listed, all else stays as ordered")'
+    )
+    nothing = f'IF({first_change}="","Nothing to order: all that is needed was ordered",{told})'
+    later = f'IF(N({ORDERS_SENT})=0,"",IF(Order_this_kind="","",{nothing}))'
+    stopped = '"NOT TO BE SENT: see the Findings sheet"'
+    return f'=IFERROR(IF({STOPS_SOMETHING},{stopped},{later}),"")'
+
+
+def _difference(number: int, changed: Area, notes: tuple[str, str]) -> tuple[str, ...]:
+    """Return formula texts of a line that says what to add to an order, or to take off it.
+
+    notes: columns of descriptions, and of the notes that belong to them. A quantity that has no
+    room is a word, which is not sent. An order anew needs no word for what it wants.
+    """
+    item, description, unit, needed, ordered, change, back, word = (
+        changed.cell(number, column) for column in range(1, 9)
+    )
+
+    def there(text: str) -> str:
+        return f'IF({item}="","",{text})'
+
+    plain = f'AND({ANEW},{word}="{ADD}")'
+    note = f'IFERROR(INDEX({notes[1]},MATCH({description},{notes[0]},0))&"","")'
+    told = (
+        f'IF(AND({plain},N({ordered})=0),"",IF({note}="","","; ")&{needed}&" in all, "&{ordered}&'
+        f'IF({plain}," there"," ordered before")&IF(N({back})>0,"; "&{back}&" for return",""))'
+    )
+    return (
+        there(str(number)),
+        there(f'IF({plain},"",UPPER(LEFT({word},1))&MID({word},2,9)&": ")&{item}'),
+        there(description),
+        there(f'IF({change}="","no room",ABS({change}))'),
+        there(unit),
+        there(f"{note}&{told}"),
+    )
+
+
+def _ordered(template: Template, lines: list[Ordered]) -> tuple[str, list[Area]]:
+    """Number the lines that are needed, and return the columns that the sheet picks them from.
+
+    With them comes formula text that is true where they are whole.
 
     An order is whole or blank: no line is left out because its quantity isn't known.
     """
-    first, last = lines[0].known, lines[-1].known.rpartition("!")[2]
-    all_known = f'AND(Order_problem="{COMPLETE}",COUNT({first}:{last})={len(lines)})'
+    top, bottom = lines[0].known, lines[-1].known.rpartition("!")[2]
+    all_known = f'AND(Order_problem="{COMPLETE}",COUNT({top}:{bottom})={len(lines)})'
     rows = []
     for line in lines:
         nothing = f"OR(NOT(IFERROR({all_known},FALSE)),N({line.quantity})=0)"
@@ -96,4 +150,13 @@ def _ordered(template: Template, lines: list[Ordered]) -> list[Area]:
                 ),
             )
         )
-    return template.block(("Order line", "Item", "Description", "Quantity", "Unit", "Note"), rows)
+    columns = template.block(
+        ("Order line", "Item", "Description", "Quantity", "Unit", "Note"), rows
+    )
+    first, last = columns[0], columns[-1]
+    template.name(
+        "Order_needed",
+        template.working,
+        f"${first.letters[0]}${first.first}:${last.letters[0]}${last.last}",
+    )
+    return all_known, columns

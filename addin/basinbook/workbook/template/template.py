@@ -19,6 +19,7 @@ from basinbook.workbook.template.loads import add_losses_and_loads
 from basinbook.workbook.template.materials import add_materials
 from basinbook.workbook.template.options import add_options
 from basinbook.workbook.template.order import add_order
+from basinbook.workbook.template.ordered import add_ordered
 from basinbook.workbook.template.outfit import add_outfit
 from basinbook.workbook.template.pumps import add_pump_and_pipe
 from basinbook.workbook.template.quote import add_quote
@@ -68,6 +69,7 @@ def built_template(system: str, more_rows: Mapping[tuple[str, str], int] | None 
     add_sizes(template)
     add_quote(template)
     add_order(template, estimate.ordered)
+    add_ordered(template)
     add_setting_plan(template)
     add_pieces(template)
     add_cuts(template)
