@@ -7,13 +7,16 @@ from typing import Any
 
 import openpyxl
 import pytest
+from openpyxl.utils.cell import coordinate_to_tuple
 
 from basinbook.workbook.file.package import open_package, picture_parts
 from basinbook.workbook.recalculation.redraw import redraw
-from basinbook.workbook.template.inputs import BY_NAME, FRONT, ON_FRONT
+from basinbook.workbook.template.input_cells import IDLE
+from basinbook.workbook.template.inputs import BY_NAME, FRONT, INPUTS, ON_FRONT
 from workbook.edited import Edited
 from workbook.places import SYSTEMS, place
 
+UNREAD = ("Options", "Ranges", "Sizes", "Pieces", "Cautions")
 # All that is typed: nothing where the start serves.
 TYPED: dict[str, dict[str, Any]] = {
     "us": {
@@ -47,8 +50,7 @@ def test_at_most_ten_cells_are_typed_on_the_front_sheet(blanks: dict[str, Path])
 
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_the_front_sheet_alone_makes_a_job(blanks: dict[str, Path], system: str) -> None:
-    edited = Edited(blanks[system])
-    edited.unread = frozenset(("Options", "Ranges", "Sizes", "Pieces", "Losses and loads"))
+    edited = Edited(blanks[system], UNREAD)
     assert set(TYPED[system]) <= set(ON_FRONT)
     typed = edited.cells(TYPED[system])
     values = {**edited.start, **typed, **edited.after(typed)}
@@ -83,3 +85,47 @@ def test_the_front_sheet_alone_makes_a_job(blanks: dict[str, Path], system: str)
     front = picture_parts(open_package(blanks[system]))[FRONT]
     assert len(set(drawn.values())) == len(drawn) == 7
     assert len(drawn[front]) > 5000
+
+
+def test_what_is_not_in_the_job_is_grey_and_says_what_it_hangs_on(blanks: dict[str, Path]) -> None:
+    edited = Edited(blanks["us"], UNREAD)
+    hung = [given for given in INPUTS if given.when]
+    assert len(hung) > 60
+    for given in hung:
+        for name in (one for when in given.when for one in when.split(" or ")):
+            assert name in edited.book.defined_names, given.name
+    sides = {
+        "nothing": {"Cap": None},
+        "all": {
+            "Columns": 2, "Second_wall": "yes", "Spill_kind": "notch", "Pump": "Pump 500",
+            "Access_gap": 18, "Pipe_opening": 4, "Courses_on_edge": "2", "Light": "a light",
+        },
+    }  # fmt: skip
+    notes: dict[str, dict[str, str]] = {}
+    for side, typed in sides.items():
+        changed = edited.cells(typed)
+        values = {**edited.start, **changed, **edited.after(changed)}
+        for given in hung:
+            sheet, at = edited.cell(given.name)
+            row = coordinate_to_tuple(at)[0]
+            said = {str(values.get((sheet, f"{letter}{row}"), "")) for letter in "DE"}
+            idle = [text for text in said if text.startswith(IDLE)]
+            notes.setdefault(given.name, {})[side] = idle[0] if idle else ""
+            look = edited.book[sheet].conditional_formatting
+            assert any(str(one.sqref).startswith(f"A{row}:") for one in look), given.name
+    for name in ("Pipe_space", "Access_gap_position", "Column_courses", "Column_cap", "Pipe"):
+        assert notes[name]["nothing"].startswith(IDLE), name
+        assert notes[name]["all"] == "", name
+    assert notes["Pipe_space"]["nothing"] == f"{IDLE}: see Second wall on the Basin sheet"
+    assert notes["Pump"]["nothing"] == f"{IDLE}: see Water effect"
+    assert notes["Opening_2_course"]["all"] == f"{IDLE}: see Opening 2 width"
+    assert notes["Cap_corners"] == {"nothing": f"{IDLE}: see Cap on the Basin sheet", "all": ""}
+
+
+def test_each_sheet_says_what_to_do_there(blanks: dict[str, Path]) -> None:
+    """But for what supplier and client see, and the drawings, which fill their pages."""
+    book = openpyxl.load_workbook(blanks["us"])
+    for sheet in book.worksheets:
+        if sheet.sheet_state == "visible" and sheet.title not in ("Order", "Quote", "Drawings"):
+            head = [str(cell.value or "") for row in sheet["A2:A4"] for cell in row]
+            assert any(len(text) > 40 and text.count(" ") > 6 for text in head), sheet.title

@@ -135,6 +135,8 @@ def test_all_that_was_typed_is_carried_over(
                 name == "Adhesive_waste" and version_of(path) < 3
             ):  # what was added is a share lost today
                 was = was / (1 + was)
+            if was == "":  # a formula's, where something is typed today
+                was = None
             assert new.value(at) == was, name
             assert type(new.value(at)) is type(was), name
     assert typed > 100

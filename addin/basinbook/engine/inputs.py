@@ -25,7 +25,8 @@ class Input:
     of what they belong to. Allowed values are ``choices``, or the names in the table ``rows_of``.
     A blank means ``default`` (SI, or None for "not given") unless the input is ``required``.
     ``named`` is its cell's name where the label does not give it; ``per`` follows the unit, or
-    stands for one.
+    stands for one. ``when``: cells that all must have something for this input to count, or one of
+    several with " or " between them; 0, no and none are nothing.
     """
 
     label: str
@@ -45,6 +46,7 @@ class Input:
     named: str = ""
     per: str = ""
     percent: bool = False
+    when: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:

@@ -70,15 +70,25 @@ GROUPS: Final = (
 )
 
 
+def _there(number: int) -> tuple[str, ...]:
+    """Return what there must be for the other inputs of an opening to have an effect."""
+    return (f"Opening_{number}_width",)
+
+
+def _of(opening: str) -> tuple[str, ...]:
+    """Return the same by what the opening is called on the sheet."""
+    return ("Pipe_opening",) if opening == "Pipe opening" else _there(int(opening.split()[1]))
+
+
 def _opening_rows(group: str, opening: str) -> Any:
     help = "Courses of its wall that it is high; blank for 1"
-    return _count(group, f"{opening} courses high", help, 1, 40, default=1)
+    return _count(group, f"{opening} courses high", help, 1, 40, default=1, when=_of(opening))
 
 
 def _lintel(group: str, opening: str) -> Any:
     help = "From the Materials sheet; blank for a whole block over the opening"
     label = f"{opening} lintel"
-    return _field(group, label, kinds.TEXT, help, "", rows_of="Lintels")
+    return _field(group, label, kinds.TEXT, help, "", rows_of="Lintels", when=_of(opening))
 
 
 def _lintel_length(group: str, opening: str) -> Any:
@@ -93,7 +103,7 @@ def _lintel_height(group: str, opening: str) -> Any:
 
 def _opening_wall(number: int) -> Any:
     help = "Wall that it is left in; blank for back"
-    return _choice(OPENINGS, f"Opening {number} wall", help, OPENING_WALLS)
+    return _choice(OPENINGS, f"Opening {number} wall", help, OPENING_WALLS, when=_there(number))
 
 
 def _opening_width(number: int) -> Any:
@@ -103,7 +113,7 @@ def _opening_width(number: int) -> Any:
 
 def _opening_course(number: int) -> Any:
     help = "Its lowest course; blank for the first"
-    return _count(OPENINGS, f"Opening {number} course", help, 1, 40, default=1)
+    return _count(OPENINGS, f"Opening {number} course", help, 1, 40, default=1, when=_there(number))
 
 
 def _opening_offset(number: int) -> Any:
@@ -111,12 +121,14 @@ def _opening_offset(number: int) -> Any:
         "Its middle from the inside left (of a side wall: front) corner, of the second wall from "
         "its left end; blank: the centre, or nearly"
     )
-    return _length(OPENINGS, f"Opening {number} position", help, 0.0, 20.0, default=None)
+    return _length(
+        OPENINGS, f"Opening {number} position", help, 0.0, 20.0, default=None, when=_there(number)
+    )
 
 
 def _opening_use(number: int) -> Any:
     help = "What goes through, such as spillway, second pipe or cable"
-    return _field(OPENINGS, f"Opening {number} for", kinds.TEXT, help, "")
+    return _field(OPENINGS, f"Opening {number} for", kinds.TEXT, help, "", when=_there(number))
 
 
 def _money(label: str, help: str) -> Any:
@@ -217,12 +229,14 @@ class BasinSpec(LookSpec, ColumnSpec):
         "Walls on edge",
         "Which walls the courses on edge run in; blank for all",
         EDGE_WALLS,
+        when=("Courses_on_edge or Pattern_of_courses",),
     )
     edge_doubled: str = _choice(
         ON_EDGE,
         "Edge blocks doubled",
         "Two on-edge blocks, one behind the other, to make up the thickness; blank for no",
         YES_NO,
+        when=("Courses_on_edge or Pattern_of_courses",),
     )
     edge_leaves: str = _choice(
         ON_EDGE,
@@ -230,6 +244,7 @@ class BasinSpec(LookSpec, ColumnSpec):
         "Doubled blocks on edge turn a corner both together, or leaf by leaf with a run of their "
         "own each; blank for together",
         LEAVES,
+        when=("Courses_on_edge or Pattern_of_courses", "Edge_blocks_doubled"),
     )
     liner_gap: float = _length(
         ON_EDGE,
@@ -239,6 +254,7 @@ class BasinSpec(LookSpec, ColumnSpec):
         0.0,
         0.03,
         default=0.0,
+        when=("Courses_on_edge or Pattern_of_courses", "Edge_blocks_doubled"),
     )
     cap_length: float = _length(
         CAPS, "Cap length", "Length of a wall cap; 0 or blank for no caps", 0.0, 1.5, default=0.0
@@ -250,7 +266,11 @@ class BasinSpec(LookSpec, ColumnSpec):
         CAPS, "Cap height", "Thickness of a wall cap", 0.0, 0.4, default=0.0
     )
     cap_corner: str = _choice(
-        CAPS, "Cap corners", "How caps meet at a corner; blank for butted", CAP_CORNERS
+        CAPS,
+        "Cap corners",
+        "How caps meet at a corner; blank for butted",
+        CAP_CORNERS,
+        when=("Cap",),
     )
     cap_overhang: float | None = _length(
         CAPS,
@@ -259,6 +279,7 @@ class BasinSpec(LookSpec, ColumnSpec):
         0.0,
         0.3,
         default=None,
+        when=("Cap",),
     )
     cap_overhang_least: float | None = _length(
         CAPS,
@@ -268,6 +289,7 @@ class BasinSpec(LookSpec, ColumnSpec):
         0.0,
         0.3,
         default=None,
+        when=("Cap",),
     )
     cap_overhang_greatest: float | None = _length(
         CAPS,
@@ -276,6 +298,7 @@ class BasinSpec(LookSpec, ColumnSpec):
         0.0,
         0.3,
         default=None,
+        when=("Cap",),
     )
     cap_joints: str = _choice(
         CAPS,
@@ -283,12 +306,14 @@ class BasinSpec(LookSpec, ColumnSpec):
         "Whether joints of caps keep 1/4 in (6 mm) off joints of the course below; blank: as they "
         "fall",
         CAP_JOINTS,
+        when=("Cap",),
     )
     cap_short_edge: str = _choice(
         CAPS,
         "Shortest piece of a mitred cap",
         "Where it is measured; blank for in the middle",
         CAP_SHORT_EDGES,
+        when=("Cap",),
     )
     cap_gaps: str = _choice(
         CAPS,
@@ -296,6 +321,7 @@ class BasinSpec(LookSpec, ColumnSpec):
         "Over an access gap of full height and a pipe opening in the top course; blank: as they "
         "fall",
         CAP_GAPS,
+        when=("Cap",),
     )
     cap_bearing: float = _length(
         CAPS,
@@ -304,12 +330,14 @@ class BasinSpec(LookSpec, ColumnSpec):
         0.0,
         0.5,
         default=0.0,
+        when=("Cap",),
     )
     service_cap: str = _choice(
         CAPS,
         "Service cap",
         "A cap that is not glued, to be lifted off for service; blank for none",
         SERVICE_CAPS,
+        when=("Cap",),
     )
     service_cap_offset: float | None = _length(
         CAPS,
@@ -318,6 +346,7 @@ class BasinSpec(LookSpec, ColumnSpec):
         0.0,
         15.0,
         default=None,
+        when=("Cap", "Service_cap"),
     )
     columns: int = _count(
         COLUMNS,
@@ -335,12 +364,14 @@ class BasinSpec(LookSpec, ColumnSpec):
         0,
         60,
         default=0,
+        when=("Columns",),
     )
     column_core: str = _choice(
         COLUMNS,
         "Column core",
         "A hollow middle for pipe or cable: four blocks a course round a core; blank for yes",
         ("yes", "no"),
+        when=("Columns",),
     )
     column_cap_side: float = _length(
         COLUMNS, "Column cap side", "Side of a square column cap; 0 for none", 0.0, 1.5, default=0.0
@@ -362,6 +393,7 @@ class BasinSpec(LookSpec, ColumnSpec):
         1.0,
         default=4 * INCH,
         start=(4, 100),
+        when=("Second_wall",),
     )
     second_wall_courses: int = _count(
         SECOND_WALL,
@@ -370,12 +402,14 @@ class BasinSpec(LookSpec, ColumnSpec):
         0,
         40,
         default=0,
+        when=("Second_wall",),
     )
     second_wall_returns: str = _choice(
         SECOND_WALL,
         "Second wall returns",
         "Ends of the pipe space that are closed with block; blank for both",
         RETURNS,
+        when=("Second_wall",),
     )
     access_width: float = _length(
         SECOND_WALL,
@@ -384,6 +418,7 @@ class BasinSpec(LookSpec, ColumnSpec):
         0.0,
         2.0,
         default=0.0,
+        when=("Second_wall",),
     )
     access_offset: float | None = _length(
         SECOND_WALL,
@@ -392,6 +427,7 @@ class BasinSpec(LookSpec, ColumnSpec):
         0.0,
         20.0,
         default=None,
+        when=("Second_wall", "Access_gap"),
     )
     access_courses: int = _count(
         SECOND_WALL,
@@ -400,6 +436,7 @@ class BasinSpec(LookSpec, ColumnSpec):
         0,
         40,
         default=0,
+        when=("Second_wall", "Access_gap"),
     )
     opening_width: float = _length(
         OPENING,
@@ -417,6 +454,7 @@ class BasinSpec(LookSpec, ColumnSpec):
         40,
         default=1,
         start=1,
+        when=("Pipe_opening",),
     )
     opening_offset: float | None = _length(
         OPENING,
@@ -425,6 +463,7 @@ class BasinSpec(LookSpec, ColumnSpec):
         0.0,
         15.0,
         default=None,
+        when=("Pipe_opening",),
     )
     opening_rows: int = _opening_rows(OPENING, "Pipe opening")
     opening_lintel: str = _lintel(OPENING, "Pipe opening")
@@ -462,12 +501,14 @@ class BasinSpec(LookSpec, ColumnSpec):
         "Turned blocks in basin walls",
         "Whole blocks laid across the back wall, which reach into the pipe space; blank for none",
         TURNED_BLOCKS,
+        when=("Second_wall",),
     )
     turned_second: str = _choice(
         TURNED,
         "Turned blocks in second wall",
         "Whole blocks laid across the second wall, which reach into the pipe space; blank for none",
         TURNED_BLOCKS,
+        when=("Second_wall",),
     )
     turned_every: int = _count(
         TURNED,
@@ -477,6 +518,7 @@ class BasinSpec(LookSpec, ColumnSpec):
         40,
         default=2,
         start=2,
+        when=("Second_wall", "Turned_blocks_in_basin_walls or Turned_blocks_in_second_wall"),
     )
     aim: str = _choice(
         AIM,
@@ -510,6 +552,7 @@ class BasinSpec(LookSpec, ColumnSpec):
         0.2,
         15.0,
         default=0.0,
+        when=("Courses_laid",),
     )
     laid_width: float = _length(
         STANDING,
@@ -518,6 +561,7 @@ class BasinSpec(LookSpec, ColumnSpec):
         0.2,
         15.0,
         default=0.0,
+        when=("Courses_laid",),
     )
     broken: str = _field(
         STANDING,
@@ -525,6 +569,7 @@ class BasinSpec(LookSpec, ColumnSpec):
         kinds.TEXT,
         "Course and number of each on the drawings, such as 2/14, 3/5: cut again; blank for none",
         "",
+        when=("Courses_laid",),
     )
 
 

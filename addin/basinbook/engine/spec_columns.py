@@ -36,12 +36,28 @@ def _at(number: int) -> Any:
         "Its middle from the inside left corner, by a side wall from the inside front corner; "
         "blank: by the pipe opening, else the wall's middle"
     )
-    return length_field(WALL_COLUMN, f"Wall column {number} position", help, 0.0, 15.0, None)
+    return length_field(
+        WALL_COLUMN,
+        f"Wall column {number} position",
+        help,
+        0.0,
+        15.0,
+        None,
+        when=(f"Wall_column_{number}",),
+    )
 
 
 def _rows(number: int) -> Any:
     help = "Courses of block in it; needed where it stands"
-    return count_field(WALL_COLUMN, f"Wall column {number} courses", help, 0, 60, 0)
+    return count_field(
+        WALL_COLUMN,
+        f"Wall column {number} courses",
+        help,
+        0,
+        60,
+        0,
+        when=(f"Wall_column_{number}",),
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,12 +78,14 @@ class ColumnSpec:
         "Wall columns laid",
         "How the blocks of wall columns lie; on end makes the narrowest; blank for flat",
         LAID,
+        when=("Wall_column_1 or Wall_column_2 or Wall_column_3",),
     )
     wall_column_core: str = choice_field(
         WALL_COLUMN,
         "Wall column core",
         "Four blocks a course round a core, which the pipe needs, or two without; blank for yes",
         ("yes", "no"),
+        when=("Wall_column_1 or Wall_column_2 or Wall_column_3",),
     )
     wall_column_reach: float | None = length_field(
         WALL_COLUMN,
@@ -77,6 +95,7 @@ class ColumnSpec:
         0.0,
         0.3,
         None,
+        when=("Wall_column_1 or Wall_column_2 or Wall_column_3",),
     )
     column_pipe: str = choice_field(
         WALL_COLUMN,
@@ -84,6 +103,7 @@ class ColumnSpec:
         "How the pipe in its core leaves it: up through the cap to a bowl, or out at the front to "
         "a spillway; blank for none",
         COLUMN_PIPES,
+        when=("Wall_column_1",),
     )
     column_pipe_course: int = count_field(
         WALL_COLUMN,
@@ -93,6 +113,7 @@ class ColumnSpec:
         0,
         60,
         0,
+        when=("Wall_column_1", "Pipe_in_wall_column_1"),
     )
     column_pipe_size: float = length_field(
         WALL_COLUMN,
@@ -102,6 +123,7 @@ class ColumnSpec:
         0.3,
         1.315 * 0.0254,
         ("1.315", 33.4),
+        when=("Wall_column_1", "Pipe_in_wall_column_1"),
     )
     column_gap: float = length_field(
         WALL_COLUMN,
@@ -110,6 +132,7 @@ class ColumnSpec:
         0.0,
         0.6,
         0.0,
+        when=("Wall_column_1", "Pipe_in_wall_column_1"),
     )
     column_cap_of: str = choice_field(
         WALL_COLUMN,
@@ -117,6 +140,7 @@ class ColumnSpec:
         "One piece, or a square of several wall caps or blocks, of all columns; blank for one "
         "piece",
         COLUMN_CAPS,
+        when=("Columns or Wall_column_1 or Wall_column_2 or Wall_column_3",),
     )
     column_cap_overhang: float | None = length_field(
         WALL_COLUMN,
@@ -125,4 +149,5 @@ class ColumnSpec:
         0.0,
         0.3,
         None,
+        when=("Columns or Wall_column_1 or Wall_column_2 or Wall_column_3",),
     )

@@ -38,26 +38,33 @@ def length_field(
     high: float,
     default: object = MISSING,
     start: tuple[object, object] = (None, None),
+    when: tuple[str, ...] = (),
 ) -> Any:
     """Return a field for a length [m]; start: what new US and metric workbooks have there."""
     us, metric = start
-    return spec_field(
-        group, label, kinds.LENGTH, help, default, low=low, high=high, us=us, metric=metric
-    )
+    given = {"low": low, "high": high, "us": us, "metric": metric, "when": when}
+    return spec_field(group, label, kinds.LENGTH, help, default, **given)
 
 
 def count_field(
-    group: str, label: str, help: str, low: int, high: int, default: int, start: int | None = None
+    group: str,
+    label: str,
+    help: str,
+    low: int,
+    high: int,
+    default: int,
+    start: int | None = None,
+    when: tuple[str, ...] = (),
 ) -> Any:
     """Return a field for a number of things."""
-    return spec_field(
-        group, label, kinds.COUNT, help, default, low=low, high=high, us=start, metric=start
-    )
+    given = {"low": low, "high": high, "us": start, "metric": start, "when": when}
+    return spec_field(group, label, kinds.COUNT, help, default, **given)
 
 
-def choice_field(group: str, label: str, help: str, choices: tuple[str, ...]) -> Any:
+def choice_field(
+    group: str, label: str, help: str, choices: tuple[str, ...], when: tuple[str, ...] = ()
+) -> Any:
     """Return a field for one of some words, the first where it is blank."""
     first = choices[0]
-    return spec_field(
-        group, label, kinds.CHOICE, help, first, choices=choices, us=first, metric=first
-    )
+    given = {"choices": choices, "us": first, "metric": first, "when": when}
+    return spec_field(group, label, kinds.CHOICE, help, first, **given)

@@ -34,12 +34,16 @@ def _start(which: str) -> Any:
 
 def _place_wall(number: int) -> Any:
     help = "Wall that the block on edge stands in; blank for front"
-    return choice_field(MIXED, f"Place {number} wall", help, PLACE_WALLS)
+    return choice_field(
+        MIXED, f"Place {number} wall", help, PLACE_WALLS, when=(f"Place_{number}_middle",)
+    )
 
 
 def _place_courses(number: int) -> Any:
     help = "Numbers of mixed courses, such as 2 or 2, 4; blank for all of them"
-    return spec_field(MIXED, f"Place {number} courses", kinds.TEXT, help, "")
+    return spec_field(
+        MIXED, f"Place {number} courses", kinds.TEXT, help, "", when=(f"Place_{number}_middle",)
+    )
 
 
 def _place_middle(number: int) -> Any:
@@ -86,18 +90,21 @@ class LookSpec:
         0,
         20,
         default=0,
+        when=("Mixed_courses or Pattern_of_courses",),
     )
     mixed_walls: str = choice_field(
         MIXED,
         "Walls evenly spaced",
         "Walls that have them evenly spaced; blank for all",
         ("all", "front", "back", "sides", "front and back"),
+        when=("Mixed_courses or Pattern_of_courses",),
     )
     mixed_mirrored: str = choice_field(
         MIXED,
         "Places mirrored",
         "Typed places again as mirrored about the wall's middle; blank for no",
         ("no", "yes"),
+        when=("Mixed_courses or Pattern_of_courses",),
     )
     place_1_wall: str = _place_wall(1)
     place_1_courses: str = _place_courses(1)

@@ -105,7 +105,10 @@ _TEST_HEADS = ("Test", "What is wanted", "", "", "Date, initials", "Result", "Re
 def add_checks(template: Template) -> None:
     """Add the sheet."""
     sheet = template.sheet("Checks", [30, 16, 7, 12, 14, 12, 38], scale=70)
-    sheet.title("Check sheet")
+    sheet.title(
+        "Check sheet",
+        "To print and take along: measure as the work goes on, write beside the target, and sign.",
+    )
     rows = sheet.rows(4)
     rows.section("Sizes", gap=0)
     sheet.row(rows.next(), "A", _HEADS, style.HEAD)

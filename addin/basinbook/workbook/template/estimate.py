@@ -93,7 +93,10 @@ class Estimate(NamedTuple):
 def add_estimate(template: Template) -> Estimate:
     """Add the sheet and return what the order sheet and the options need of it."""
     sheet = template.sheet("Estimate", [17, 33, 11, 10, 10, 11, 10, 9, 11, 13], pages=1)
-    sheet.title("Estimate")
+    sheet.title(
+        "Estimate",
+        "Look through allowances, packs and hours, and put on the lines below what is your own.",
+    )
     rows = sheet.rows(4)
     ordered, materials, own = _materials(rows)
     tasks, own_tasks = _labour(rows)

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from basinbook.catalogue import function
+from basinbook.engine.outfit import STILL
 from basinbook.engine.spec import FIELDS
 from basinbook.engine.spec_openings import opening_field
 
@@ -23,6 +24,8 @@ STOPS_SOMETHING: Final = "N(Findings_stop)>0"
 STOPPED: Final = f'IF({STOPS_SOMETHING},"STOPS: "&INDEX(Findings_listed,1,3)&".   ","")'
 # The engine takes a depth of its own for a blank one; a job without a depth has no layout yet.
 DEPTH_GIVEN: Final = 'Water_depth<>""'
+# Words that say that there is nothing of something.
+NOTHING: Final = ("no", "none", STILL)
 # What functions on the whole job take: its layout, and what it has besides.
 JOB: Final = ("Job_labels", "Job_values", "Outfit_labels", "Outfit_values")
 # Texts in quotes, which are passed over, and names.
@@ -148,6 +151,18 @@ def lintel_name(number: int) -> str:
 def by_the_piece(value: str) -> str:
     """Return formula text of the pack that something is sold in; a blank is by the piece."""
     return f'IF({value}="",1,{size(value)})'
+
+
+def applies(when: Sequence[str]) -> str:
+    """Return formula text: whether there is all that an input needs to count (``Input.when``)."""
+    conditions = ",".join(f"OR({','.join(map(_there, one.split(' or ')))})" for one in when)
+    return f"AND({conditions})"
+
+
+def _there(name: str) -> str:
+    """Return formula text: whether a cell says that there is something."""
+    words = ",".join(f'{name}<>"{word}"' for word in NOTHING)
+    return f'AND({name}<>"",{name}<>0,{words})'
 
 
 def names_in(formula: str) -> set[str]:

@@ -10,9 +10,11 @@ from basinbook.engine import kinds
 from basinbook.engine.inputs import Input
 from basinbook.units import from_si, shown_range
 from basinbook.workbook.template import style
-from basinbook.workbook.template.formulas import call, shown
+from basinbook.workbook.template.formulas import applies, call, shown
+from basinbook.workbook.template.inputs import BY_NAME
 from basinbook.workbook.template.sheet_writer import COUNT, PERCENT, Rows, Sheet
 
+IDLE: Final = "Not in this job"
 _NOT_ALLOWED: Final = "allowed: "
 _NO_LENGTH: Final = "not a length"
 # Room for rounding where a limit is typed in another unit than the one it is held in.
@@ -22,7 +24,7 @@ WORDS: Final = (kinds.TEXT, kinds.CHOICE, kinds.DATE)
 # Money as it is typed: a price may have more digits than a sum.
 _MONEY: Final = "#,##0.00##"
 # Characters of a note for each of a column's width, which counts digits of the normal font.
-_NOTE: Final = 1.12
+_NOTE: Final = 1.3
 
 
 def limits(given: Input) -> tuple[float | None, float | None]:
@@ -165,6 +167,22 @@ def put_beside(sheet: Sheet, row: int, given: Input, note: str = "E", told: str 
         sheet.merge(f"{note}{row}:{sheet.last}{row}")
     sheet.put(f"{note}{row}", f"={told}" if told else given.help or None, style.NOTE)
     fit_note(sheet, row, given.help, note)
+    if given.when:
+        needs = given.when[0].split(" or ")[0]
+        put_idle(sheet, row, f"NOT({applies(given.when)})", needs, told or f'"{given.help}"', note)
+
+
+def put_idle(sheet: Sheet, row: int, absent: str, needs: str, told: str, note: str = "E") -> None:
+    """Grey a row of what is not in the job, and say so in its note, beside what it hangs on.
+
+    absent: formula text of whether it is not; needs: the name of the cell that decides on it;
+    told: formula text of the note of a job that has it.
+    """
+    given = BY_NAME[needs]
+    where = "" if of_sheet(sheet, given) else f" on the {given.sheet} sheet"
+    idle = f'"{IDLE}: see {given.label}{where}"'
+    sheet.put(f"{note}{row}", f"=IFERROR(IF({absent},{idle},{told}),{told})", style.NOTE)
+    sheet.idle(f"A{row}:D{row}", f'LEFT(${note}${row},{len(IDLE)})="{IDLE}"')
 
 
 def fit_note(sheet: Sheet, row: int, text: str, first: str) -> None:

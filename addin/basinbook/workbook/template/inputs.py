@@ -70,12 +70,17 @@ _CLOSING: Final = (
     "writing, with its price, before we do it."
 )
 
+# What inputs need to count, as ``Input.when`` has it.
+_MOVING: Final = ("Spill_kind",)
+_ANY_COLUMN: Final = "Columns or Wall_column_1 or Wall_column_2 or Wall_column_3"
+
 _TEXT, _LENGTH, _COUNT = kinds.TEXT, kinds.LENGTH, kinds.COUNT
 _RATIO, _MONEY, _DATE = kinds.RATIO, kinds.MONEY, kinds.DATE
 
 
-def _of(sheet: str, group: str, *given: Input) -> tuple[Input, ...]:
-    return tuple(replace(one, sheet=sheet, group=group) for one in given)
+def _of(sheet: str, group: str, *given: Input, when: tuple[str, ...] = ()) -> tuple[Input, ...]:
+    """Return inputs of a group; ``when``: what those need to count that say nothing else."""
+    return tuple(replace(one, sheet=sheet, group=group, when=one.when or when) for one in given)
 
 
 @dataclass(frozen=True)
@@ -227,7 +232,9 @@ _INPUTS: Final[tuple[Input, ...]] = (
             "Blank for no caps",
             rows_of="Caps",
         ),
-        Input("Column cap", _TEXT, help="Blank for none", rows_of="Column_caps"),
+        Input(
+            "Column cap", _TEXT, help="Blank for none", rows_of="Column_caps", when=(_ANY_COLUMN,)
+        ),
         Input(
             "Base material",
             _TEXT,
@@ -578,6 +585,7 @@ _INPUTS: Final[tuple[Input, ...]] = (
             like="SHEETDRIFT.wind",
             named="Spill_wind",
         ),
+        when=_MOVING,
     ),
     *_of(
         _WATER,
@@ -614,6 +622,7 @@ _INPUTS: Final[tuple[Input, ...]] = (
             5,
             like="PUMPENERGY.hours_per_day",
             named="Light_hours",
+            when=("Light",),
         ),
         Input("Voltage", kinds.VOLTAGE, 120, 230, like="CIRCUITLOAD.voltage"),
         Input("Circuit rating", kinds.CURRENT, 20, 16, like="CIRCUITNOTE.circuit_rating"),
@@ -627,9 +636,11 @@ _INPUTS: Final[tuple[Input, ...]] = (
             366,
             named="Season_days",
             per="days",
+            when=("Spill_kind or Light",),
         ),
+        when=_MOVING,
     ),
-    *_of(_WATER, FITTINGS, *_fittings()),
+    *_of(_WATER, FITTINGS, *_fittings(), when=_MOVING),
     *_of(
         _WATER,
         BRANCHES,
@@ -660,6 +671,7 @@ _INPUTS: Final[tuple[Input, ...]] = (
             "From below it runs back too; over the rim: open end above the water",
             choices=WAYS_IN,
             named="Outlet_fed",
+            when=_MOVING,
         ),
         Input(
             "Check valve relied on",
@@ -669,12 +681,14 @@ _INPUTS: Final[tuple[Input, ...]] = (
             "yes only where somebody tests it: dirt keeps them open",
             choices=("no", "yes"),
             named="Check_valve_relied",
+            when=_MOVING,
         ),
         Input(
             "Bowl depth",
             _LENGTH,
             help="Inside, at its middle; blank: not known",
             like="BOWLCONTENTS.depth",
+            when=_MOVING,
         ),
         Input(
             "Bowl holds",
@@ -682,6 +696,7 @@ _INPUTS: Final[tuple[Input, ...]] = (
             help="Measured with a bucket; blank: by rim and depth, 0.6 of the cylinder",
             like="COMESBACK.pool",
             named="Bowl_contents",
+            when=_MOVING,
         ),
         Input(
             "Water behind lip, front to back",
@@ -689,6 +704,7 @@ _INPUTS: Final[tuple[Input, ...]] = (
             help="Of the pool or box; blank: 12 in (300 mm), common practice, no source",
             like="WATEROVEROUTLET.behind",
             named="Spill_back",
+            when=_MOVING,
         ),
         Input(
             "Pump's intake over the floor",
@@ -696,6 +712,7 @@ _INPUTS: Final[tuple[Input, ...]] = (
             help="Lowest level that it draws from; blank: the pump's height",
             like="DAYLEVELS.intake",
             named="Pump_intake",
+            when=_MOVING,
         ),
         Input(
             "Days between fills",
@@ -745,6 +762,7 @@ _INPUTS: Final[tuple[Input, ...]] = (
             help="Of that pipe; keep its mouth free of leaves",
             like="OVERFLOWFLOW.diameter",
             named="Overflow_bore",
+            when=("Overflow_height",),
         ),
     ),
     *_of(
@@ -858,6 +876,7 @@ _INPUTS: Final[tuple[Input, ...]] = (
             kinds.MASS,
             help="Bowl or light on top, filled; blank for none",
             like="LOADVERDICT.column_weight",
+            when=(_ANY_COLUMN,),
         ),
         Input(
             "Soil under the base",
@@ -875,8 +894,9 @@ _INPUTS: Final[tuple[Input, ...]] = (
             180,
             "To reach through the access gap",
             like="ACCESSCHECK.item_width",
+            when=("Pump",),
         ),
-        Input("Pump height", _LENGTH, 8, 200, like="ACCESSCHECK.item_height"),
+        Input("Pump height", _LENGTH, 8, 200, like="ACCESSCHECK.item_height", when=("Pump",)),
     ),
     *_of(
         _LOSSES,

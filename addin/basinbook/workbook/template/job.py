@@ -41,6 +41,7 @@ from basinbook.workbook.template.input_cells import (
     of_sheet,
     put_beside,
     put_cell,
+    put_idle,
     put_input,
     put_inputs,
     put_shown,
@@ -136,9 +137,7 @@ _FROM_COSTS: Final = {
 def add_job(template: Template) -> None:
     """Add the sheet with all inputs of the job, and the message about what is missing."""
     sheet = template.sheet("Job", [30, 27, 8, 22, 58], scale=67)
-    sheet.title("Job")
-    sheet.merge("A3:E3")
-    sheet.put("A3", _WHAT_TO_DO, style.NOTE)
+    sheet.title("Job", _WHAT_TO_DO)
     rows = sheet.rows(5)
     put_inputs(rows, PARTICULARS, inputs_of(PARTICULARS), gap=0)
     _units(rows)
@@ -190,11 +189,9 @@ def _water_parts(rows: Rows) -> None:
         there = counted_cell(part.name)
         left_out = f'IF({part.count}&""="0","none of it",Outfit_effect&" has none")'
         note = f"{chosen.help}; blank number is 1"
-        sheet.put(
-            f"E{row}",
-            f'=IF(OR({part.name}="",{there}<>""),"{note}","Not counted: "&{left_out})',
-            style.NOTE,
-        )
+        told = f'IF(OR({part.name}="",{there}<>""),"{note}","Not counted: "&{left_out})'
+        absent = f'AND({part.name}="",{part.gone(outfit_name("effect"))})'
+        put_idle(sheet, row, absent, "Spill_kind", told)
         fit_note(sheet, row, note, "E")
 
 

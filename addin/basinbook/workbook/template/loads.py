@@ -12,7 +12,11 @@ from basinbook.workbook.template.wall_loads import put_loads
 def add_losses_and_loads(template: Template) -> None:
     """Add the sheet."""
     sheet = template.sheet("Losses and loads", WIDTHS, scale=SCALE)
-    sheet.title("Losses, loads and service")
+    sheet.title(
+        "Losses, loads and service",
+        "Give what you know of climate, ground, glue and hose, and see what the basin loses, bears "
+        "and takes in upkeep.",
+    )
     rows = sheet.rows(4)
     put_losses(rows)
     put_loads(rows)

@@ -8,6 +8,7 @@ from basinbook.workbook.template.branches import GIVEN
 from basinbook.workbook.template.formulas import (
     UNKNOWN,
     amount,
+    applies,
     call,
     given,
     if_known,
@@ -161,6 +162,7 @@ def _fitting_lines(rows: Rows) -> None:
         put_cell(sheet, f"A{row}", fitting, fitting.name, fitting.start(sheet.system))
         count = BY_NAME[f"{fitting.name}_count"]
         put_cell(sheet, f"B{row}", count, count.name, count.start(sheet.system))
+        sheet.idle(f"A{row}:B{row}", f"NOT({applies(fitting.when)})")
         for column, key in _K_COLUMNS.items():
             loss = amount(lookup("Fittings", key, f"A{row}"))
             sheet.put(

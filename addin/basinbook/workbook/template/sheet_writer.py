@@ -322,8 +322,11 @@ class Sheet:
         for letter, value in zip(self.letters[self.letters.index(first) :], values, strict=False):
             self.put(f"{letter}{row}", value, role)
 
-    def title(self, text: str, *, message: bool = True) -> None:
-        """Write the sheet's title line, with the job's name and what is wrong with its inputs."""
+    def title(self, text: str, what: str = "", *, message: bool = True) -> None:
+        """Write the sheet's title line, with the job's name and what is wrong with its inputs.
+
+        ``what``: what to do on the sheet, which takes the third row.
+        """
         self.put("A1", text, style.TITLE)
         self.worksheet.row_dimensions[1].height = 24
         if message:
@@ -332,6 +335,11 @@ class Sheet:
             self.put("A2", awake(line), style.STRONG)
             self.flag("A2", f"OR(NOT(Ready),{STOPS_SOMETHING})")
             self.worksheet.row_dimensions[2].height = 28
+        if what:
+            self.merge(f"A3:{self.last}3")
+            self.put("A3", what, style.NOTE)
+            lines = -(-len(what) // int(1.1 * self.width(self.letters)))
+            self.height(3, 13 * lines + 3)
 
     def section(self, row: int, text: str) -> None:
         """Write a section heading across the sheet."""
@@ -402,6 +410,10 @@ class Sheet:
             font=Font(bold=True, color="8A2B0B"),
             fill=PatternFill("solid", start_color="F6D9CC", end_color="F6D9CC"),
         )
+
+    def idle(self, reference: str, formula: str) -> None:
+        """Set cells that do not count in grey and off their ground where a formula is true."""
+        self._look(reference, formula, font=style.IDLE.font, fill=style.IDLE.fill)
 
     def quiet(self, reference: str, formula: str) -> None:
         """Set cells in grey where a formula is true."""

@@ -19,9 +19,9 @@ def add_sizes(template: Template) -> None:
     sheet.merge(f"A3:{sheet.last}3")
     sheet.put(
         "A3",
-        "Near the inside size of the Job sheet, with its block, courses and all that stands with "
+        "Near the inside size of the Basin sheet, with its block, courses and all that stands with "
         "it, but the pipe opening: fewest cut pieces first, then nearest. Type a size that "
-        "suits onto the Job sheet.",
+        "suits onto the Basin sheet.",
         style.NOTE,
     )
     sheet.height(3, 28)

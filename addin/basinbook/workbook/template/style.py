@@ -81,6 +81,8 @@ BOX_NUMBER = Role(Font(FONT, size=10, color=_INK), None, _box, _right)
 CAUTION = Role(Font(FONT, size=9, color=_INK), _fill(_CAUTION_FILL), _box, _top)
 # One that not every job has: its ground comes with its text.
 CAUTION_SOMETIMES = Role(Font(FONT, size=9, color=_INK), None, None, _top)
+# A cell to type in of what is not in the job.
+IDLE = Role(Font(italic=True, color="5F6A73"), _fill("FFFFFF"))
 
 UNLOCKED = Protection(locked=False)
 LOCKED = Protection(locked=True)

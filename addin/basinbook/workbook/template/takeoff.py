@@ -140,7 +140,9 @@ def _lintel_weight(number: int) -> str:
 def add_takeoff(template: Template) -> None:
     """Add the sheet, and a name (``Qty_...``) for each quantity."""
     sheet = template.sheet("Take-off", [34, 16, 10, 60], scale=70)
-    sheet.title("Take-off")
+    sheet.title(
+        "Take-off", "Nothing is typed here: every quantity of the job, each worked out once."
+    )
     put_table(template, "Job_labels", "Job_values", "Job_quantities", DEPTH_GIVEN)
     rows = sheet.rows(4)
     rows.section("Layout", gap=0)

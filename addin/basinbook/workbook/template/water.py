@@ -15,7 +15,11 @@ from basinbook.workbook.template.spillway import put_spillway
 def add_water(template: Template) -> None:
     """Add the sheet."""
     sheet = template.sheet("Water", WIDTHS, scale=SCALE)
-    sheet.title("Water: spillway, pump, pipe, levels")
+    sheet.title(
+        "Water: spillway, pump, pipe, levels",
+        "For water that moves: give outlet, pipe and fittings, and see whether the pump suits. "
+        "Nothing to do for still water but the levels.",
+    )
     rows = sheet.rows(4)
     put_spillway(rows)
     put_pump(rows)
