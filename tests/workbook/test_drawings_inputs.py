@@ -131,5 +131,8 @@ def test_the_command_writes_beside_the_workbook_and_asks_before_replacing(
     assert main(["draw", str(file)]) == 2
     assert "--force" in capsys.readouterr().err
     out = tmp_path / "set"
-    assert main(["draw", str(file), "--out", str(out), "--paper", "a4"]) == 0
-    assert (out / "drawings.pdf").is_file()
+    more = ["--dxf", "--picture", "--block-colour", "buff"]
+    assert main(["draw", str(file), "--out", str(out), "--paper", "a4", *more]) == 0
+    assert {"drawings.pdf", "drawings.dxf", "picture.png"} <= {path.name for path in out.iterdir()}
+    assert main(["draw", str(file), "--out", str(out), "--force", "--picture", "--cap-colour", "x"])
+    assert "light grey" in capsys.readouterr().err

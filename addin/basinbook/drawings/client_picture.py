@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from io import BytesIO
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from basinbook.drawings.canvas import Point, Rect
 from basinbook.drawings.isometric import Face, IsometricView
@@ -26,6 +26,16 @@ COLOURS: Final[dict[str, Colour]] = {
 """Colours of block and caps by name: neutral ones, of no maker's list."""
 BLOCK: Final = "grey"
 CAP: Final = "light grey"
+
+
+class Colours(NamedTuple):
+    """Names of the colours of block and caps."""
+
+    block: str = BLOCK
+    cap: str = CAP
+
+
+PLAIN: Final = Colours()
 
 _LIGHT: Final = {"top": 1.0, "left": 0.86, "right": 0.70}
 _WATER: Final[Colour] = (0.60, 0.76, 0.84)

@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING, Any, Final
 from basinbook.drawings import cutlist, style
 from basinbook.drawings.bookmarks import with_bookmarks
 from basinbook.drawings.canvas import Canvas, Rect
+from basinbook.drawings.client_picture import PLAIN, Colours, client_picture
 from basinbook.drawings.course_sheets import sheet_drafts
+from basinbook.drawings.dxf import dxf_bytes
 from basinbook.drawings.elevation import elevation_views
 from basinbook.drawings.isometric import IsometricView
 from basinbook.drawings.pieces import symbols
@@ -44,6 +46,8 @@ if TYPE_CHECKING:
 PICTURES: Final = ("Plan 1", "Plan 2", "Elevations", "Section", "Cuts", "Isometric")
 """Names of the pictures in a workbook; there are always these, needed or not."""
 FORMATS: Final = ("svg", "pdf")
+MORE_FORMATS: Final = ("dxf", "picture")
+"""What is written on request alone: a file to draw on, and the client's picture."""
 _NOTE_PITCH: Final = 3.6
 
 
@@ -120,15 +124,18 @@ def write_drawings(
     out_dir: Path,
     formats: Sequence[str] = FORMATS,
     force: bool = False,
+    colours: Colours = PLAIN,
 ) -> list[Path]:
     """Write the printed set, a sheet for each course, and an SVG of each page; return the files.
 
-    The same layout and title give the same bytes. Raises InputError for another format, and
+    formats: from ``FORMATS`` and ``MORE_FORMATS``; colours: of the client's picture. The same
+    layout and title give the same bytes. Raises InputError for another format or colour, and
     where a file is there already and ``force`` isn't set; then nothing is written.
     """
     for name in formats:
-        if name not in FORMATS:
-            raise InputError("format", name, f"allowed are {', '.join(FORMATS)}")
+        if name not in (*FORMATS, *MORE_FORMATS):
+            allowed = ", ".join((*FORMATS, *MORE_FORMATS))
+            raise InputError("format", name, f"allowed are {allowed}")
     from matplotlib import rc_context
 
     drawn = pages(layout, title, outfit)
@@ -142,6 +149,10 @@ def write_drawings(
         for page in drawn:
             file = out_dir / f"drawing-{page.name.lower().replace(' ', '-')}.svg"
             writers[file] = partial(_svg, page, title)
+    if "dxf" in formats:
+        writers[out_dir / "drawings.dxf"] = partial(dxf_bytes, layout, title, outfit)
+    if "picture" in formats:
+        writers[out_dir / "picture.png"] = partial(client_picture, layout, *colours)
     for file in writers:
         check_target(file, replace=force, make_folder=True)
     with rc_context(style.RC):

@@ -158,14 +158,14 @@ def levels(layout: Layout) -> list[Level]:
     """
     found: dict[tuple[object, ...], Level] = {}
     for course in layout.courses:
-        layers = _layers(course.pieces)
+        split = layers(course.pieces)
         gaps = tuple(
             (opening.name, *(round(size, 6) for size in (*opening.box[:2], *opening.box[3:5])))
             for opening in layout.openings
             if opening.course_from <= course.number <= opening.course_to
         )
-        for index, pieces in enumerate(layers):
-            name = "" if len(layers) == 1 else f"layer {index + 1} of {len(layers)}"
+        for index, pieces in enumerate(split):
+            name = layer_name(index, len(split))
             bed = pieces[0].box.z
             laid = course.number <= layout.spec.laid_courses
             key = (name, laid, gaps, *(_key(piece, course.z) for piece in pieces))
@@ -179,6 +179,11 @@ def levels(layout: Layout) -> list[Level]:
     return list(found.values())
 
 
+def layer_name(index: int, count: int) -> str:
+    """Return what a layer of a course is called: "" where the course has one alone."""
+    return "" if count == 1 else f"layer {index + 1} of {count}"
+
+
 def _key(piece: Piece, z: float) -> tuple[object, ...]:
     box = piece.box
     sizes = (round(value, 6) for value in (box.x, box.y, box.z - z, box.dx, box.dy, box.dz))
@@ -188,7 +193,7 @@ def _key(piece: Piece, z: float) -> tuple[object, ...]:
     )  # fmt: skip
 
 
-def _layers(pieces: tuple[Piece, ...]) -> list[tuple[Piece, ...]]:
+def layers(pieces: tuple[Piece, ...]) -> list[tuple[Piece, ...]]:
     """Split a course into pieces of one bed height each, the lowest first."""
     beds: dict[float, list[Piece]] = {}
     for piece in pieces:
