@@ -6,8 +6,14 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from basinbook.engine.errors import InputError
+
 if TYPE_CHECKING:
-    from basinbook.workbook.recalculation.recalc import Report
+    from collections.abc import Mapping
+
+    from basinbook.evaluation.book import Value
+    from basinbook.workbook.file.package import Package
+    from basinbook.workbook.recalculation.recalc import Key, Report
 
 # Characters of a formula that are printed: a line or two, where a file may hold thousands.
 _SHOWN: Final = 200
@@ -18,9 +24,16 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser = commands.add_parser(
         "recalc", help="recalculate a workbook; formulas, formats and all else stay as they are"
     )
-    parser.add_argument("file", type=Path, help="the workbook (.xlsx or .xlsm)")
-    parser.add_argument("--out", type=Path, help="write here instead of into the file itself")
+    parser.add_argument(
+        "file", type=Path, help="the workbook (.xlsx or .xlsm), or a folder of workbooks"
+    )
+    parser.add_argument(
+        "--out", type=Path, help="write here (a folder: into this folder) instead of in place"
+    )
     parser.add_argument("--force", action="store_true", help="replace an existing --out file")
+    parser.add_argument(
+        "--summary", type=Path, help="of a folder: also write the table of jobs as .csv"
+    )
     parser.set_defaults(command=_run)
 
 
@@ -29,6 +42,10 @@ def _run(arguments: argparse.Namespace) -> int:
     from basinbook.workbook.recalculation.redraw import redraw
     from basinbook.workbook.update.older import version_note
 
+    if arguments.file.is_dir():
+        return _run_folder(arguments)
+    if arguments.summary is not None:
+        raise InputError("--summary", str(arguments.summary), "give a folder of workbooks with it")
     report = recalculate(
         arguments.file, out=arguments.out, force=arguments.force, refreshers=(redraw,)
     )
@@ -36,6 +53,26 @@ def _run(arguments: argparse.Namespace) -> int:
     if note := version_note(report.out):
         print(note)
     return code
+
+
+def _run_folder(arguments: argparse.Namespace) -> int:
+    from basinbook.workbook import jobs
+    from basinbook.workbook.recalculation.named_values import NamedValues
+    from basinbook.workbook.recalculation.recalc import recalculate
+    from basinbook.workbook.recalculation.redraw import redraw
+
+    def work(path: Path) -> jobs.Done:
+        found: list[jobs.Facts] = []
+
+        def look(package: Package, values: Mapping[Key, Value]) -> dict[str, bytes]:
+            found.append(jobs.facts(NamedValues(package, values), path))
+            return {}
+
+        out = arguments.out / path.name if arguments.out else None
+        report = recalculate(path, out=out, force=arguments.force, refreshers=(redraw, look))
+        return jobs.Done(found[0], report.out, right=not report.not_computed)
+
+    return jobs.run_folder(arguments.file, work, arguments.summary, force=arguments.force)
 
 
 def show(report: Report) -> int:

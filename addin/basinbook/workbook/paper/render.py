@@ -53,57 +53,71 @@ def sheet_to_pdf(
     return out
 
 
-def pdf_bytes(workbook: Workbook, sheet: str, *, page_size: str | None = None) -> bytes:
-    """Return one sheet of a workbook with cached values as a PDF file's content."""
+def pdf_bytes(workbook: Workbook, *sheets: str, page_size: str | None = None) -> bytes:
+    """Return sheets of a workbook with cached values as a PDF file's content, one after another."""
     from reportlab.pdfgen.canvas import Canvas
 
-    if sheet not in workbook.sheetnames:
-        raise InputError("sheet", sheet, f"use one of {', '.join(workbook.sheetnames)}")
-    found = workbook[sheet]
-    on = paper(found, page_size)
-    made, scale = pages(found, grids(found), on)
-    if len(made) > MAX_PAGES:
-        raise InputError(
-            f"print area of {sheet!r}", f"{len(made)} pages", f"set one of at most {MAX_PAGES}"
-        )
     buffer = io.BytesIO()
-    canvas = Canvas(buffer, pagesize=(on.width, on.height), pageCompression=1)
-    canvas.setTitle(workbook.properties.title or found.title)
+    canvas = Canvas(buffer, pageCompression=1)
+    canvas.setTitle(workbook.properties.title or ", ".join(sheets))
     canvas.setAuthor("")
     canvas.setCreator("basinbook")
     canvas.setSubject("")
+    for sheet in sheets:
+        if sheet not in workbook.sheetnames:
+            raise InputError("sheet", sheet, f"use one of {', '.join(workbook.sheetnames)}")
+        _draw_sheet(canvas, workbook[sheet], page_size)
+    canvas.save()
+    return buffer.getvalue()
+
+
+def _draw_sheet(canvas: Any, sheet: Worksheet, page_size: str | None) -> None:
+    on = paper(sheet, page_size)
+    made, scale = pages(sheet, grids(sheet), on)
+    if len(made) > MAX_PAGES:
+        raise InputError(
+            f"print area of {sheet.title!r}",
+            f"{len(made)} pages",
+            f"set one of at most {MAX_PAGES}",
+        )
+    canvas.setPageSize((on.width, on.height))
     for number, page in enumerate(made, 1):
-        _draw_margins(canvas, found, on, number, len(made))
+        _draw_margins(canvas, sheet, on, number, len(made))
         canvas.saveState()
-        canvas.translate(*_origin(found, page, on, scale))
+        canvas.translate(*_origin(sheet, page, on, scale))
         canvas.scale(scale, scale)
         _Drawing(canvas, page).draw()
         canvas.restoreState()
         canvas.showPage()
     if not made:
         canvas.showPage()
-    canvas.save()
-    return buffer.getvalue()
 
 
 def pdf_to_png(
     pdf: Path | bytes, out_dir: Path, dpi: float = 110, *, stem: str = "", force: bool = False
 ) -> list[Path]:
     """Write each page of a PDF as ``STEM-1.png``, ``STEM-2.png``, ... and return the paths."""
+    name = stem or (pdf.stem if isinstance(pdf, Path) else "page")
+    drawn = enumerate(page_pictures(pdf, dpi), 1)
+    made = {out_dir / f"{name}-{number}.png": data for number, data in drawn}
+    write_files(made, replace=force)
+    return list(made)
+
+
+def page_pictures(pdf: Path | bytes, dpi: float) -> list[bytes]:
+    """Return each page of a PDF as a PNG file's content, ``dpi`` points to the inch."""
     import pypdfium2
 
-    name = stem or (pdf.stem if isinstance(pdf, Path) else "page")
-    pictures: dict[Path, bytes] = {}
+    made = []
     document = pypdfium2.PdfDocument(pdf)
     try:
-        for number, page in enumerate(document, 1):
+        for page in document:
             buffer = io.BytesIO()
             page.render(scale=dpi / 72).to_pil().save(buffer, "PNG")
-            pictures[out_dir / f"{name}-{number}.png"] = buffer.getvalue()
+            made.append(buffer.getvalue())
     finally:
         document.close()
-    write_files(pictures, replace=force)
-    return list(pictures)
+    return made
 
 
 def _loaded(workbook: Path | Workbook) -> Workbook:

@@ -31,6 +31,13 @@ def refuse_stale(path: Path, book: Workbook, names: Iterable[str], argument: str
     _refuse(path, book, stale_cells(path, book, names), argument, "no value or an old one")
 
 
+def refuse_stale_sheets(path: Path, book: Workbook, sheets: Iterable[str], argument: str) -> None:
+    """Raise InputError where a cell of these sheets has no value, or not that of its formula."""
+    asked = set(sheets)
+    stale = tuple(cell for cell in staleness(path) if cell[0] in asked)
+    _refuse(path, book, stale, argument, "no value or an old one")
+
+
 def refuse_without_value(path: Path, book: Workbook, names: Iterable[str], argument: str) -> None:
     """Raise InputError where a formula of these names was never calculated."""
     cells = set(_cells(book, names))
