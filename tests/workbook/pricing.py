@@ -10,6 +10,7 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -78,6 +79,12 @@ def one(kind: str, system: str) -> float:
 
 def symbol(kind: str, system: str) -> str:
     return _SYMBOLS[kind][system == "metric"]
+
+
+def cents(amount: float) -> float:
+    """Return an amount to the cent, half a cent up, as it is printed."""
+    exact = Decimal(f"{amount:.15g}")
+    return float(exact.quantize(Decimal("0.01"), ROUND_HALF_UP))
 
 
 def shown(number: float, kind: str, system: str) -> float:
@@ -219,7 +226,7 @@ class Line:
 
     @property
     def extension(self) -> float:
-        return self.ordered * self.price
+        return cents(self.ordered * self.price)
 
 
 @dataclass
@@ -247,9 +254,23 @@ def price(job: Inputs) -> Priced:
     work = _work(takeoff, runs=effect_of(job) != "still water" and bool(job["Pump"]))
     labour = list(job.tables["Labour"].values())
     hours = sum(row["hours"] * work[row["name"]] for row in labour)
-    priced = Priced(layout, takeoff, lines, work, hours, {}, [q * p for _, _, q, _, p in job.free])
-    priced.summary = _summary(job, priced.materials, hours * job["Labour_rate"])
+    free = [cents(q * p) for _, _, q, _, p in job.free]
+    priced = Priced(layout, takeoff, lines, work, hours, {}, free)
+    paid = sum(cents(row["hours"] * work[row["name"]] * job["Labour_rate"]) for row in labour)
+    priced.summary = _summary(job, priced.materials, paid, _site(job, takeoff, hours))
     return priced
+
+
+def _site(job: Inputs, takeoff: dict[str, Any], hours: float) -> float:
+    """What the site costs; soil that is hauled off is the test's own to leave at no price."""
+    prices = {name: row["price"] for name, row in job.tables["Site"].items()}
+    cuts = takeoff["Saw cuts"] + takeoff["Cap saw cuts"]
+    assert prices["Haul soil away"] == 0
+    days = math.ceil(round(hours / (job["Crew"] * job["Hours_per_day"]), 6))
+    found = [cents(prices["Saw"])] if cuts else []
+    found += [cents(cuts * (job["Blade_wear"] or 0.0)), cents(days * prices["Travel"])]
+    found += [cents(prices[name]) for name in ("Compactor", "Cleaning", "Electrician", "Permit")]
+    return sum(found)
 
 
 def _takeoff(job: Inputs, layout: Layout) -> dict[str, float | str]:
@@ -436,21 +457,39 @@ def _work(found: dict[str, Any], *, runs: bool) -> dict[str, float]:
     }
 
 
-def _summary(job: Inputs, materials: float, labour: float) -> dict[str, float]:
-    goods = materials + job["Delivery"]
-    on_goods = goods * job["Markup_on_materials"]
-    on_labour = labour * job["Markup_on_labour"]
-    before = goods + on_goods + labour + on_labour
+def _summary(job: Inputs, materials: float, labour: float, site: float) -> dict[str, float]:
+    delivery = cents(job["Delivery"])
+    spare = cents((materials + delivery) * job["Contingency_on_materials"])
+    spare_work = cents((labour + site) * job["Contingency_on_labour_and_site"])
+    goods, direct = materials + delivery + spare, labour + site + spare_work
+    overhead = cents((goods + direct) * job["Overhead"])
+    work = direct + overhead
+    rates = job["Markup_on_materials"], job["Markup_on_labour"]
+    if job["Price_set_by"] == "margin":
+        rates = (job["Margin"] / (1 - job["Margin"]),) * 2
+    on_goods, on_work = cents(goods * rates[0]), cents(work * rates[1])
+    more = cents(max(0.0, job["Smallest_job"] - goods - work - on_goods - on_work))
+    before = goods + work + on_goods + on_work + more
     taxed = {"all": before, "materials": goods + on_goods, "none": 0.0}[job["Tax_applies_to"]]
+    tax = cents(job["Tax_rate"] * taxed)
     return {
         "Total_materials": materials,
         "Total_labour": labour,
+        "Total_site": site,
         "Sum_materials": materials,
-        "Sum_delivery": job["Delivery"],
+        "Sum_delivery": delivery,
+        "Sum_contingency_materials": spare,
+        "Sum_contingency_work": spare_work,
+        "Sum_overhead": overhead,
+        "Cost_in_all": goods + work,
         "Sum_markup_materials": on_goods,
         "Sum_labour": labour,
-        "Sum_markup_labour": on_labour,
+        "Sum_site": site,
+        "Sum_markup_labour": on_work,
+        "Sum_to_smallest_job": more,
         "Price_before_tax": before,
-        "Tax": job["Tax_rate"] * taxed,
-        "Price_total": before + job["Tax_rate"] * taxed,
+        "Tax": tax,
+        "Price_total": before + tax,
+        "Markup_in_all": before / (goods + work) - 1,
+        "Margin_in_all": 1 - (goods + work) / before,
     }

@@ -29,7 +29,17 @@ from basinbook.workbook.template.outfit import FALLING, STANDS
 from workbook.edited import evaluated
 from workbook.formula_text import calls, formulas
 from workbook.places import SYSTEMS, place
-from workbook.pricing import Inputs, Priced, effect_of, metres, one, price, read_inputs, shown
+from workbook.pricing import (
+    Inputs,
+    Priced,
+    cents,
+    effect_of,
+    metres,
+    one,
+    price,
+    read_inputs,
+    shown,
+)
 from workbook.random_jobs import FREE_LINES, ROUND, make
 
 # BASINBOOK_JOBS=200 makes so many.
@@ -135,7 +145,7 @@ def check_estimate(sheets: Sheets, job: Inputs, wanted: Priced) -> dict[str, int
         for column, value in (
             ("C", quantity), ("D", row["unit"]), ("E", row["hours"]),
             ("F", quantity * row["hours"]), ("I", job["Labour_rate"]),
-            ("J", quantity * row["hours"] * job["Labour_rate"]),
+            ("J", cents(quantity * row["hours"] * job["Labour_rate"])),
         ):  # fmt: skip
             agree(sheets.cell("Estimate", f"{column}{at}"), value, f"Estimate!{column}{at}")
     agree(sheets.named("Person_hours"), wanted.hours, "Person_hours")

@@ -24,6 +24,8 @@ from workbook.edited import evaluated
 from workbook.places import SYSTEMS, place
 
 TOTALS = ("Price_total", "Option_1_price")
+# Markup and tax are rounded to the cent, each up or down by half of one.
+_TWO_LINES = 0.0101
 
 
 class Filled:
@@ -79,6 +81,8 @@ class Filled:
                 yield "J", rows[line.item], f"{line.item}: cost"
         for task in costs.WORK:
             yield "F", rows[task.task], f"{task.task}: person-hours"
+        for spent in costs.SITE:
+            yield "J", rows[spent.what], f"{spent.what}: cost"
 
 
 def same(estimate: Any, option: Any, label: str) -> None:
@@ -111,6 +115,9 @@ _TYPED: tuple[tuple[dict[str, Any], set[str]], ...] = (
     ({"Inside_length": 70, "Courses": 9}, {"Wall block", "Lay and glue block", "Underlay"}),
     ({"Labour_rate": 71, "Delivery": 333, "Tax_applies_to": "all"}, set()),
     ({"Markup_on_materials": 0.31, "Markup_on_labour": 0.47, "Tax_rate": 0.13}, set()),
+    ({"Contingency_on_materials": 0.04, "Overhead": 0.1, "Blade_wear": 0.4}, {"Blade"}),
+    ({"Contingency_on_labour_and_site": 0.1, "Smallest_job": 20_000}, set()),
+    ({"Price_set_by": "margin", "Margin": 0.4}, set()),
     (
         {"Pump": "Pump 1200", "Pipe_length": 55, "Fitting_2_count": 9, "Tax_applies_to": "none"},
         set(),
@@ -149,11 +156,15 @@ def test_price_pack_and_hours_of_each_line_move_both_alike(
             changed[filled.row_of(line.table, chosen, line.pack)] = 7
     for number, task in enumerate(costs.WORK, start=1):
         changed[filled.row_of("Labour", task.task, "hours")] = 2.5 + number / 3
+    priced = [spent.what for spent in costs.SITE if not spent.priced]
+    for number, what in enumerate(priced, start=1):
+        changed[filled.row_of("Site", what, "price")] = 10.0 + number / 7
     now = filled.lines(changed)
-    assert len(now) == 21
+    assert len(now) == 29
     still = [name for name, value in now.items() if math.isclose(value, found[name], abs_tol=1e-6)]
     # The demo's openings need no lintel.
-    assert set(still) == {name for name in now if name.startswith("Lintel")} <= unused
+    assert set(still) - {"Blade: cost"} == {name for name in now if name.startswith("Lintel")}
+    assert set(still) - {"Blade: cost"} <= unused
 
 
 def test_the_price_of_what_no_option_changes_counts_in_both(
@@ -169,7 +180,8 @@ def test_the_price_of_what_no_option_changes_counts_in_both(
         own += 2 * 10.0**offset
     markup, tax = filled.named("Markup_on_materials"), filled.named("Tax_rate")
     now = filled.lines(changed)
-    assert now["price"] == pytest.approx(found["price"] + own * (1 + markup) * (1 + tax))
+    more = own * (1 + markup) * (1 + tax)
+    assert now["price"] == pytest.approx(found["price"] + more, abs=_TWO_LINES)
 
 
 def test_tasks_of_the_estimators_own_count_in_both(filled: Filled, found: dict[str, float]) -> None:
@@ -182,7 +194,21 @@ def test_tasks_of_the_estimators_own_count_in_both(filled: Filled, found: dict[s
     hours = 3 * 1.5 * estimate.FREE_TASKS
     assert filled.named("Tax_applies_to") == "materials"
     cost = hours * filled.named("Labour_rate") * (1 + filled.named("Markup_on_labour"))
-    assert filled.lines(changed)["price"] == pytest.approx(found["price"] + cost)
+    price = filled.lines(changed)["price"]
+    assert price == pytest.approx(found["price"] + cost, abs=_TWO_LINES)
+
+
+def test_a_hundred_and_sixty_blocks_take_two_people_less_than_a_day(filled: Filled) -> None:
+    """With few cuts, at the hours that the template starts with. Common practice, no source."""
+    typed = {
+        "Inside_length": 64, "Inside_width": 46, "Courses": 11, "Water_depth": 30, "Columns": 0,
+        "Second_wall": "no", "Pipe_opening": "", "Courses_on_edge": "",
+    }  # fmt: skip
+    values = evaluated(filled.path, {filled.cell(name): value for name, value in typed.items()})
+    assert 150 <= values[filled.cell("Qty_Pieces_laid")] <= 170
+    assert values[filled.cell("Qty_Cut_pieces")] <= 8
+    assert values[filled.cell("Person_hours")] < 2 * 8
+    assert 0.5 < values[filled.cell("Crew_days")] < 1
 
 
 def test_a_task_typed_into_the_labour_table_is_refused_by_both(filled: Filled) -> None:
@@ -213,17 +239,20 @@ def test_a_task_added_to_the_model_is_in_both(
     work = (*costs.WORK, added)
     for module in (costs, estimate, options):
         monkeypatch.setattr(module, "WORK", work)
-    labour = materials_sheet.TABLES[-1]
-    assert labour.name == "Labour"
+    (labour,) = (table for table in materials_sheet.TABLES if table.name == "Labour")
     rows = (*labour.us, (added.task, added.hours[0], added.unit[0]))
-    tables = (*materials_sheet.TABLES[:-1], dataclasses.replace(labour, us=rows))
+    tables = tuple(
+        dataclasses.replace(table, us=rows) if table is labour else table
+        for table in materials_sheet.TABLES
+    )
     monkeypatch.setattr(materials_sheet, "TABLES", tables)
     path = template_files.make_workbook(tmp_path / "more.xlsx", "us", demo_job.DEMO_US).out
     more = Filled(path)
     courses = evaluated(path)[more.cell("Qty_Courses")]
     cost = 4 * courses * 0.5 * more.named("Labour_rate") * (1 + more.named("Markup_on_labour"))
     assert cost > 100
-    assert more.lines({})["price"] == pytest.approx(found["price"] + cost)
+    price = more.lines({})["price"]
+    assert price == pytest.approx(found["price"] + cost, abs=_TWO_LINES)
 
 
 @pytest.mark.parametrize("system", SYSTEMS)

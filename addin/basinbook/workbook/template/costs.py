@@ -20,6 +20,7 @@ from basinbook.workbook.template.formulas import (
     amount,
     by_the_piece,
     call,
+    cents,
     fitting_name,
     if_numbers,
     lintel_name,
@@ -39,6 +40,7 @@ _PACK: Final = "pack"
 # As the layout takes it where it is blank.
 _BREAKAGE: Final = f'IF(Breakage="",{FIELDS["breakage"].default},Breakage)'
 _AMOUNT: Final = "give a number, 0 or more"
+MARKUP, MARGIN = "markup", "margin"
 _SIZE: Final = "give a number above 0"
 
 
@@ -156,7 +158,7 @@ class MaterialLine:
         """What the packs to buy of it cost; an error where that is unknown."""
         needed = self.needed or self.quantity
         packs = call("PACKS", needed, self.pack_size)
-        bought = f"IF({needed}=0,0,{packs}*{self.pack_size}*{self.price})"
+        bought = f"IF({needed}=0,0,{cents(f'{packs}*{self.pack_size}*{self.price}')})"
         return f"IF({self.none},{self.nothing},{bought})"
 
 
@@ -192,6 +194,35 @@ class WorkLine:
     def unit_text(self) -> str:
         """Its unit, from the Materials sheet."""
         return lookup("Labour", "unit", f'"{self.task}"')
+
+
+@dataclass(frozen=True)
+class SiteLine:
+    """What a site costs beside materials and labour: its unit (US, metric), and how much there is.
+
+    Priced on the Materials sheet, where it starts with 0: none of it in the price. With ``priced``,
+    formula text, its price stands elsewhere.
+    """
+
+    what: str
+    unit: tuple[str, str]
+    quantity: str
+    priced: str = ""
+
+    @property
+    def price(self) -> str:
+        """Its price, for one of its unit; an error where it is unknown."""
+        return self.priced or amount(lookup("Site", "price", f'"{self.what}"'))
+
+    @property
+    def price_fact(self) -> Fact | None:
+        """The cell of its price, where that stands on the Materials sheet."""
+        return None if self.priced else amount_fact("price", "Site", f'"{self.what}"')
+
+    @property
+    def cost(self) -> str:
+        """What it costs; an error where that is unknown."""
+        return f"IF({self.price}=0,0,{cents(f'({self.quantity})*{self.price}')})"
 
 
 class Sum(NamedTuple):
@@ -452,65 +483,158 @@ def _fitting(number: int) -> MaterialLine:
 LAYING, SAW_CUTS = "Lay and glue block", "Saw cuts"
 # The hours are those of common practice, no source.
 WORK: Final = (
-    WorkLine("Set up, protect, clean up", ("job", "job"), (3.0, 3.0), "1"),
-    WorkLine("Dig, level and tamp base", ("yd³", "m³"), (2.2, 2.9), "Qty_Base_tamped"),
-    WorkLine(LAYING, ("piece", "piece"), (0.075, 0.075), "Qty_Pieces_laid"),
+    WorkLine("Set up, protect, clean up", ("job", "job"), (1.5, 1.5), "1"),
+    WorkLine("Dig, level and tamp base", ("yd³", "m³"), (1.5, 2.0), "Qty_Base_tamped"),
+    WorkLine(LAYING, ("piece", "piece"), (0.045, 0.045), "Qty_Pieces_laid"),
     WorkLine(
         SAW_CUTS,
         ("cut", "cut"),
-        (0.08, 0.08),
+        (0.06, 0.06),
         "Qty_Saw_cuts+Qty_Cap_saw_cuts+Qty_Pieces_cut_round_the_pipe",
     ),
     WorkLine(
-        "Set caps and column caps", ("cap", "cap"), (0.12, 0.12), "Qty_Caps_needed+Qty_Column_caps"
+        "Set caps and column caps", ("cap", "cap"), (0.08, 0.08), "Qty_Caps_needed+Qty_Column_caps"
     ),
-    WorkLine("Liner and underlay", ("job", "job"), (1.5, 1.5), "1"),
-    WorkLine("Pump and pipe", ("job", "job"), (2.0, 2.0), "IF(Runs,1,0)", optional=True),
-    WorkLine("Fill and leak test", ("job", "job"), (1.0, 1.0), "1"),
+    WorkLine("Liner and underlay", ("job", "job"), (1.0, 1.0), "1"),
+    WorkLine("Pump and pipe", ("job", "job"), (1.5, 1.5), "IF(Runs,1,0)", optional=True),
+    WorkLine("Fill and leak test", ("job", "job"), (0.5, 0.5), "1"),
+)
+
+_DAYS: Final = "ROUNDUP(ROUND(Person_hours/(Crew*Hours_per_day),6),0)"
+ELECTRICIAN: Final = "Electrician"
+SITE: Final = (
+    SiteLine("Haul soil away", ("yd³ loose", "m³ loose"), "Qty_Haul_off"),
+    SiteLine("Compactor", ("job", "job"), "1"),
+    SiteLine("Saw", ("job", "job"), "IF(Qty_Saw_cuts+Qty_Cap_saw_cuts>0,1,0)"),
+    SiteLine(
+        "Blade",
+        ("cut", "cut"),
+        "Qty_Saw_cuts+Qty_Cap_saw_cuts",
+        'IF(Blade_wear="",0,Blade_wear)',
+    ),
+    SiteLine("Cleaning", ("job", "job"), "1"),
+    SiteLine(ELECTRICIAN, ("job", "job"), "1"),
+    SiteLine("Permit", ("job", "job"), "1"),
+    SiteLine("Travel", ("crew day", "crew day"), _DAYS),
 )
 
 TOTAL: Final = "Price_total"
-_PARTS: Final = (
-    "Sum_materials", "Sum_delivery", "Sum_markup_materials", "Sum_labour", "Sum_markup_labour"
-)  # fmt: skip
+_COSTS_OF_MATERIALS: Final = ("Sum_materials", "Sum_delivery", "Sum_contingency_materials")
+_COSTS_OF_WORK: Final = ("Sum_labour", "Sum_site", "Sum_contingency_work", "Sum_overhead")
+_MARKUPS: Final = ("Sum_markup_materials", "Sum_markup_labour")
+_PARTS: Final = (*_COSTS_OF_MATERIALS, *_COSTS_OF_WORK, *_MARKUPS, "Sum_to_smallest_job")
 _TAXED: Final = (
     'Tax_rate*IF(Tax_applies_to="all",Price_before_tax,IF(Tax_applies_to="materials",'
-    "Total_materials+Sum_delivery+Sum_markup_materials,NA()))"
+    f"{'+'.join((*_COSTS_OF_MATERIALS, _MARKUPS[0]))},NA()))"
 )
 
-# The price as it is built up from Total_materials and Total_labour.
+
+def markup(named: str) -> str:
+    """Return formula text of the share that a cost is raised by: typed, or from the margin."""
+    return f'IF(Price_set_by="{MARGIN}",Margin/(1-Margin),{named})'
+
+
+def _part(label: str, name: str, share: str, of: tuple[str, ...], needs: tuple[str, ...]) -> Sum:
+    """Return a line that is a share of other lines."""
+    return Sum(label, cents(f"({'+'.join(of)})*{share}"), name, (*of, *needs))
+
+
+# The price as it is built up from Total_materials, Total_labour and Total_site. Each line is
+# rounded as it is printed, so that what is printed adds up.
 SUMMARY: Final = (
     Sum("Materials", "Total_materials", "Sum_materials", ("Total_materials",)),
-    Sum("Delivery", "Delivery", "Sum_delivery", ("Delivery",)),
-    Sum(
-        "Markup on materials and delivery",
-        "(Total_materials+Sum_delivery)*Markup_on_materials",
-        "Sum_markup_materials",
-        ("Total_materials", "Sum_delivery", "Markup_on_materials"),
+    Sum("Delivery", cents("Delivery"), "Sum_delivery", ("Delivery",)),
+    _part(
+        "Contingency on materials",
+        "Sum_contingency_materials",
+        "Contingency_on_materials",
+        _COSTS_OF_MATERIALS[:2],
+        ("Contingency_on_materials",),
     ),
     Sum("Labour", "Total_labour", "Sum_labour", ("Total_labour",)),
+    Sum("Site", "Total_site", "Sum_site", ("Total_site",)),
+    _part(
+        "Contingency on labour and site",
+        "Sum_contingency_work",
+        "Contingency_on_labour_and_site",
+        _COSTS_OF_WORK[:2],
+        ("Contingency_on_labour_and_site",),
+    ),
+    _part(
+        "Overhead",
+        "Sum_overhead",
+        "Overhead",
+        (*_COSTS_OF_MATERIALS, *_COSTS_OF_WORK[:3]),
+        ("Overhead",),
+    ),
     Sum(
-        "Markup on labour",
-        "Total_labour*Markup_on_labour",
-        "Sum_markup_labour",
-        ("Total_labour", "Markup_on_labour"),
+        "Cost",
+        "+".join((*_COSTS_OF_MATERIALS, *_COSTS_OF_WORK)),
+        "Cost_in_all",
+        (*_COSTS_OF_MATERIALS, *_COSTS_OF_WORK),
+    ),
+    _part(
+        "Markup on materials and delivery",
+        _MARKUPS[0],
+        markup("Markup_on_materials"),
+        _COSTS_OF_MATERIALS,
+        ("Markup_on_materials", "Margin"),
+    ),
+    _part(
+        "Markup on labour, site and overhead",
+        _MARKUPS[1],
+        markup("Markup_on_labour"),
+        _COSTS_OF_WORK,
+        ("Markup_on_labour", "Margin"),
+    ),
+    Sum(
+        "Up to the smallest job",
+        cents(f"MAX(0,Smallest_job-Cost_in_all-{'-'.join(_MARKUPS)})"),
+        "Sum_to_smallest_job",
+        ("Smallest_job", "Cost_in_all", *_MARKUPS),
     ),
     Sum("Price before tax", "+".join(_PARTS), "Price_before_tax", _PARTS),
     Sum(
         "Tax",
-        f'IF(Tax_applies_to="none",0,{if_numbers(("Tax_rate", *_PARTS), _TAXED)})',
+        f'IF(Tax_applies_to="none",0,{if_numbers(("Tax_rate", *_PARTS), cents(_TAXED))})',
         "Tax",
         (),
     ),
     Sum("Price to the client", "Price_before_tax+Tax", TOTAL, ("Price_before_tax", "Tax")),
 )
 
+# What is kept of the price before tax, told two ways that are not the same.
+EARNED: Final = (
+    Sum(
+        "Markup in all, part of the cost",
+        "IF(Cost_in_all>0,Price_before_tax/Cost_in_all-1,NA())",
+        "Markup_in_all",
+        ("Price_before_tax", "Cost_in_all"),
+    ),
+    Sum(
+        "Margin, part of the price before tax",
+        "IF(Price_before_tax>0,1-Cost_in_all/Price_before_tax,NA())",
+        "Margin_in_all",
+        ("Price_before_tax", "Cost_in_all"),
+    ),
+)
+
 # The cells of the Job sheet that the price hangs on beside quantities.
 PRICING_FACTS: Final = (
     amount_fact("Labour_rate"),
     amount_fact("Delivery"),
+    amount_fact("Contingency_on_materials"),
+    amount_fact("Contingency_on_labour_and_site"),
+    amount_fact("Overhead"),
+    Fact(
+        "Price_set_by",
+        f'AND({{cell}}<>"{MARKUP}",{{cell}}<>"{MARGIN}")',
+        f"choose {MARKUP} or {MARGIN}",
+    ),
     amount_fact("Markup_on_materials"),
     amount_fact("Markup_on_labour"),
+    amount_fact("Margin"),
+    amount_fact("Smallest_job"),
     Fact(
         "Tax_applies_to",
         'AND({cell}<>"all",{cell}<>"materials",{cell}<>"none")',

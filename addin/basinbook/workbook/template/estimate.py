@@ -7,11 +7,14 @@ from typing import Final, NamedTuple
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
 from basinbook.workbook.template.costs import (
+    EARNED,
     PRICING_FACTS,
+    SITE,
     SUMMARY,
     TOTAL,
     WORK,
     MaterialLine,
+    SiteLine,
     WorkLine,
     material_lines,
     weight_facts,
@@ -20,6 +23,7 @@ from basinbook.workbook.template.formulas import (
     COMPLETE,
     UNKNOWN,
     call,
+    cents,
     if_known,
     if_number,
     if_numbers,
@@ -100,8 +104,9 @@ def add_estimate(template: Template) -> Estimate:
     rows = sheet.rows(4)
     ordered, materials, own = _materials(rows)
     tasks, own_tasks = _labour(rows)
+    site = _site(rows)
     _summary(rows)
-    lacking = _missing(rows, [*materials, *tasks], [*own, *own_tasks])
+    lacking = _missing(rows, [*materials, *tasks, *site], [*own, *own_tasks])
     row = put_cautions(sheet, rows.row + 2, "estimate")
     sheet.finish(f"A1:{sheet.last}{row}", freeze="C6", titles="1:2")
     return Estimate(ordered, lacking)
@@ -207,7 +212,7 @@ def _material(sheet: Sheet, row: int, line: MaterialLine) -> Ordered:
 
 def _extension(row: int, quantity: str = "F") -> str:
     """Return the formula of a line's cost: nothing of what is not needed, or unknown."""
-    cost = f'IF(ISNUMBER(I{row}),{quantity}{row}*I{row},"{UNKNOWN}")'
+    cost = f'IF(ISNUMBER(I{row}),{cents(f"{quantity}{row}*I{row}")},"{UNKNOWN}")'
     known = f"IF({quantity}{row}=0,0,{cost})"
     return f'=IF(ISNUMBER({quantity}{row}),{known},"{UNKNOWN}")'
 
@@ -245,7 +250,7 @@ def _free(sheet: Sheet, row: int) -> Ordered:
     known = sheet.put(f"F{row}", wanted, style.BOX_NUMBER, number_format=_no_zero(QUANTITY))
     sheet.put(f"I{row}", None, style.INPUT, number_format=MONEY)
     sheet.decimal(f"I{row}", 0, _MOST_MONEY)
-    price = f'IF({no_amount(f"I{row}")},"{UNKNOWN}",F{row}*I{row})'
+    price = f'IF({no_amount(f"I{row}")},"{UNKNOWN}",{cents(f"F{row}*I{row}")})'
     cost = f'=IF(ISNUMBER(F{row}),IF(F{row}=0,0,{price}),"{UNKNOWN}")'
     sheet.put(f"J{row}", cost, style.BOX_NUMBER, number_format=_no_zero(MONEY))
     return Ordered(item, description, quantity, unit, '""', known)
@@ -272,6 +277,7 @@ def _labour(rows: Rows) -> tuple[list[Line], list[Line]]:
     first, last = head + 1, rows.row
     _flag_unknown(sheet, "EFIJ", first, last)
     sheet.name("Own_hours", f"$F${own}:$F${last}")
+    sheet.name("Own_labour", f"$J${own}:$J${last}")
     row = rows.next()
     sheet.put(f"E{row}", "Hours", style.STRONG)
     sheet.put(
@@ -350,6 +356,47 @@ def _free_task(sheet: Sheet, row: int) -> None:
     sheet.put(f"J{row}", _extension(row), style.BOX_NUMBER, number_format=_no_zero(MONEY))
 
 
+def _site(rows: Rows) -> list[Line]:
+    """Site costs with their sum; and what each lacks. A price of 0 shows blanks."""
+    sheet = rows.sheet
+    rows.section("Site")
+    heads = ("Cost", "", "Quantity", "Unit", "", "", "", "")
+    head = _heads(rows, heads, "Price each")
+    sheet.merge(f"A{head}:B{head}")
+    lines = []
+    for line in SITE:
+        row = rows.next()
+        _site_line(sheet, row, line)
+        lacks = [lack_of(sheet.template, line.price_fact)] if line.price_fact else []
+        lines.append(Line(_COMPLETE, told(f"Estimate!J{row}", lacks)))
+    first, last = head + 1, rows.row
+    _flag_unknown(sheet, "CIJ", first, last)
+    row = rows.next()
+    _sum(sheet, row, "Site", (first, last), "Total_site")
+    return lines
+
+
+def _site_line(sheet: Sheet, row: int, line: SiteLine) -> None:
+    sheet.merge(f"A{row}:B{row}")
+    sheet.put(f"A{row}", line.what, style.BOX)
+    for column in "BEFGH":
+        sheet.put(f"{column}{row}", None, style.BOX)
+    unpriced = f"N(I{row})=0"
+    quantity = f'=IF({unpriced},"",IFERROR({line.quantity},"{UNKNOWN}"))'
+    sheet.put(f"C{row}", quantity, style.BOX_NUMBER, number_format="#,##0.0")
+    unit = line.unit[sheet.system == "metric"]
+    sheet.put(f"D{row}", f'=IF({unpriced},"","{unit}")', style.BOX)
+    sheet.put(
+        f"I{row}",
+        if_known(line.price, otherwise=UNKNOWN),
+        style.BOX_NUMBER,
+        number_format=_no_zero(MONEY),
+    )
+    priced = f'IF(ISNUMBER(C{row}),{cents(f"C{row}*I{row}")},"{UNKNOWN}")'
+    cost = f'=IF(ISNUMBER(I{row}),IF(I{row}=0,0,{priced}),"{UNKNOWN}")'
+    sheet.put(f"J{row}", cost, style.BOX_NUMBER, number_format=_no_zero(MONEY))
+
+
 def _sum(sheet: Sheet, row: int, label: str, lines: tuple[int, int], name: str) -> None:
     """Write the sum of the extensions of some lines; unknown where one of them is."""
     first, last = lines
@@ -375,6 +422,25 @@ def _summary(rows: Rows) -> None:
             number_format=MONEY,
             name=line.name,
         )
+    for line in EARNED:
+        row = rows.next()
+        sheet.merge(f"G{row}:I{row}")
+        sheet.put(f"G{row}", line.label, style.LABEL)
+        sheet.put(
+            f"J{row}",
+            if_known(line.formula, otherwise=UNKNOWN),
+            style.RESULT,
+            number_format=PERCENT,
+            name=line.name,
+        )
+    row = rows.next()
+    sheet.merge(f"A{row}:{sheet.last}{row}")
+    sheet.put(
+        f"A{row}",
+        "Every line is rounded to the cent, half a cent up: what is printed adds up. Markup is a "
+        "part of the cost, margin a part of the price.",
+        style.NOTE,
+    )
 
 
 def _missing(rows: Rows, changed: list[Line], same: list[Line]) -> str:

@@ -108,6 +108,11 @@ def no_amount(value: str) -> str:
     return f"IF(ISNUMBER({value}),{value}<0,TRUE)"
 
 
+def cents(value: str) -> str:
+    """Return formula text of an amount of money as it is printed: to the cent, half a cent up."""
+    return f"ROUND({value},2)"
+
+
 def size(value: str) -> str:
     """Return formula text of a weight or step, an error where it is none: nothing has a 0."""
     return f"IF(ISNUMBER({value}),IF({value}>0,{value},NA()),NA())"

@@ -22,7 +22,7 @@ from basinbook.engine.outfit import (
 from basinbook.engine.spec import FIELDS, GROUPS
 from basinbook.engine.water.loads import FRICTIONS
 from basinbook.engine.water.manifold import MOST_OUTLETS, OUTLETS
-from basinbook.workbook.template.costs import FITTING_ROWS
+from basinbook.workbook.template.costs import FITTING_ROWS, MARGIN, MARKUP
 
 # Layout inputs as they stand on the sheet: by group, and in each as declared.
 LAYOUT: Final = tuple(
@@ -476,8 +476,84 @@ _INPUTS: Final[tuple[Input, ...]] = (
         Input("Crew", _COUNT, 2, 2, "People on site", 1, _MOST, required=True),
         Input("Hours per day", _COUNT, 8, 8, low=1, high=24, required=True),
         Input("Delivery", _MONEY, 95, 90, "What the supplier charges, in all", 0, _MOST_MONEY),
-        Input("Markup on materials", _RATIO, 0.2, 0.2, low=0, high=2, percent=True),
-        Input("Markup on labour", _RATIO, 0.35, 0.35, low=0, high=2, percent=True),
+        Input(
+            "Contingency on materials",
+            _RATIO,
+            0,
+            0,
+            "Of materials and delivery, for what can't be known",
+            0,
+            2,
+            percent=True,
+        ),
+        Input(
+            "Contingency on labour and site",
+            _RATIO,
+            0,
+            0,
+            "Of these, for what can't be known",
+            0,
+            2,
+            percent=True,
+        ),
+        Input(
+            "Overhead",
+            _RATIO,
+            0,
+            0,
+            "Part of all costs of the job, for what the business costs without it",
+            0,
+            5,
+            percent=True,
+        ),
+        Input(
+            "Price set by",
+            _TEXT,
+            MARKUP,
+            MARKUP,
+            "markup: the two shares below on top of the cost; margin: the share of the price "
+            "that is kept",
+            choices=(MARKUP, MARGIN),
+        ),
+        Input(
+            "Markup on materials",
+            _RATIO,
+            0.2,
+            0.2,
+            "On top of materials and delivery",
+            0,
+            2,
+            percent=True,
+        ),
+        Input(
+            "Markup on labour",
+            _RATIO,
+            0.35,
+            0.35,
+            "On top of labour, site and overhead",
+            0,
+            2,
+            percent=True,
+        ),
+        Input(
+            "Margin",
+            _RATIO,
+            0.25,
+            0.25,
+            "Part of the price before tax; a margin of 25% is a markup of 33%",
+            0,
+            0.9,
+            percent=True,
+        ),
+        Input(
+            "Smallest job",
+            _MONEY,
+            0,
+            0,
+            "Least price before tax that you come for; 0 for none",
+            0,
+            _MOST_MONEY,
+        ),
         Input(
             "Tax rate",
             _RATIO,

@@ -20,17 +20,17 @@ from basinbook.engine.spec import FIELDS
 from basinbook.engine.spec_openings import MOST_OPENINGS, PIPE, opening_field
 from basinbook.engine.takeoff import ITEMS
 from basinbook.workbook.template import style
-from basinbook.workbook.template.costs import SUMMARY, TOTAL, WORK, material_lines
+from basinbook.workbook.template.costs import SITE, SUMMARY, TOTAL, WORK, material_lines
 from basinbook.workbook.template.estimate import FREE_TASKS
 from basinbook.workbook.template.formulas import (
     COMPLETE,
     MISSING,
     UNKNOWN,
     call,
+    cents,
     elsewhere,
     first_problem,
     if_known,
-    if_numbers,
     names_in,
     shown,
     unknown,
@@ -374,8 +374,12 @@ def _calculated(rows: Rows, problems: _Problems, inputs: dict[str, int]) -> dict
         )
         for line in WORK
     ]
+    site = [
+        _Calculated(f"Site: {line.what}", f"{line.what}: cost", kinds.MONEY, line.cost)
+        for line in SITE
+    ]
     sums = [_Calculated(line.name, line.label, kinds.MONEY, line.formula) for line in SUMMARY]
-    written = [line.formula for line in (*costs, *work)]
+    written = [line.formula for line in (*costs, *work, *site)]
     written += [result.formula for result in _RESULTS]
     quantities = [
         _Calculated(line.name, line.label, line.kind, line.formula, line.unit)
@@ -389,6 +393,13 @@ def _calculated(rows: Rows, problems: _Problems, inputs: dict[str, int]) -> dict
     def total(lines: Sequence[_Calculated], more: str, cells: int) -> str:
         area = f"{{column}}{places[lines[0].name]}:{{column}}{places[lines[-1].name]}"
         return whole_sum({area: len(lines), more: cells})
+
+    def paid(lines: Sequence[_Calculated]) -> str:
+        """Every task rounded as on the Estimate sheet, with your own tasks as they stand there."""
+        area = f"{{column}}{places[lines[0].name]}:{{column}}{places[lines[-1].name]}"
+        cells = len(lines) + FREE_TASKS + 1
+        added = f"SUMPRODUCT({cents(f'{area}*Labour_rate')})+SUM(Own_labour)"
+        return f'IF(COUNT({area},Own_labour,Labour_rate)<{cells},"{UNKNOWN}",{added})'
 
     take(quantities)
     take(costs)
@@ -406,16 +417,14 @@ def _calculated(rows: Rows, problems: _Problems, inputs: dict[str, int]) -> dict
             kinds.HOURS,
             total(work, "Own_hours", FREE_TASKS),
         ),
-        _Calculated(
-            "Total_labour",
-            "Labour",
-            kinds.MONEY,
-            if_numbers(("Person_hours", "Labour_rate"), "Person_hours*Labour_rate"),
-        ),
+        _Calculated("Total_labour", "Labour", kinds.MONEY, paid(work)),
     ]
     take(totals)
+    take(site)
+    of_site = [_Calculated("Total_site", "Site", kinds.MONEY, total(site, "0", 1))]
+    take(of_site)
     take(sums)
-    for line in (*quantities, *costs, *work, *totals, *sums):
+    for line in (*quantities, *costs, *work, *totals, *site, *of_site, *sums):
         row = places[line.name]
         sheet.put(f"A{row}", line.label, style.LABEL)
         price = line.name == TOTAL
@@ -513,6 +522,10 @@ def _lacks(rows: Rows, places: dict[str, int]) -> range:
     for task in WORK:
         hours = f"{{column}}{places[f'Hours of {task.task}']}"
         found.append((task.task, told(hours, [lack_of(sheet.template, task.hours_fact)])))
+    for spent in SITE:
+        if spent.price_fact:
+            cost = f"{{column}}{places[f'Site: {spent.what}']}"
+            found.append((spent.what, told(cost, [lack_of(sheet.template, spent.price_fact)])))
     written = rows.take(len(found))
     for row, (label, formula) in zip(written, found, strict=True):
         sheet.put(f"A{row}", label, style.LABEL)

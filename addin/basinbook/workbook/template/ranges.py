@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 from openpyxl.chart import BarChart, Reference, Series
 
 from basinbook.workbook.template import style
-from basinbook.workbook.template.costs import TOTAL, WORK, material_lines
+from basinbook.workbook.template.costs import TOTAL, WORK, markup, material_lines
 from basinbook.workbook.template.edited_tables import EditedColumn, put_edited_table
 from basinbook.workbook.template.formulas import UNKNOWN, call, if_known, if_numbers
 from basinbook.workbook.template.input_cells import put_input
@@ -23,9 +23,15 @@ _CASES: Final = (
     ("As many cost less as cost more than", 0.5, "Price_middle"),
     ("Nine jobs in ten cost less than", 0.9, "Price_high"),
 )
-# What comes on top for the client: markup, and tax where it applies.
-_ON_MATERIALS: Final = '(1+Markup_on_materials)*(1+IF(Tax_applies_to="none",0,Tax_rate))'
-_ON_LABOUR: Final = '(1+Markup_on_labour)*(1+IF(Tax_applies_to="all",Tax_rate,0))'
+# What comes on top for the client: contingency, overhead, markup, and tax where it applies.
+_TAX_ON_ALL: Final = '(1+IF(Tax_applies_to="all",Tax_rate,0))'
+_ON_WORK_COST: Final = f"(1+{markup('Markup_on_labour')})*{_TAX_ON_ALL}"
+_ON_MATERIALS: Final = (
+    "(1+Contingency_on_materials)*("
+    f'(1+{markup("Markup_on_materials")})*(1+IF(Tax_applies_to="none",0,Tax_rate))'
+    f"+Overhead*{_ON_WORK_COST})"
+)
+_ON_LABOUR: Final = f"(1+Contingency_on_labour_and_site)*(1+Overhead)*{_ON_WORK_COST}"
 
 
 class _Driver(NamedTuple):
@@ -48,8 +54,9 @@ def _drivers(system: str) -> list[_Driver]:
     How far they go at first is a start of ours, no source.
     """
     spread = {"Base": (0.1, 0.25), "Adhesive": (0.1, 0.3)}
-    materials = ("Markup_on_materials",)
-    labour = ("Labour_rate", "Markup_on_labour")
+    work = ("Contingency_on_labour_and_site", "Overhead", "Markup_on_labour", "Margin")
+    materials = ("Contingency_on_materials", "Markup_on_materials", *work[1:])
+    labour = ("Labour_rate", *work)
     lines = [line for line in material_lines(system) if not line.everywhere]
     return [
         *(
@@ -67,7 +74,10 @@ def _drivers(system: str) -> list[_Driver]:
                     _ON_LABOUR, labour)
             for line in WORK
         ),
-        _Driver("Labour: own tasks", "SUM(Own_hours)*Labour_rate", 0.1, 0.3, _ON_LABOUR, labour),
+        _Driver("Labour: own tasks", "SUM(Own_labour)", 0.1, 0.3, _ON_LABOUR, labour),
+        _Driver("Site", "Total_site", 0.1, 0.3, _ON_LABOUR, ("Total_site", *work)),
+        _Driver("Up to the smallest job", "Sum_to_smallest_job", 0.0, 0.0, _TAX_ON_ALL,
+                ("Sum_to_smallest_job",)),
     ]  # fmt: skip
 
 

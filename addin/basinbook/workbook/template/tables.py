@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from basinbook.engine import kinds
 from basinbook.engine.kinds import Kind
-from basinbook.workbook.template.costs import WORK
+from basinbook.workbook.template.costs import SITE, WORK
 
 Row = tuple[object, ...]
 TEXT, MONEY_KIND, FACTOR_KIND = kinds.TEXT, kinds.MONEY, kinds.RATIO
@@ -252,4 +252,31 @@ LABOUR = MaterialTable(
     "the Estimate sheet.",
 )
 
-TABLES = (BLOCKS, CAPS, COLUMN_CAPS, LINTELS, BASES, ADHESIVES, LINERS, UNDERLAYS, WATER, LABOUR)
+SITE_COSTS = MaterialTable(
+    "Site",
+    "Site costs",
+    (
+        TableColumn("Cost", "name", TEXT, fixed=True),
+        *_columns(("Price each", "price", MONEY_KIND), ("Unit", "unit", TEXT)),
+    ),
+    us=tuple((line.what, 0, line.unit[0]) for line in SITE if not line.priced),
+    metric=tuple((line.what, 0, line.unit[1]) for line in SITE if not line.priced),
+    spare=0,
+    note="0: not in the price. Soil by the loose volume that is hauled off; a compactor, saw, "
+    "electrician, permit or cleaning for the job; travel for each day of the crew. Wear of the "
+    "blade stands with the aim of the layout.",
+)
+
+TABLES = (
+    BLOCKS,
+    CAPS,
+    COLUMN_CAPS,
+    LINTELS,
+    BASES,
+    ADHESIVES,
+    LINERS,
+    UNDERLAYS,
+    WATER,
+    LABOUR,
+    SITE_COSTS,
+)
