@@ -145,9 +145,14 @@ class Inputs:
                 found[name] = max(1, math.floor(self[name] * ours / theirs + Fraction(1, 2)))
         if self["Access_gap_courses"]:
             found["Access_gap_courses"] = math.ceil(self["Access_gap_courses"] * ours / theirs)
-        if self["Pipe_opening_course"]:
-            middle = (self["Pipe_opening_course"] - Fraction(1, 2)) * ours
-            found["Pipe_opening_course"] = math.floor(middle / theirs) + 1
+        for opening in ("Pipe_opening", "Opening_2", "Opening_3", "Opening_4"):
+            width = opening if opening == "Pipe_opening" else f"{opening}_width"
+            course, high = f"{opening}_course", f"{opening}_courses_high"
+            if self[width] and self[course]:
+                middle = (self[course] - Fraction(1, 2)) * ours
+                found[course] = math.floor(middle / theirs) + 1
+            if self[width] and (self[high] or 1) > 1:
+                found[high] = math.ceil(self[high] * ours / theirs)
         return found
 
 
