@@ -101,3 +101,32 @@ def test_a_job_that_is_not_complete_cancels_nothing(demo: Edited) -> None:
     typed = sent(demo, ("D-014-1", "first", needed(demo)))
     message, found = shown(demo, {**typed, demo.cell("Block"): None})
     assert (message[:14], found) == ("NOT TO BE SENT", [])
+
+
+def test_the_delivery_sheet_lists_the_order_chosen_and_what_it_weighs(demo: Edited) -> None:
+    """Weights by hand: 100 blocks of 46 lb, at 2,500 lb a pallet; 2 yd3 of 27 ft3 of 95 lb."""
+    lines = [
+        ("Wall block", "Plank block 18 x 4 x 8", 100, "each", 90, 2, 4),
+        ("Base", "Stone dust, bulk by volume", 2, "yd³", None, None, None),
+        ("Adhesive", "Masonry adhesive 28 oz", 5, "cartridge", None, None, None),
+    ]
+    typed = sent(demo, ("1", "first", lines), ("1-2", "adds to 1", lines[:1]))
+    typed[demo.cell("Delivery_order")] = "1"
+    after = demo.whole(typed)
+    sheet, at = demo.cell("Delivery_weight")
+    first = next(row for row in range(1, 20) if after.get((sheet, f"A{row}")) == "Item") + 1
+    row = [after[sheet, f"{letter}{first}"] for letter in "ABCDEFGHIJ"]
+    assert row == [*lines[0][:4], 4600, 2, 90, 2, 4, 6]
+    assert [after[sheet, f"A{first + n}"] for n in (1, 2, 3)] == ["Base", "Adhesive", ""]
+    assert after[sheet, at] == pytest.approx(4600 + 2 * 27 * 95)
+    assert "without 1 lines" in str(after[sheet, f"A{at[1:]}"])
+
+
+def test_measured_sizes_are_judged_by_their_mean(demo: Edited) -> None:
+    sheet, at = demo.cell("Arrival_block_length")
+    row = at[1:]
+    assert demo.start[demo.cell("Arrival_advice")] == "measure block and cap first"
+    texts = {"D": "18 1/8", "E": '18 3/8"', "F": 18.25}
+    after = demo.whole({(sheet, f"{letter}{row}"): text for letter, text in texts.items()})
+    assert after[sheet, at] == pytest.approx(18.25)
+    assert str(after[demo.cell("Arrival_advice")]).startswith("Set out anew: the inside length")

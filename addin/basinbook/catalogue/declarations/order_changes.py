@@ -11,6 +11,7 @@ from basinbook.catalogue.invoke import as_text
 from basinbook.catalogue.model import Argument, Array, Column, Example, choice, worksheet_function
 from basinbook.engine import kinds
 from basinbook.engine import order_changes as engine
+from basinbook.engine.arrival import delivery
 from basinbook.engine.errors import InputError
 from basinbook.engine.order_changes import Line, OrderedLine
 from basinbook.units import read
@@ -72,18 +73,9 @@ def order_changes(
 ) -> list[Sequence[object]]:
     sent = [(_text("orders", row, 0), _text("orders", row, 1)) for row in orders or ()]
     replaced = engine.replaced_orders([one for one in sent if one[0]], anew=anew == "yes")
-    lines = [
-        OrderedLine(order, *line)
-        for order, line in zip_longest(
-            (_text("numbers", row, 0) for row in numbers or ()),
-            (_line("ordered", row, 7) for row in ordered),
-            fillvalue="",
-        )
-        if line
-    ]
     found = engine.order_changes(
         [Line(*line) for row in needed if (line := _line("needed", row, 4))],
-        engine.standing(lines, replaced),
+        engine.standing(_ordered(ordered, numbers or ()), replaced),
     )
     table = [
         (
@@ -93,6 +85,62 @@ def order_changes(
         for one in found
     ]  # fmt: skip
     return fitted(table, rows, len(_COLUMNS))
+
+
+@worksheet_function(
+    category="Order",
+    summary="The lines of one order, for its delivery sheet: what has come of them, what is due",
+    details="The last order is taken for a blank number. What is due has neither come nor was told "
+    "not to come; of a line that took something off it is below 0.",
+    arguments=(
+        Argument(
+            "ordered",
+            kinds.RANGE,
+            "Rows of item, description, quantity, unit, received, broken, will not come",
+        ),
+        Argument("numbers", kinds.RANGE, "Order's number of each ordered row"),
+        Argument("number", kinds.ANY, "The order's number", default=None),
+        ROWS,
+    ),
+    result=Array(
+        (
+            Column("Item", kinds.TEXT),
+            Column("Description", kinds.TEXT),
+            Column("Unit", kinds.TEXT),
+            *(
+                Column(name, kinds.RATIO)
+                for name in ("Ordered", "Received", "Broken", "Will not come", "Due")
+            ),
+        )
+    ),
+    source="Arithmetic",
+    examples=(
+        Example(
+            (
+                '[["Block","18 x 4 x 8",59,"each",50,2,4],["Cap","24 x 12",20,"each"]]',
+                '[["BB-1"],["BB-2"]]',
+                "BB-1",
+            ),
+            "Block\t18 x 4 x 8\teach\t59\t50\t2\t4\t5",
+        ),
+    ),
+)
+def delivery_lines(
+    ordered: _Rows, numbers: _Rows, number: object, rows: int | None
+) -> list[Sequence[object]]:
+    lines = _ordered(ordered, numbers)
+    wanted = as_text("number", number or "").strip() or (lines[-1].order if lines else "")
+    return fitted(delivery(lines, wanted), rows, 8)
+
+
+def _ordered(ordered: _Rows, numbers: _Rows) -> list[OrderedLine]:
+    """Return the lines that something stands in, with their orders' numbers."""
+    pairs = zip_longest(
+        (_text("numbers", row, 0) for row in numbers),
+        (_line("ordered", row, 7) for row in ordered),
+        fillvalue="",
+    )
+    return [OrderedLine(order, *line) for order, line in pairs if line]
 
 
 def _text(name: str, row: Sequence[object], at: int) -> str:

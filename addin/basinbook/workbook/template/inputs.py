@@ -32,7 +32,8 @@ LAYOUT: Final = tuple(
 _JOB, _WATER, _LOSSES, _SIZES = "Job", "Water", "Losses and loads", "Sizes"
 FRONT: Final = "Basin"
 """The sheet of the few inputs that a price hangs on first."""
-_RANGES, _QUOTE, _ORDER, _ORDERED = "Ranges", "Quote", "Order", "Ordered"
+_RANGES, _QUOTE, _ORDER = "Ranges", "Quote", "Order"
+_ORDERED, _DELIVERY = "Ordered", "Delivery"
 PARTICULARS: Final = "Job"
 CHOSEN: Final = "Materials chosen"
 WATER_PARTS: Final = "Water effect and parts"
@@ -56,6 +57,8 @@ QUOTE_OFFERS: Final = "Options side by side"
 QUOTE_ACCEPTED: Final = "Accepted"
 ORDER: Final = "Order"
 ORDERED: Final = "Next order"
+DELIVERY: Final = "Which delivery"
+SIZES_COME: Final = "Sizes on arrival: measure some of each before the first is laid"
 
 # People, hours, beads; and amounts of money.
 _MOST: Final = 100
@@ -1150,6 +1153,39 @@ _INPUTS: Final[tuple[Input, ...]] = (
             "All anew: it takes the place of the orders before, whose rest is to be cancelled",
             choices=("changes only", "all anew"),
             named="Order_next",
+        ),
+    ),
+    *_of(
+        _DELIVERY,
+        DELIVERY,
+        Input(
+            "Number of the order",
+            _TEXT,
+            help="As on the Ordered sheet; blank for the last one",
+            named="Delivery_order",
+        ),
+        Input(
+            "Most on a pallet",
+            kinds.MASS,
+            2500,
+            1100,
+            "Common practice, no source: ask the yard. Each kind of stone on pallets of its own",
+            low=45,
+            high=5000,
+            named="Pallet_most",
+        ),
+    ),
+    *_of(
+        _DELIVERY,
+        SIZES_COME,
+        Input(
+            "Inside size may differ by",
+            _LENGTH,
+            "1/4",
+            6,
+            "Common practice, no source; a preformed liner may want less",
+            like="ARRIVALADVICE.tolerance",
+            named="Arrival_tolerance",
         ),
     ),
 )

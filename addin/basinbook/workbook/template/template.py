@@ -10,6 +10,7 @@ from openpyxl.workbook.properties import CalcProperties
 
 from basinbook.workbook.template.cautions import add_cautions
 from basinbook.workbook.template.checks import add_checks
+from basinbook.workbook.template.delivery import add_delivery
 from basinbook.workbook.template.drawings import add_drawings
 from basinbook.workbook.template.estimate import add_estimate
 from basinbook.workbook.template.findings import add_findings
@@ -70,6 +71,7 @@ def built_template(system: str, more_rows: Mapping[tuple[str, str], int] | None 
     add_quote(template)
     add_order(template, estimate.ordered)
     add_ordered(template)
+    add_delivery(template)
     add_setting_plan(template)
     add_pieces(template)
     add_cuts(template)
