@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from basinbook.engine.errors import InputError
@@ -12,6 +12,7 @@ from basinbook.evaluation.number_format import format_value, general
 from basinbook.workbook.file.limits import MAX_PRINTED_CELLS
 from basinbook.workbook.paper import print_text
 from basinbook.workbook.paper.cell_colour import rgb
+from basinbook.workbook.paper.conditional import Look, Looks
 from basinbook.workbook.paper.print_text import Fitted, Style
 from basinbook.workbook.paper.sheet_pictures import Picture, pictures
 
@@ -52,6 +53,8 @@ class Block:
     # Columns over which text that isn't wrapped may run, itself included.
     run: tuple[int, int] = (0, 0)
     fill: str | None = None
+    # A conditional format's box in place of the cell's own.
+    border: Any = None
 
 
 @dataclass
@@ -67,9 +70,12 @@ class PrintedSheet:
     pictures: list[Picture]
 
 
-def grids(sheet: Worksheet) -> list[PrintedSheet]:
-    """Return each range of the print area (or, without one, the used range) laid out."""
-    return [grid for box in _print_boxes(sheet) if (grid := _grid(sheet, *box))]
+def grids(sheet: Worksheet, looks: Looks | None = None) -> list[PrintedSheet]:
+    """Return each range of the print area (or, without one, the used range) laid out.
+
+    ``looks``: what the workbook's conditional formats give; without it they are not drawn.
+    """
+    return [grid for box in _print_boxes(sheet) if (grid := _grid(sheet, looks, *box))]
 
 
 def print_ranges(sheet: Worksheet) -> list[str]:
@@ -156,7 +162,9 @@ def _edged(cell: Any) -> bool:
     return any(side and side.style for side in (border.left, border.right, border.top))
 
 
-def _grid(sheet: Worksheet, top: int, left: int, bottom: int, right: int) -> PrintedSheet | None:
+def _grid(
+    sheet: Worksheet, looks: Looks | None, top: int, left: int, bottom: int, right: int
+) -> PrintedSheet | None:
     sizes = column_characters(sheet)
     rows = [row for row in range(top, bottom + 1) if not hidden_row(sheet, row)]
     columns = [column for column in range(left, right + 1) if sizes.get(column, 1) != 0]
@@ -164,7 +172,11 @@ def _grid(sheet: Worksheet, top: int, left: int, bottom: int, right: int) -> Pri
         return None
     default = _default_column(sheet)
     widths = [_column_points(sizes.get(column, default)) for column in columns]
-    blocks = list(_blocks(sheet, rows, columns))
+    found = looks.of(sheet, rows, columns) if looks else {}
+    blocks = [
+        _with_look(block, found.get((block.cell.row, block.cell.column)))
+        for block in _blocks(sheet, rows, columns)
+    ]
     heights = _heights(sheet, rows, widths, blocks)
     drawn = pictures(sheet, rows, columns, heights, widths)
     return PrintedSheet(sheet, rows, columns, widths, heights, blocks, drawn)
@@ -256,6 +268,22 @@ def _block(
         run=_run(left, right, align, taken, isinstance(cell.value, str)),
         fill=rgb(fill.fgColor) if fill.fill_type == "solid" else None,
     )
+
+
+def _with_look(block: Block, look: Look | None) -> Block:
+    """Return the block with what conditional formats change of it."""
+    if look is None:
+        return block
+    font = block.cell.font
+    bold = font.b if look.bold is None else look.bold
+    italic = font.i if look.italic is None else look.italic
+    style = replace(
+        block.style,
+        face=print_text.face(bool(bold), bool(italic)),
+        colour=look.colour or block.style.colour,
+        strike=block.style.strike if look.strike is None else look.strike,
+    )
+    return replace(block, style=style, fill=look.fill or block.fill, border=look.border)
 
 
 def _style(font: Any, colour: str | None = None) -> Style:

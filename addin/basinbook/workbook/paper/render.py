@@ -21,6 +21,7 @@ from basinbook.files.writing import write_files
 from basinbook.workbook.file.limits import MAX_PAGES
 from basinbook.workbook.paper import print_text
 from basinbook.workbook.paper.cell_colour import rgb
+from basinbook.workbook.paper.conditional import Looks
 from basinbook.workbook.paper.paging import Page, Paper, pages, paper
 from basinbook.workbook.paper.print_text import Style
 from basinbook.workbook.paper.printed_sheet import PAD, Block, fitted, grids
@@ -63,17 +64,18 @@ def pdf_bytes(workbook: Workbook, *sheets: str, page_size: str | None = None) ->
     canvas.setAuthor("")
     canvas.setCreator("basinbook")
     canvas.setSubject("")
+    looks = Looks(workbook)
     for sheet in sheets:
         if sheet not in workbook.sheetnames:
             raise InputError("sheet", sheet, f"use one of {', '.join(workbook.sheetnames)}")
-        _draw_sheet(canvas, workbook[sheet], page_size)
+        _draw_sheet(canvas, workbook[sheet], looks, page_size)
     canvas.save()
     return buffer.getvalue()
 
 
-def _draw_sheet(canvas: Any, sheet: Worksheet, page_size: str | None) -> None:
+def _draw_sheet(canvas: Any, sheet: Worksheet, looks: Looks, page_size: str | None) -> None:
     on = paper(sheet, page_size)
-    made, scale = pages(sheet, grids(sheet), on)
+    made, scale = pages(sheet, grids(sheet, looks), on)
     if len(made) > MAX_PAGES:
         raise InputError(
             f"print area of {sheet.title!r}",
@@ -275,8 +277,10 @@ class _Drawing:
             return
         left, top, right, bottom = box
         sheet, grid = self.page.grid.sheet, self.page.grid
-        first = block.cell.border
-        last = sheet.cell(grid.rows[block.bottom], grid.columns[block.right]).border
+        first = block.border or block.cell.border
+        last = block.border or (
+            sheet.cell(grid.rows[block.bottom], grid.columns[block.right]).border
+        )
         self._edge(first.left, (left, bottom, left, top))
         self._edge(first.top, (left, top, right, top))
         self._edge(last.right, (right, bottom, right, top))
