@@ -220,7 +220,7 @@ def test_rows_beyond_the_usual_ones_and_rows_taken_away(tmp_path: Path) -> None:
         ("Materials", "Blocks"): 2,
         ("Estimate", "Materials"): 3,
         ("Estimate", "Labour"): 2,
-        ("Job", job_sheet._RECORD): 1,
+        ("Job", job_sheet.RECORD): 1,
     }
 
     def fill_in(book: Workbook) -> None:
@@ -234,7 +234,7 @@ def test_rows_beyond_the_usual_ones_and_rows_taken_away(tmp_path: Path) -> None:
         for sheet, heading, columns in (
             ("Estimate", "Materials", "ABCDI"),
             ("Estimate", "Labour", "ACDE"),
-            ("Job", job_sheet._RECORD, "ABDE"),
+            ("Job", job_sheet.RECORD, "ABDE"),
         ):
             for row in rows_of(book, sheet, heading):
                 for column in columns:

@@ -43,7 +43,7 @@ def _run(arguments: argparse.Namespace) -> int:
         arguments.to,
         arguments.out,
         force=arguments.force,
-        accept=_accepted(arguments.accept),
+        accept=accepted(arguments.accept),
         again=arguments.again,
         record=arguments.record,
     )
@@ -59,7 +59,7 @@ def _run(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def _accepted(given: list[str]) -> dict[str, str]:
+def accepted(given: list[str]) -> dict[str, str]:
     """Return reasons by the finding's name; a name alone is accepted without another reason."""
     found = {}
     for text in given:

@@ -42,6 +42,16 @@ _NAME: Final = re.compile(
 )
 
 
+# A figure for an hour's work.
+_HOURLY: Final = re.compile(r"\d\s*(?:per|an|/)\s*(?:hours?|hrs?|h)\b", re.IGNORECASE)
+
+
+def shows_rate(text: str) -> bool:
+    """Return True for what one of a thing, or an hour of work, is charged at."""
+    plain = _plain(text)
+    return bool(_EACH.search(plain) or _HOURLY.search(plain))
+
+
 def shows_amount(text: str) -> bool:
     """Return True for an amount of money.
 

@@ -95,14 +95,14 @@ def write_order(
     read = workbook_bytes(path)
     with temporary_folder() as scratch:
         typed = next_order_cells(open_workbook(path), path) if again else {}
-        current, stale, doubtful = _recalculated(path, scratch, typed)
+        current, stale, doubtful = current_copy(path, scratch, typed)
         book = open_workbook(current)
         looks = sheet_looks(current, SHEET)
-    _refuse_doubtful(doubtful, shown_cells(book, path))
+    refuse_doubtful(doubtful, shown_cells(book, path), "order")
     recorded = record and keeps_orders(book)
     if recorded:
         check_recordable(path)
-    reasons = _reasons(book, path, accept or {})
+    reasons = reasons_to_keep(book, path, accept or {})
     files, content = _content(path, book, looks, to, out_dir, force=force)
     order, xlsx = files.order, files.workbook
     kept = reason_cells(book, reasons)
@@ -131,7 +131,7 @@ def write_read_order(
     path: where the workbook lies, in which nothing is recorded; looks: those of its order sheet.
     Otherwise as `write_order`.
     """
-    _reasons(book, path, {})
+    reasons_to_keep(book, path, {})
     files, content = _content(path, book, looks, None, out_dir, force=force)
     write_files(content, replace=force)
     return files
@@ -197,7 +197,7 @@ def _notes(
     return tuple(notes)
 
 
-def _reasons(book: Workbook, path: Path, accept: Mapping[str, str]) -> dict[str, str]:
+def reasons_to_keep(book: Workbook, path: Path, accept: Mapping[str, str]) -> dict[str, str]:
     """Return the reasons to keep in the workbook; raise InputError for a finding in the way."""
     named = NamedBook(book)
     if not is_job(named):
@@ -215,7 +215,7 @@ def _reasons(book: Workbook, path: Path, accept: Mapping[str, str]) -> dict[str,
     return {}
 
 
-def _recalculated(
+def current_copy(
     path: Path, scratch: Path, typed: Mapping[Key, Value]
 ) -> tuple[Path, int, tuple[Problem, ...]]:
     """Return the workbook to read: itself, or where it is stale a recalculated copy.
@@ -231,7 +231,8 @@ def _recalculated(
     return copy, len(stale), report.not_computed
 
 
-def _refuse_doubtful(doubtful: tuple[Problem, ...], shown: tuple[Box, ...]) -> None:
+def refuse_doubtful(doubtful: tuple[Problem, ...], shown: tuple[Box, ...], argument: str) -> None:
+    """Raise InputError where a cell that is shown could not be computed."""
     cells = [
         f"{problem.sheet}!{problem.cell} ({problem.reason})"
         for problem in doubtful
@@ -239,7 +240,7 @@ def _refuse_doubtful(doubtful: tuple[Problem, ...], shown: tuple[Box, ...]) -> N
     ]
     if cells:
         raise InputError(
-            "order",
+            argument,
             ", ".join(cells),
             "these formulas can't be recalculated here; recalculate and save the workbook in "
             "your spreadsheet program, or enter their values",

@@ -128,11 +128,13 @@ def _complaint(line: FoundLine) -> str:
     return f"{said}{limit}; {line.place or line.cell})"
 
 
-def reason_cells(book: Workbook, reasons: Mapping[str, str]) -> dict[Key, Value]:
+def reason_cells(
+    book: Workbook, reasons: Mapping[str, str], sent: str = "order"
+) -> dict[Key, Value]:
     """Return what to type where to keep reasons in the workbook's table of them.
 
-    A reason that stands there already for the same finding is replaced. Raises InputError where
-    the table is full.
+    sent: what they are kept with. A reason that stands there already for the same finding is
+    replaced. Raises InputError where the table is full.
     """
     typed: dict[Key, Value] = {}
     if not reasons:
@@ -148,7 +150,7 @@ def reason_cells(book: Workbook, reasons: Mapping[str, str]) -> dict[Key, Value]
         taken[row] = name
         typed[places["finding"][row]] = name
         typed[places["reason"][row]] = reason
-        typed[places["by"][row]] = f"with the order, {today}"
+        typed[places["by"][row]] = f"with the {sent}, {today}"
     return typed
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Final
 
+from basinbook.drawings.client_picture import BLOCK, CAP, COLOURS
 from basinbook.engine import earth, kinds, lifting, outfit
 from basinbook.engine.inputs import Input, cell_name
 from basinbook.engine.outfit import (
@@ -69,7 +70,7 @@ _GREETING: Final = (
     "here."
 )
 _CLOSING: Final = (
-    "To accept, tick one option, sign and send one copy back. What changes after that we agree in "
+    "To accept, name the option, sign and send one copy back. What changes after that we agree in "
     "writing, with its price, before we do it."
 )
 
@@ -1083,8 +1084,34 @@ _INPUTS: Final[tuple[Input, ...]] = (
             named="Quote_valid_days",
             required=True,
         ),
-        Input("Client e-mail", _TEXT, help="Of the draft that basinbook quote writes"),
-        Input("Client address", _TEXT, help="Blank: the site's address"),
+        Input(
+            "Block colour on the picture",
+            _TEXT,
+            BLOCK,
+            BLOCK,
+            choices=tuple(COLOURS),
+            named="Quote_block_colour",
+        ),
+        Input(
+            "Cap colour on the picture",
+            _TEXT,
+            CAP,
+            CAP,
+            choices=tuple(COLOURS),
+            named="Quote_cap_colour",
+        ),
+        Input(
+            "Client e-mail",
+            _TEXT,
+            help="Of the draft that basinbook quote writes",
+            named="Quote_client_email",
+        ),
+        Input(
+            "Client address",
+            _TEXT,
+            help="Blank: the site's address",
+            named="Quote_client_address",
+        ),
         Input("Quote from", _TEXT, help="Blank: as on the Order sheet", named="Quote_sender"),
         Input(
             "Quote from, address",

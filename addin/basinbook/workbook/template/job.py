@@ -74,7 +74,7 @@ _WHAT_TO_DO: Final = (
 )
 _NEW_PAGE: Final = (LOOK, COLUMNS, WALL_COLUMN)
 _CHANGE_ROWS: Final = 5
-_RECORD: Final = "Record of changes"
+RECORD: Final = "Record of changes"
 
 
 class FromMaterials(NamedTuple):
@@ -438,8 +438,8 @@ def _wrong(given: Input, system: str) -> Fault:
 def _changes(rows: Rows) -> None:
     """Room for the record of what changed: date, who, what, price agreed."""
     sheet = rows.sheet
-    rows.section(_RECORD)
+    rows.section(RECORD)
     heads = ("Date and revision", "Changed by", "", "Agreed with", "What changed")
     sheet.row(rows.next(), "A", heads, style.HEAD)
-    for _ in range(_CHANGE_ROWS + sheet.more(_RECORD)):
+    for _ in range(_CHANGE_ROWS + sheet.more(RECORD)):
         sheet.row(rows.next(), "A", (None,) * len(heads), style.INPUT_TEXT)

@@ -109,7 +109,7 @@ def _used(rows: Rows) -> None:
         ("Good until", until, "Quote_valid_until", "yyyy-mm-dd"),
         ("Job", first("Job_name"), "Quote_job", ""),
         ("For", first("Client"), "Quote_client", ""),
-        ("Address", first("Client_address", "Site_address"), "Quote_address", ""),
+        ("Address", first("Quote_client_address", "Site_address"), "Quote_address", ""),
         ("Site", first("Site_address"), "Quote_site", ""),
         ("From", first("Quote_sender", "Order_sender"), "Quote_from_used", ""),
         (

@@ -111,7 +111,7 @@ def _differs(sheet: Sheet, option: Option) -> str:
     told = []
     for name in CHANGED:
         given, own = BY_NAME[name], option.cell(name)
-        shown = said(sheet, own) if given.kind is kinds.LENGTH else own
+        shown = said(sheet, own) if given.kind is kinds.LENGTH else f'IF({own}&""="0","none",{own})'
         told.append(f'IF(OR({own}="",{own}={name}),"","; {given.label}: "&{shown})')
     return f"MID({'&'.join(told)},3,900)"
 
