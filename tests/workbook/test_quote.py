@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import email
 import email.policy
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +28,7 @@ from basinbook.workbook.quote.accept import accept
 from basinbook.workbook.quote.reader import read_quote
 from basinbook.workbook.quote.write_quote import write_read_quote
 from leaks import leaks, planted
+from workbook.changed import changed
 from workbook.edited import evaluated
 from workbook.places import SYSTEMS, place
 
@@ -42,13 +42,8 @@ def path(request: pytest.FixtureRequest, demos: dict[str, Path]) -> Path:
 
 @pytest.fixture(scope="module")
 def us(demos: dict[str, Path]) -> Workbook:
-    """The demo's values, to be changed and put back by `changed`."""
+    """The demo's values, which `changed` changes for a while."""
     return open_workbook(demos["us"])
-
-
-def cell(book: Workbook, name: str) -> Any:
-    sheet, at = place(book, name)
-    return book[sheet][at.partition(":")[0]]
 
 
 def text_of(pdf: Path) -> str:
@@ -124,31 +119,6 @@ def test_shares_dates_and_options_on_the_sheet(demos: dict[str, Path]) -> None:
     assert until - values[place(book, "Quote_date_used")] == 7
 
 
-class Changed:
-    """Cells of a workbook in memory, put back at the end."""
-
-    def __init__(self, book: Workbook) -> None:
-        self.book = book
-        self.before: dict[str, Any] = {}
-
-    def put(self, name: str, value: object) -> None:
-        self.before.setdefault(name, cell(self.book, name).value)
-        cell(self.book, name).value = value
-        if isinstance(value, str):
-            cell(self.book, name).data_type = "s"
-
-    def back(self) -> None:
-        for name, value in self.before.items():
-            cell(self.book, name).value = value
-
-
-@pytest.fixture
-def changed(us: Workbook) -> Iterator[Changed]:
-    found = Changed(us)
-    yield found
-    found.back()
-
-
 @pytest.mark.parametrize(
     ("name", "value", "told"),
     [
@@ -161,11 +131,8 @@ def changed(us: Workbook) -> Iterator[Changed]:
         ("Quote_date_used", "soon", "give a date"),
     ],
 )
-def test_what_stops_a_quote(
-    us: Workbook, changed: Changed, tmp_path: Path, name: str, value: str, told: str
-) -> None:
-    changed.put(name, value)
-    with pytest.raises(InputError, match=told):
+def test_what_stops_a_quote(us: Workbook, tmp_path: Path, name: str, value: str, told: str) -> None:
+    with changed(us, {name: value}), pytest.raises(InputError, match=told):
         write_read_quote(Path("job.xlsx"), us, TO, tmp_path)
     assert not list(tmp_path.iterdir())
 

@@ -18,6 +18,7 @@ from email.utils import getaddresses
 from typing import Final, NamedTuple
 
 from basinbook.engine.errors import InputError
+from basinbook.workbook.order.look_alike import odd_label
 from basinbook.workbook.order.plain_text import header_text
 
 # The "valid e-mail address" of the WHATWG HTML standard, with a dot required in the domain: a
@@ -75,7 +76,7 @@ def checked_address(argument: str, text: object) -> str:
     """Return one e-mail address; raise InputError naming ``argument`` for anything else.
 
     Allowed is one mailbox in ASCII letters, with no name, group, route, quotes or comment; a
-    domain with accents stands in its xn-- form.
+    domain with accents stands in its xn-- form, where that does not read like another one.
     """
     address = text.strip(" ") if isinstance(text, str) else ""
     if len(address) > _LONGEST_ADDRESS:
@@ -88,6 +89,8 @@ def checked_address(argument: str, text: object) -> str:
         parts = Address(addr_spec=address)
     except ValueError as error:
         raise InputError(argument, text, _ALLOWED) from error
+    if odd := odd_label(parts.domain):
+        raise InputError(argument, text, f"{odd}; give the address that you were given by hand")
     if len(parts.username) > _LONGEST_LOCAL_PART:
         raise InputError(
             argument, text, f"{_ALLOWED}, and at most {_LONGEST_LOCAL_PART} characters before the @"

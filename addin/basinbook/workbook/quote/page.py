@@ -104,7 +104,7 @@ def _pictures(flow: Flow, quote: Quote, layout: Layout) -> None:
     above = plan(layout, quote.system, narrow, min(view.height, narrow * 0.85))
     sizes = quote.lists["Quote_sizes"]
     right = [above, space(4.0), caption("From above", narrow)]
-    right += [pair(label, told, narrow, 84.0) for label, told in sizes]
+    right += [pair(label, told, narrow, 74.0) for label, told in sizes]
     flow.columns((MARGIN, seen), (MARGIN + wide + GUTTER, right))
 
 
