@@ -25,6 +25,7 @@ from openpyxl.worksheet.datavalidation import DataValidation
 from workbook.places import place
 
 FOLDER = "zq-folder-of-ours"
+_LARGE = 1_000_000
 # Typed over by name, as numbers that stand nowhere else.
 _NUMBERS = {
     "Labour_rate": 731.37, "Delivery": 8191.53, "Markup_on_materials": 0.47317,
@@ -179,8 +180,10 @@ def _texts(content: bytes) -> str:
             with_packed.append(zlib.decompressobj().decompress(content[start.start() :], 200_000))
         except zlib.error:
             continue
+    # The points of a large picture are read byte by byte alone.
+    codes = ("utf-8", "latin-1", "utf-16-le", "utf-16-be")
     return "\n".join(
         data.decode(code, "replace")
         for data in with_packed
-        for code in ("utf-8", "latin-1", "utf-16-le", "utf-16-be")
+        for code in (codes if len(data) < _LARGE else codes[1:2])
     )

@@ -70,8 +70,8 @@ _GREETING: Final = (
     "here."
 )
 _CLOSING: Final = (
-    "To accept, name the option, sign and send one copy back. What changes after that we agree in "
-    "writing, with its price, before we do it."
+    "To accept, name the option, sign and send one copy back. Changes after that are agreed in "
+    "writing first, with their price."
 )
 
 # What inputs need to count, as ``Input.when`` has it.
