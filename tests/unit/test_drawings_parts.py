@@ -4,9 +4,12 @@ import random
 from itertools import pairwise
 
 import pytest
+from matplotlib.lines import Line2D
+from matplotlib.patches import Polygon
 
+from basinbook.drawings.canvas import Canvas
 from basinbook.drawings.cutlist import bars, cut_rows, summary
-from basinbook.drawings.dimensions import spread
+from basinbook.drawings.dimensions import chain, spread
 from basinbook.drawings.isometric import Bounds, drawing_order
 from basinbook.drawings.pieces import Extent, footprint
 from basinbook.engine.layout.model import Box, Piece
@@ -113,3 +116,19 @@ def test_the_summary_counts_what_to_buy() -> None:
     text = summary(layout.blocks, "us", layout.spec.kerf)
     assert f"= {layout.blocks.needed}, " in text
     assert 'kerf 1/8"' in text
+
+
+def test_no_extension_line_runs_through_the_text_of_a_low_part() -> None:
+    page = Canvas("a4")
+    chain(page, "v", 40.0, 20.0, [10.0, 50.0, 51.6], ["40", "1.6"])
+    text = page.taken[-1]
+    drawn = sorted(page.figure.artists, key=lambda artist: artist.get_zorder())
+    ground = next(artist for artist in drawn if isinstance(artist, Polygon))
+    (x0, y0), (x1, y1) = ground.get_xy().min(axis=0), ground.get_xy().max(axis=0)
+    # What is drawn before lies below it: both lines end where it does, on the far side of it.
+    assert x0 < 21.0
+    assert text.x1 <= x1 < 40.0
+    assert y0 == pytest.approx(text.y0)
+    assert y1 == pytest.approx(text.y1)
+    lines = [artist for artist in drawn if isinstance(artist, Line2D)]
+    assert all(line.get_zorder() < ground.get_zorder() for line in lines)

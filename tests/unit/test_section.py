@@ -11,6 +11,7 @@ from basinbook.drawings.canvas import Canvas, Rect
 from basinbook.drawings.drawing_set import pages
 from basinbook.drawings.section import SectionView
 from basinbook.drawings.section_cut import Cut, section_plane
+from basinbook.drawings.section_notes import back_remarks, front_remarks
 from basinbook.drawings.section_pipe import Plumbing
 from basinbook.drawings.sheet import TitleBlock
 from basinbook.engine.errors import InputError
@@ -217,3 +218,27 @@ def test_long_names_stay_in_their_column() -> None:
     (page,) = (p for p in pages(solve(OPEN), title, outfit) if p.name == "Section")
     said = "".join(text.get_text() for text in page.figure.texts)
     assert said.count(name) == 3
+
+
+def test_the_section_keeps_off_turned_blocks_where_it_can() -> None:
+    spec = BasinSpec(
+        2.0, 1.2, 0.4, 0.1, 0.2, courses=5, water_depth=0.3, second_wall="yes", pipe_space=0.25,
+        turned_walls="back", turned_every=2, cap_length=0.4, cap_depth=0.25, cap_height=0.05,
+    )  # fmt: skip
+    layout = solve(spec)
+    # Nearest to the middle it would cut two.
+    assert [p.part for p in Cut(layout, 1.196).pieces if p.turned] == ["back", "back"]
+    found = Cut(layout, section_plane(layout)).pieces
+    assert not any(piece.turned for piece in found)
+    assert {"front", "back", "second wall"} <= {piece.part for piece in found}
+
+
+def test_an_opening_in_the_front_is_named_in_front() -> None:
+    spec = replace(OPEN, opening_2_wall="front", opening_2_width=6 * INCH, opening_2_course=3)
+    layout = solve(spec)
+    cut = Cut(layout, section_plane(layout))
+    before = [remark.text for remark in front_remarks(cut, STILL, "us")]
+    behind = [remark.text for remark in back_remarks(cut, STILL, Plumbing(cut, STILL), "us")]
+    assert any(text.startswith('opening 2 6" wide') for text in before)
+    assert not any("opening 2" in text for text in behind)
+    assert any("pipe opening" in text for text in behind)

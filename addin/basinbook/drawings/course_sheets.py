@@ -31,7 +31,7 @@ _BOX: Final = 2.4
 _GAP: Final = 2.0
 _BETWEEN: Final = 5.0
 _HEADS: Final = ("", "no.", "wall", "laid", "length")
-_MOST: Final = 0.9
+_MOST: Final = 0.6
 """The share of the numbers inside their pieces that a list beside the plan has to leave there."""
 _NOTE: Final = "Tick each piece when it is laid."
 _CHECKS: Final = ("level", "in line", "diagonals equal")
@@ -193,6 +193,10 @@ def _list_pages(rows: Sequence[Listed], width: float, area: Rect) -> list[_Share
         for x in (area.x0 + index * (width + _BETWEEN) for index in range(count))
     ]
     holds = count * _fits(area.height)
+    # The columns are as even as can be.
+    tall = (ceil(len(rows) / (ceil(len(rows) / holds) * count)) + 1) * _PITCH + 1.0
+    columns = [column._replace(y0=column.y1 - tall) for column in columns]
+    holds = count * _fits(tall)
     key = Rect(area.x1 - KEY.width, area.y0, area.x1, area.y0 + KEY.height)
     return [
         _Share(None, columns, key, rows[start : start + holds])

@@ -65,20 +65,27 @@ def chain(
         canvas.line([at(stop, edge + side * 0.8), at(stop, row + side * 1.0)], style.HAIR)
         canvas.line([at(stop - TICK, row - TICK), at(stop + TICK, row + TICK)], style.MEDIUM)
     canvas.line([at(stops[0], row), at(stops[-1], row)], style.THIN)
-    narrow: list[tuple[float, str]] = []
+    narrow: list[tuple[float, float, str]] = []
     flags = _turned(stops, texts)
     for (start, end), text, turned in zip(pairwise(stops), texts, flags, strict=True):
         middle = (start + end) / 2.0
         if turned:
-            narrow.append((middle, text))
+            narrow.append((middle, end - start, text))
         elif axis == "h":
             canvas.text(middle, row + AIR, text, up="bottom")
         else:
             canvas.text(row - AIR, middle, text, across="right", rotation=90.0)
-    places = spread([middle for middle, _ in narrow], PITCH)
-    for (middle, text), place in zip(narrow, places, strict=True):
-        width = text_size(text).width
+    places = spread([middle for middle, _, _ in narrow], PITCH)
+    for (middle, part, text), place in zip(narrow, places, strict=True):
+        width, height = text_size(text)
         across = row - side * (1.2 + width / 2.0)
+        if part < height:  # Extension lines of so short a part would run through its text.
+            near, far = (
+                at(place - height / 2.0, row - side * 1.1),
+                at(place + height / 2.0, edge + side * 0.3),
+            )
+            xs, ys = sorted((near[0], far[0])), sorted((near[1], far[1]))
+            canvas.rectangle(Rect(xs[0], ys[0], xs[1], ys[1]), fill=style.WHITE, weight=0.0)
         if abs(place - middle) > 0.3:
             canvas.line([at(middle, row), at(place, row - side * 1.1)], style.HAIR)
         if axis == "h":
@@ -158,7 +165,7 @@ def free_label(
         )
         if hypot(near[0] - target[0], near[1] - target[1]) > reach:
             leader(canvas, near, target)
-        canvas.text(x, y, text, size, bold=bold)
+        canvas.text(x, y, text, size, bold=bold, ground=style.WHITE)
         return True
     return False
 

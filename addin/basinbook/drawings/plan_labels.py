@@ -73,7 +73,8 @@ def inside_at(scale: int, numbered: Numbered) -> int:
 def write_numbers(canvas: Canvas, place: Map, room: Rect, numbered: Numbered) -> None:
     """Write the number of each piece, and the length of a cut one; labels stay within ``room``."""
     for piece in numbered.pieces:
-        rect = _writing_room(piece, place, numbered.ring)
+        clear = 0.7 if numbered.size == style.SMALL else 0.85
+        rect = _writing_room(piece, place, numbered.ring, clear)
         if numbered.pipe is not None and piece.hole:
             rect = _clear_of_hole(rect, numbered.pipe, place)
         number, *more = lines = _lines_of(piece, numbered)
@@ -154,7 +155,7 @@ def _write_inside(
     return True
 
 
-def _writing_room(piece: Piece, place: Map, ring: Extent, clear: float = 0.7) -> Rect:
+def _writing_room(piece: Piece, place: Map, ring: Extent, clear: float) -> Rect:
     """Return the room for text within a piece.
 
     clear: how much of a mitred end is left out, 1 for all that its slanting cut runs through.

@@ -16,6 +16,8 @@ _CLEAR: Final = 0.004
 """How far from the end of a piece it is cut [m]."""
 # A cap is named in the section, and there is one row of it: it counts for more than any wall.
 _OF_CAPS: Final = 1000
+# A turned block that is cut looks as if it filled the pipe space, as it does here and there only.
+_OF_TURNED: Final = -1_000_000
 _HEAD: Final = 0.06
 _ACROSS: Final = ("front", "back", "second wall")
 
@@ -25,7 +27,8 @@ def section_plane(layout: Layout) -> float:
 
     It lies in the pipe opening where there is one, and clear of the side walls and their caps.
     There it cuts as many pieces, caps first, as can be cut at one place without running along a
-    joint; of such places it is the nearest to the opening's middle, or to the basin's.
+    joint, and no turned block where there is a place without; of such places it is the nearest to
+    the opening's middle, or to the basin's.
     """
     low, high = _range(layout)
     wished = (low + high) / 2.0
@@ -53,11 +56,16 @@ def _across(layout: Layout) -> list[Piece]:
 
 
 def _best_place(pieces: Sequence[Piece], low: float, high: float, wished: float) -> float:
-    """Return the place between low and high that lies well within the most pieces [m]."""
+    """Return the place between low and high that lies well within the most pieces [m].
+
+    And outside all turned blocks, if it can.
+    """
     changes: dict[float, int] = {}
     for piece in pieces:
         inset = min(_CLEAR, piece.box.dx / 4.0)
         weight = 1 if piece.stock in ("block", LINTEL) else _OF_CAPS
+        if piece.turned:
+            weight, inset = _OF_TURNED, -_CLEAR
         start, end = piece.box.x + inset, piece.box.x + piece.box.dx - inset
         changes[start] = changes.get(start, 0) + weight
         changes[end] = changes.get(end, 0) - weight

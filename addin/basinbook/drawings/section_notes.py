@@ -65,6 +65,7 @@ def front_remarks(cut: Cut, outfit: Outfit, system: str) -> list[Remark]:
         *_cap(cut, system),
         *_flap(cut, outfit, system),
         _wall(cut, outfit, system),
+        *_more_openings(cut, system, True),
         *_liner(cut, outfit),
         _water(cut, system),
         *_base(cut, outfit, system),
@@ -76,6 +77,7 @@ def back_remarks(cut: Cut, outfit: Outfit, plumbing: Plumbing, system: str) -> l
     return [
         *_pipe(outfit, plumbing),
         *_second_wall(cut, system),
+        *_more_openings(cut, system, False),
         *_opening(cut, outfit, plumbing, system),
         *_column(cut, system),
         *_pump(outfit, plumbing),
@@ -197,15 +199,20 @@ def _second_wall(cut: Cut, system: str) -> Iterator[Remark]:
     )
 
 
-def _opening(cut: Cut, outfit: Outfit, plumbing: Plumbing, system: str) -> Iterator[Remark]:
+def _more_openings(cut: Cut, system: str, in_front: bool) -> Iterator[Remark]:
+    """Yield the other openings that are cut: those of the front wall, or those behind it."""
     for other in cut.layout.more_openings:
         box = other.box
-        if other.part not in ("left", "right") and box.x < cut.plane < box.x + box.dx:
+        here = other.part not in ("left", "right") and box.x < cut.plane < box.x + box.dx
+        if here and (other.part == "front") == in_front:
             lintel = " under a lintel" if other.over == LINTEL else ""
             yield Remark(
                 f"{other.title} {length_with_unit(box.dx, system)} wide{lintel}",
                 (box.y + box.dy * 0.5, box.z + box.dz * 0.5),
             )
+
+
+def _opening(cut: Cut, outfit: Outfit, plumbing: Plumbing, system: str) -> Iterator[Remark]:
     if cut.opening is None:
         return
     box, first, last = cut.opening.box, cut.opening.course_from, cut.opening.course_to
