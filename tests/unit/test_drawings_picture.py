@@ -16,6 +16,7 @@ from basinbook.drawings.isometric import Face, IsometricView
 from basinbook.drawings.plan_views import plan_views
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.solver import solve
+from basinbook.engine.spec import BY_RULE
 from drawing_jobs import FULL_METRIC, layout_of
 
 
@@ -92,7 +93,9 @@ def test_openings_of_every_wall_are_dark_where_the_eye_sees_them() -> None:
 
 def test_no_line_runs_through_a_pieces_number() -> None:
     layout = solve(
-        replace(FULL_METRIC, turned_walls="back", turned_second="yes", pipe_space=0.25, courses=4)
+        replace(
+            FULL_METRIC, turned_walls=BY_RULE, turned_second=BY_RULE, pipe_space=0.25, courses=4
+        )
     )
     assert any(piece.turned for piece in layout.pieces)
     # In feet and inches every length has a mark, so a bare number is a piece's.

@@ -18,7 +18,7 @@ from basinbook.engine.errors import InputError
 from basinbook.engine.layout.model import Layout, Piece
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.outfit import EFFECTS, Outfit
-from basinbook.engine.spec import INCH, BasinSpec
+from basinbook.engine.spec import BY_RULE, INCH, BasinSpec
 from drawing_jobs import JOBS, OUTFIT, layout_of
 from layout_jobs import realistic_job
 
@@ -223,7 +223,8 @@ def test_long_names_stay_in_their_column() -> None:
 def test_the_section_keeps_off_turned_blocks_where_it_can() -> None:
     spec = BasinSpec(
         2.0, 1.2, 0.4, 0.1, 0.2, courses=5, water_depth=0.3, second_wall="yes", pipe_space=0.25,
-        turned_walls="back", turned_every=2, cap_length=0.4, cap_depth=0.25, cap_height=0.05,
+        turned_walls=BY_RULE, turned_second=BY_RULE,
+        cap_length=0.4, cap_depth=0.25, cap_height=0.05,
     )  # fmt: skip
     layout = solve(spec)
     # Nearest to the middle it would cut two.
