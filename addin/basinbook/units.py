@@ -358,8 +358,17 @@ def shown_range(low: float, high: float, kind: Kind, system: str) -> str:
 
 def tape_words(metres: float, system: str) -> str:
     """Return a length [m] as a sentence has it: ``4' 2 1/2"``, to 1/16 in, or ``1270 mm``."""
+    text = tape_mark(metres, system)
+    return f"{text} mm" if system == "metric" else text
+
+
+def tape_mark(metres: float, system: str) -> str:
+    """Return a length [m] as drawings and the crew's sheets have it: ``4' 2 1/2"``, or ``1270``.
+
+    To the nearest 1/16 in or mm, and with a half of either where the length has one.
+    """
     if system == "metric":
-        return f"{millimetres(metres)} mm"
+        return millimetres(metres)
     return feet_and_inches(metres).removeprefix("about ")
 
 

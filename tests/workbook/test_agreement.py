@@ -21,6 +21,7 @@ from openpyxl.utils.cell import (
 
 from basinbook import catalogue
 from basinbook.catalogue.model import CellError
+from basinbook.drawings.lengths import length_text
 from basinbook.engine.errors import InputError
 from basinbook.engine.takeoff import ITEMS
 from basinbook.workbook.recalculation.recalc import Key, evaluate
@@ -222,7 +223,8 @@ def check_targets(sheets: Sheets, job: Inputs, wanted: Priced) -> None:
         si = job.length(source) / one("length", job.system) if typed else wanted.takeoff[source]
         if source == "Cap overhang" and not job["Cap"]:
             si = ""  # What the job has not is not measured.
-        agree(sheets.cell("Checks", f"B{rows[label]}"), si, f"Checks {label}")
+        told = si if si == "" else length_text(si * one("length", job.system), job.system)
+        agree(sheets.cell("Checks", f"B{rows[label]}"), told, f"Checks {label}")
 
 
 def check_options(sheets: Sheets, job: Inputs, wanted: Priced) -> int:

@@ -83,9 +83,9 @@ def test_the_command_says_what_it_typed(
 ) -> None:
     path = Path(shutil.copy(filled, tmp_path))
     assert main(["fill", str(path), "Inside_width=50 in"]) == 0
-    assert "Inside_width (Job!B45): 46 -> 50 in" in capsys.readouterr().out
+    assert "Inside_width (Basin!B8): 46 -> 50 in" in capsys.readouterr().out
     assert main(["fill", str(path), "Water_depth="]) == 0
-    assert "Water_depth (Job!B46): 14 -> blank" in capsys.readouterr().out
+    assert "Water_depth (Basin!B9): 14 -> blank" in capsys.readouterr().out
     assert value(path, "Water_depth") is None
     assert main(["fill", str(path), "Inside_width"]) == 2
     assert main(["fill", str(path)]) == 2

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from basinbook.units import feet_and_inches, millimetres, tape_words
+from basinbook.units import tape_mark, tape_words
 
 INCH: Final = 0.0254
 
@@ -40,9 +40,7 @@ def length_text(length: float, system: str) -> str:
     A half of either is kept where a length has one: 1/32 in, 442.5 mm. A us length under one foot
     has inches only.
     """
-    if system == "metric":
-        return millimetres(length)
-    return feet_and_inches(length).removeprefix("about ")
+    return tape_mark(length, system)
 
 
 def length_with_unit(length: float, system: str) -> str:

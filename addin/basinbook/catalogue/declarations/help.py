@@ -5,14 +5,17 @@ from __future__ import annotations
 from basinbook import __version__
 from basinbook.catalogue.model import (
     Argument,
+    Array,
+    Column,
     Example,
     choice,
     length,
+    quantities,
     worksheet_function,
 )
 from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
-from basinbook.units import UNITS, feet_and_inches, shown, unit_of
+from basinbook.units import UNITS, feet_and_inches, shown, tape_mark, unit_of
 
 _CATEGORY = "Sheet help"
 _OWN = "Definition"
@@ -69,6 +72,25 @@ def why(function_name: str, argument: tuple[object, ...]) -> str:
 def read_length(value: float, system: str) -> str:
     plain = shown(value, kinds.LENGTH, system)
     return plain if system == "metric" else f"{feet_and_inches(value)} = {plain}"
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Lengths as a crew reads them off the tape, a row for each",
+    arguments=(
+        quantities("lengths", kinds.LENGTH, "Range of lengths; a blank stays blank", -1e3, 1e3),
+    ),
+    result=Array((Column("On the tape", kinds.TEXT),)),
+    source=_OWN,
+    examples=(
+        Example(("[[50.5], [7.03125], [null]]",), '4\' 2 1/2"\n7 1/32"\n'),
+        Example(("[[1270], [442.5]]",), "1270\n442.5", units="metric"),
+    ),
+    details="Feet and inches to the nearest 1/16 in, or whole mm; with a half of either where the "
+    "length has one. Drawings write the same.",
+)
+def tape_lengths(lengths: tuple[float | None, ...], system: str) -> tuple[tuple[str], ...]:
+    return tuple(("" if value is None else tape_mark(value, system),) for value in lengths)
 
 
 @worksheet_function(

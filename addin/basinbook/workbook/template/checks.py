@@ -18,7 +18,8 @@ from basinbook.workbook.template.formulas import (
     outfit_name,
     shown,
 )
-from basinbook.workbook.template.sheet_writer import Rows, Sheet, Template, fixed_format
+from basinbook.workbook.template.lines import tape
+from basinbook.workbook.template.sheet_writer import Rows, Sheet, Template
 
 
 class Measure(NamedTuple):
@@ -114,9 +115,13 @@ def add_checks(template: Template) -> None:
     sheet.row(rows.next(), "A", _HEADS, style.HEAD)
     first = rows.row + 1
     measured = {}
-    for measure in _MEASURED:
+    (targets,) = template.block(
+        ["Target of a check"], [[_target(sheet, measure)] for measure in _MEASURED]
+    )
+    words = tape(template, targets, 1)
+    for number, measure in enumerate(_MEASURED, start=1):
         measured[measure.label] = f"E{rows.next()}"
-        _measure(sheet, rows.row, measure)
+        _measure(sheet, rows.row, measure, targets.cell(number, 1), words.cell(number, 1))
     _square(rows, measured)
     _liner(rows, measured)
     _leak(rows)
@@ -149,21 +154,25 @@ def _tests(rows: Rows) -> None:
     sheet.quiet(f"A{head + 1}:D{rows.row}", f'$B{head + 1}="{NOT_HERE}"')
 
 
-def _measure(sheet: Sheet, row: int, measure: Measure) -> None:
-    unit = sheet.unit(kinds.LENGTH)
-    sheet.put(f"A{row}", measure.label, style.BOX)
-    # A number is in the workbook's unit of length already.
-    converted = call("CONVERTLENGTH", measure.target, f'"{unit}"')
+def _target(sheet: Sheet, measure: Measure) -> str:
+    """Return a formula of a target in the workbook's unit of length, blank where it is none."""
+    # A number is in that unit already.
+    converted = call("CONVERTLENGTH", measure.target, f'"{sheet.unit(kinds.LENGTH)}"')
     size = f"IF(ISNUMBER({measure.target}),{measure.target},{converted})"
-    target = if_known(f'IF({measure.there},{size},"")' if measure.there else size)
-    sheet.put(f"B{row}", target, style.BOX_NUMBER, number_format=sheet.number_format(kinds.LENGTH))
-    sheet.put(f"C{row}", unit, style.UNIT)
+    return if_known(f'IF({measure.there},{size},"")' if measure.there else size)
+
+
+def _measure(sheet: Sheet, row: int, measure: Measure, target: str, words: str) -> None:
+    """Write a row: the target as the tape has it; what was measured is judged by its number."""
+    sheet.put(f"A{row}", measure.label, style.BOX)
+    sheet.put(f"B{row}", shown(words), style.BOX_NUMBER)
+    sheet.put(f"C{row}", sheet.unit(kinds.LENGTH), style.UNIT)
     sheet.put(f"D{row}", measure.tolerance[1 if sheet.metric else 0], style.INPUT)
     sheet.put(f"E{row}", None, style.INPUT)
-    result = call("WITHINTOLERANCE", f"B{row}", f"D{row}", f"E{row}")
+    result = call("WITHINTOLERANCE", target, f"D{row}", f"E{row}")
     sheet.put(
         f"F{row}",
-        f'=IF(OR(E{row}="",B{row}=""),"",IFERROR({result},"read again"))',
+        f'=IF(OR(E{row}="",{target}=""),"",IFERROR({result},"read again"))',
         style.RESULT_TEXT,
     )
     sheet.put(f"G{row}", measure.how, style.NOTE)
@@ -173,26 +182,34 @@ def _square(rows: Rows, measured: Mapping[str, str]) -> None:
     """Square check: shift of the back from the two measured diagonals."""
     sheet = rows.sheet
     rows.section("Square: equal diagonals, or how far the back stands to the right")
-    for square in _SQUARES:
-        row = rows.next()
-        cells = [
-            measured[label] for label in (square.length, square.width, square.first, square.second)
-        ]
-        there = ",".join(f'{cell}<>""' for cell in cells)
-        shift = call("SQUARESHIFT", *cells)
+    sides = [
+        [f"'{sheet.worksheet.title}'!{measured[label]}" for label in square[1:]]
+        for square in _SQUARES
+    ]
+    all_four = ["AND(" + ",".join(f'{cell}<>""' for cell in cells) + ")" for cells in sides]
+    (shifts,) = sheet.template.block(
+        ["Shift of the back"],
+        [
+            [f'=IF({there},IFERROR({call("SQUARESHIFT", *cells)},""),"")']
+            for there, cells in zip(all_four, sides, strict=True)
+        ],
+    )
+    words = tape(sheet.template, shifts, 1)
+    for number, square in enumerate(_SQUARES, start=1):
+        row, shift = rows.next(), shifts.cell(number, 1)
         sheet.put(f"A{row}", f"{square.label}: shift of the back", style.BOX)
+        unread = f'IF({all_four[number - 1]},"read again","measure all four")'
         sheet.put(
             f"B{row}",
-            f'=IF(AND({there}),IFERROR({shift},"read again"),"measure all four")',
+            f"=IF(ISNUMBER({shift}),{words.cell(number, 1)},{unread})",
             style.RESULT,
-            number_format=sheet.number_format(kinds.LENGTH),
         )
         sheet.height(row, 28)
         sheet.put(f"C{row}", sheet.unit(kinds.LENGTH), style.UNIT)
         sheet.put(f"D{row}", 6 if sheet.metric else "1/4", style.INPUT)
         sheet.put(f"E{row}", None, style.BOX)
-        within = call("WITHINTOLERANCE", "0", f"D{row}", f"ABS(B{row})")
-        sheet.put(f"F{row}", f'=IF(ISNUMBER(B{row}),{within},"")', style.RESULT_TEXT)
+        within = call("WITHINTOLERANCE", "0", f"D{row}", f"ABS({shift})")
+        sheet.put(f"F{row}", f'=IF(ISNUMBER({shift}),{within},"")', style.RESULT_TEXT)
         sheet.put(f"G{row}", "Move the back wall to the left where it is above zero", style.NOTE)
 
 
@@ -202,21 +219,19 @@ def _leak(rows: Rows) -> None:
     rows.section("Leak test: nothing runs, no rain, no filling")
     row = rows.next()
     threshold = call("LEAKTHRESHOLD", "Evaporation*Leak_hours/24", "Leak_hours", '"computed"')
+    (most,) = sheet.template.block(["Most the level may fall"], [[f'=IFERROR({threshold},"")']])
+    fall = most.cell(1, 1)
     sheet.put(f"A{row}", '="Most the level may fall in "&Leak_hours&" h"', style.BOX)
-    sheet.put(
-        f"B{row}",
-        f'=IFERROR({threshold},"-")',
-        style.RESULT,
-        number_format=fixed_format(1 if sheet.metric else 2),
-    )
+    words = tape(sheet.template, most, 1).cell(1, 1)
+    sheet.put(f"B{row}", f'=IF(ISNUMBER({fall}),{words},"-")', style.RESULT)
     sheet.put(f"C{row}", unit, style.UNIT)
     sheet.put(f"D{row}", None, style.BOX)
     sheet.put(f"E{row}", None, style.INPUT)
     fallen = call("CONVERTLENGTH", f"E{row}", f'"{unit}"')
     sheet.put(
         f"F{row}",
-        f'=IF(OR(E{row}="",NOT(ISNUMBER(B{row}))),"",'
-        f'IFERROR(IF({fallen}<=B{row},"pass","fail"),"read again"))',
+        f'=IF(OR(E{row}="",NOT(ISNUMBER({fall}))),"",'
+        f'IFERROR(IF({fallen}<={fall},"pass","fail"),"read again"))',
         style.RESULT_TEXT,
     )
     sheet.put(

@@ -22,7 +22,7 @@ from basinbook.engine import kinds
 from basinbook.engine.kinds import Kind
 from basinbook.workbook.template import style
 from basinbook.workbook.template.formulas import call, shown
-from basinbook.workbook.template.sheet_writer import MONEY, Rows, Sheet
+from basinbook.workbook.template.sheet_writer import MONEY, Area, Rows, Sheet, Template
 
 # Columns of those sheets [characters], and the scale that fits them on a page.
 WIDTHS = (32, 21, 10, 30, 12, 12, 12, 12)
@@ -152,3 +152,10 @@ def _small(text: str, size: int) -> Title:
     run = RegularTextRun(rPr=words, t=text)
     paragraph = Paragraph(pPr=ParagraphProperties(defRPr=words), r=[run])
     return Title(tx=Text(rich=RichText(p=[paragraph])), overlay=False)
+
+
+def tape(template: Template, area: Area, column: int) -> Area:
+    """Write a column of lengths on the working sheet as the tape has them; return their area."""
+    letter = area.letters[column - 1]
+    given = f"'{area.worksheet.title}'!${letter}${area.first}:${letter}${area.last}"
+    return template.table(call("TAPELENGTHS", given), area.last - area.first + 1, 1)

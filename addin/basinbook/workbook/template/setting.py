@@ -11,6 +11,7 @@ from basinbook.engine.cautions import caution
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import caution_text, put_cautions
 from basinbook.workbook.template.formulas import DEPTH_GIVEN, JOB, call, shown
+from basinbook.workbook.template.lines import tape
 from basinbook.workbook.template.sheet_writer import Rows, Template
 
 RUN_ROWS = 72
@@ -23,7 +24,7 @@ STEP_WIDTH = 170
 
 
 def _array_sheet(rows: Rows, name: str, arguments: Sequence[str], count: int) -> None:
-    """Write the headings of an array function and its cells under them."""
+    """Write the headings of an array function and its cells under them, lengths as on the tape."""
     sheet, head = rows.sheet, rows.next()
     cells = rows.take(count)
     declared = function(name)
@@ -31,13 +32,16 @@ def _array_sheet(rows: Rows, name: str, arguments: Sequence[str], count: int) ->
     columns = declared.result.columns
     table = sheet.template.table(call(name, *arguments), count, len(columns), DEPTH_GIVEN)
     for index, (letter, column) in enumerate(zip(sheet.letters, columns, strict=True), start=1):
-        unit = sheet.unit(column.kind)
+        length = column.kind is kinds.LENGTH
+        # Feet and inches have their marks.
+        unit = "" if length and not sheet.metric else sheet.unit(column.kind)
         sheet.put(f"{letter}{head}", f"{column.name}, {unit}" if unit else column.name, style.HEAD)
         number = column.kind.has_unit or column.kind is kinds.COUNT
+        at, place = (tape(sheet.template, table, index), 1) if length else (table, index)
         for line, row in enumerate(cells, start=1):
             sheet.put(
                 f"{letter}{row}",
-                shown(table.cell(line, index)),
+                shown(at.cell(line, place)),
                 style.BOX_NUMBER if number else style.BOX,
                 number_format=sheet.number_format(column.kind) if number else "",
             )
