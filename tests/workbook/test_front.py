@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -120,6 +121,37 @@ def test_what_is_not_in_the_job_is_grey_and_says_what_it_hangs_on(blanks: dict[s
     assert notes["Pump"]["nothing"] == f"{IDLE}: see Water effect"
     assert notes["Opening_2_course"]["all"] == f"{IDLE}: see Opening 2 width"
     assert notes["Cap_corners"] == {"nothing": f"{IDLE}: see Cap on the Basin sheet", "all": ""}
+
+
+# A choice that is missing or can't be used; what is said; what of the take-off goes with it.
+_MISSING: tuple[tuple[dict[str, Any], str, str], ...] = (
+    ({"Liner": None}, "Liner: choose one", r".*[Ll]iner"),
+    ({"Spill_kind": "notch", "Pump": None}, "Pump: choose one on the Basin sheet", r"Pump|Pipe"),
+    ({"Block": None}, "Block: choose one", r"(?!Water (volume|weight)|Fill time)"),
+)
+
+
+def test_a_missing_choice_leaves_the_take_off_of_the_rest(demos: dict[str, Path]) -> None:
+    unread = {"Working", "Take-off", FRONT, "Job"}
+    edited = Edited(demos["us"])
+    edited.unread = frozenset(edited.book.sheetnames) - unread
+    rows = {
+        at: str(edited.start["Take-off", at.replace("B", "A")])
+        for (sheet, at), value in edited.start.items()
+        if sheet == "Take-off" and at[0] == "B" and value not in (None, "") and at != "B2"
+    }
+    assert len(rows) > 70
+    for typed, said, gone in _MISSING:
+        changed = edited.cells(typed)
+        values = {**edited.start, **changed, **edited.after(changed)}
+        (message,) = edited.named(values).cells("Job_message")[0]
+        assert str(message).startswith(said)
+        lost = {
+            label for at, label in rows.items() if values["Take-off", at] in (None, "", "unknown")
+        }
+        assert all(re.match(gone, label) for label in lost), (typed, lost)
+        if "Block" not in typed:
+            assert edited.named(values).cells("Qty_Blocks_to_buy")[0][0] > 0
 
 
 def test_each_sheet_says_what_to_do_there(blanks: dict[str, Path]) -> None:

@@ -10,7 +10,6 @@ from typing import Literal, NamedTuple
 from openpyxl import Workbook
 from openpyxl.cell import MergedCell
 from openpyxl.formatting.rule import FormulaRule
-from openpyxl.styles import Font, PatternFill
 from openpyxl.utils import get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
@@ -404,12 +403,7 @@ class Sheet:
 
     def flag(self, reference: str, formula: str) -> None:
         """Set cells bold on a darker ground where a formula is true (seen in print too)."""
-        self._look(
-            reference,
-            formula,
-            font=Font(bold=True, color="8A2B0B"),
-            fill=PatternFill("solid", start_color="F6D9CC", end_color="F6D9CC"),
-        )
+        self._look(reference, formula, font=style.FLAG.font, fill=style.FLAG.fill)
 
     def idle(self, reference: str, formula: str) -> None:
         """Set cells that do not count in grey and off their ground where a formula is true."""
@@ -417,7 +411,7 @@ class Sheet:
 
     def quiet(self, reference: str, formula: str) -> None:
         """Set cells in grey where a formula is true."""
-        self._look(reference, formula, font=Font(italic=True, color="8A9299"))
+        self._look(reference, formula, font=style.QUIET.font)
 
     def ground(self, reference: str, formula: str, role: Role) -> None:
         """Give cells the ground and box of a role where a formula is true."""

@@ -11,6 +11,9 @@ FONT = "Arial"
 _INK = "22303C"
 _SLATE = "3A4A58"
 _RULE = "B8C0C7"
+# The edge of a cell to type in: on white 3 to 1 and more (WCAG 2.2, 1.4.11), so that grey shows it.
+_TYPED_RULE = "77828C"
+_QUIET = "5F6A73"
 _INPUT_FILL = "FFF6DC"
 _HEAD_FILL = "E3E8EC"
 _RESULT_FILL = "F3F5F7"
@@ -19,6 +22,8 @@ _CAUTION_FILL = "FBE9E1"
 _thin = Side(style="thin", color=_RULE)
 _dark = Side(style="medium", color=_SLATE)
 _box = Border(left=_thin, right=_thin, top=_thin, bottom=_thin)
+_edge = Side(style="thin", color=_TYPED_RULE)
+_typed_box = Border(left=_edge, right=_edge, top=_edge, bottom=_edge)
 
 
 def _fill(colour: str) -> PatternFill:
@@ -62,8 +67,10 @@ NOTE = Role(Font(FONT, size=9, italic=True, color=_SLATE), alignment=_wrap)
 NOTE_TOP = Role(Font(FONT, size=9, italic=True, color=_SLATE), alignment=_top)
 TEXT = Role(Font(FONT, size=10, color=_INK), alignment=_top)
 HEAD = Role(Font(FONT, size=9, bold=True, color=_INK), _fill(_HEAD_FILL), _box, _centre)
-INPUT = Role(Font(FONT, size=10, color=_INK), _fill(_INPUT_FILL), _box, _right, typed=True)
-INPUT_TEXT = Role(Font(FONT, size=10, color=_INK), _fill(_INPUT_FILL), _box, _boxed, typed=True)
+INPUT = Role(Font(FONT, size=10, color=_INK), _fill(_INPUT_FILL), _typed_box, _right, typed=True)
+INPUT_TEXT = Role(
+    Font(FONT, size=10, color=_INK), _fill(_INPUT_FILL), _typed_box, _boxed, typed=True
+)
 RESULT = Role(Font(FONT, size=10, color=_INK), _fill(_RESULT_FILL), _box, _right)
 RESULT_TEXT = Role(Font(FONT, size=10, color=_INK), _fill(_RESULT_FILL), _box, _boxed)
 RESULT_STRONG = Role(Font(FONT, size=11, bold=True, color=_INK), _fill(_HEAD_FILL), _box, _right)
@@ -82,7 +89,11 @@ CAUTION = Role(Font(FONT, size=9, color=_INK), _fill(_CAUTION_FILL), _box, _top)
 # One that not every job has: its ground comes with its text.
 CAUTION_SOMETIMES = Role(Font(FONT, size=9, color=_INK), None, None, _top)
 # A cell to type in of what is not in the job.
-IDLE = Role(Font(italic=True, color="5F6A73"), _fill("FFFFFF"))
+IDLE = Role(Font(italic=True, color=_QUIET), _fill("FFFFFF"))
+# What is noted without being counted.
+QUIET = Role(Font(italic=True, color=_QUIET))
+# What stands in the way.
+FLAG = Role(Font(bold=True, color="8A2B0B"), _fill("F6D9CC"))
 
 UNLOCKED = Protection(locked=False)
 LOCKED = Protection(locked=True)

@@ -47,7 +47,8 @@ _PIPE: Final = "Pipe length"
 class Derived(NamedTuple):
     """A quantity that follows from layout and materials: label, kind, formula text, help.
 
-    ``unit`` is the formula text of its unit where the kind does not give it.
+    ``unit`` is the formula text of its unit where the kind does not give it. ``alone``: it does not
+    hang on the layout, and stands where a block, say, is still to be chosen.
     """
 
     label: str
@@ -55,6 +56,7 @@ class Derived(NamedTuple):
     formula: str
     help: str = ""
     unit: str = ""
+    alone: bool = False
 
     @property
     def name(self) -> str:
@@ -109,10 +111,11 @@ def derived_quantities(system: str) -> tuple[Derived, ...]:
          call("LINERAREA", "Inside_length", "Inside_width", "Qty_Wall_height", "0"),
          "Floor and walls, no flaps"),
         Derived("Water volume", kinds.LIQUID,
-         call("WATERVOLUME", "Inside_length", "Inside_width", "Water_depth"), "To the water depth"),
-        Derived("Water weight", kinds.MASS, call("WATERWEIGHT", "Qty_Water_volume"), ""),
+         call("WATERVOLUME", "Inside_length", "Inside_width", "Water_depth"), "To the water depth",
+         alone=True),
+        Derived("Water weight", kinds.MASS, call("WATERWEIGHT", "Qty_Water_volume"), alone=True),
         Derived("Fill time", kinds.HOURS, call("FILLTIME", "Qty_Water_volume", "Hose_flow"),
-         "From the site's hose"),
+         "From the site's hose", alone=True),
         Derived("Block weight", kinds.MASS,
          f"Qty_Blocks_to_buy*{weight_of_block}",
          "All blocks to buy; plan how they are moved"),
@@ -341,8 +344,9 @@ def _lifting(rows: Rows) -> None:
             f"B{row}",
             f'=IF({piece.chosen}="","none",IF(ISERROR({weight}),"no weight on the Materials sheet",'
             f'IFERROR({advice},"no limit: see Lifting on the Job sheet")))',
-            style.CAUTION,
+            style.CAUTION_SOMETIMES,
         )
+        sheet.ground(f"B{row}:D{row}", f'$B${row}<>"none"', style.CAUTION)
         sheet.height(row, 28)
     _service_cap(rows)
 
@@ -364,8 +368,9 @@ def _service_cap(rows: Rows) -> None:
     sheet.put(
         f"B{row}",
         f'=IF({none},"none",IFERROR({advice},"no weight, or no limit: see Materials and Job"))',
-        style.CAUTION,
+        style.CAUTION_SOMETIMES,
     )
+    sheet.ground(f"B{row}:D{row}", f'$B${row}<>"none"', style.CAUTION)
     sheet.height(row, 28)
 
 
@@ -374,7 +379,7 @@ def _line(sheet: Sheet, row: int, line: Derived) -> None:
     sheet.put(f"A{row}", line.label, style.LABEL)
     sheet.put(
         f"B{row}",
-        if_known(line.formula, "Layout_problem", UNKNOWN),
+        if_known(line.formula) if line.alone else if_known(line.formula, "Layout_problem", UNKNOWN),
         style.RESULT_TEXT if words else style.RESULT,
         number_format="" if words else sheet.number_format(line.kind),
         name=line.name,
