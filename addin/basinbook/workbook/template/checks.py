@@ -8,6 +8,7 @@ from typing import Final, NamedTuple
 from basinbook.engine import kinds
 from basinbook.engine.inspections import INSPECTIONS, NOT_HERE
 from basinbook.workbook.template import style
+from basinbook.workbook.template.actuals import put_actuals
 from basinbook.workbook.template.cautions import put_cautions
 from basinbook.workbook.template.formulas import (
     DEPTH_GIVEN,
@@ -127,8 +128,11 @@ def add_checks(template: Template) -> None:
     _leak(rows)
     _tests(rows)
     sheet.flag(f"F{first}:F{rows.row}", f'F{first}="fail"')
-    row = put_cautions(sheet, rows.row + 2, "checks")
-    sheet.finish(f"A1:{sheet.last}{row}", freeze=f"B{first}", titles="1:2")
+    rows.reach(put_cautions(sheet, rows.row + 2, "checks"))
+    # For the office, when all is done.
+    sheet.break_before(rows.row + 2)
+    put_actuals(rows)
+    sheet.finish(f"A1:{sheet.last}{rows.row}", freeze=f"B{first}", titles="1:2")
 
 
 def _tests(rows: Rows) -> None:
