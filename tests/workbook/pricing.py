@@ -270,11 +270,13 @@ def _site(job: Inputs, takeoff: dict[str, Any], hours: float) -> float:
     """What the site costs; soil that is hauled off is the test's own to leave at no price."""
     prices = {name: row["price"] for name, row in job.tables["Site"].items()}
     cuts = takeoff["Saw cuts"] + takeoff["Cap saw cuts"]
-    assert prices["Haul soil away"] == 0
+    for name in ("Dig out by machine", "Haul soil away", "Haul soil away, by the load"):
+        assert prices[name] == 0
+    for name in ("Compactor", "Saw"):
+        assert prices[name] == 0
     days = math.ceil(round(hours / (job["Crew"] * job["Hours_per_day"]), 6))
-    found = [cents(prices["Saw"])] if cuts else []
-    found += [cents(cuts * (job["Blade_wear"] or 0.0)), cents(days * prices["Travel"])]
-    found += [cents(prices[name]) for name in ("Compactor", "Cleaning", "Electrician", "Permit")]
+    found = [cents(cuts * (job["Blade_wear"] or 0.0)), cents(days * prices["Travel"])]
+    found += [cents(prices[name]) for name in ("Cleaning", "Electrician", "Permit")]
     return sum(found)
 
 

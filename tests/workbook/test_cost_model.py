@@ -81,6 +81,7 @@ class Filled:
                 yield "J", rows[line.item], f"{line.item}: cost"
         for task in costs.WORK:
             yield "F", rows[task.task], f"{task.task}: person-hours"
+            yield "J", rows[task.task], f"{task.task}: cost"
         for spent in costs.SITE:
             yield "J", rows[spent.what], f"{spent.what}: cost"
 
@@ -159,8 +160,9 @@ def test_price_pack_and_hours_of_each_line_move_both_alike(
     priced = [spent.what for spent in costs.SITE if not spent.priced]
     for number, what in enumerate(priced, start=1):
         changed[filled.row_of("Site", what, "price")] = 10.0 + number / 7
+    changed[filled.cell("Haul_load")] = 0.7
     now = filled.lines(changed)
-    assert len(now) == 29
+    assert len(now) == 39
     still = [name for name, value in now.items() if math.isclose(value, found[name], abs_tol=1e-6)]
     # The demo's openings need no lintel.
     assert set(still) - {"Blade: cost"} == {name for name in now if name.startswith("Lintel")}

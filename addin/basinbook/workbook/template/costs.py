@@ -191,6 +191,11 @@ class WorkLine:
         return f"IF({self.quantity}=0,0,({self.quantity})*{self.hours_each})"
 
     @property
+    def cost(self) -> str:
+        """What its person-hours cost; an error where that is unknown."""
+        return cents(f"{self.hours_in_all}*{amount('Labour_rate')}")
+
+    @property
     def unit_text(self) -> str:
         """Its unit, from the Materials sheet."""
         return lookup("Labour", "unit", f'"{self.task}"')
@@ -201,13 +206,29 @@ class SiteLine:
     """What a site costs beside materials and labour: its unit (US, metric), and how much there is.
 
     Priced on the Materials sheet, where it starts with 0: none of it in the price. With ``priced``,
-    formula text, its price stands elsewhere.
+    formula text, its price stands elsewhere. ``facts`` are the cells that its quantity hangs on.
+    What has none of it may be paid for by the line ``instead``; ``client`` is what a client calls
+    it who might expect it in the price.
     """
 
     what: str
     unit: tuple[str, str]
     quantity: str
     priced: str = ""
+    facts: tuple[Fact, ...] = ()
+    instead: str = ""
+    client: str = ""
+
+    @property
+    def lacking(self) -> tuple[Fact, ...]:
+        """The cells that its cost hangs on."""
+        return (self.price_fact, *self.facts) if self.price_fact else self.facts
+
+    @property
+    def none(self) -> str:
+        """Formula text: whether neither it nor what may be in its place has a price."""
+        prices = [self.price, *(line.price for line in SITE if line.what == self.instead)]
+        return f"AND({','.join(f'IFERROR({price}=0,FALSE)' for price in prices)})"
 
     @property
     def price(self) -> str:
@@ -480,11 +501,13 @@ def _fitting(number: int) -> MaterialLine:
     )
 
 
-LAYING, SAW_CUTS = "Lay and glue block", "Saw cuts"
-# The hours are those of common practice, no source.
+BASE, LAYING, SAW_CUTS = "Dig, level and tamp base", "Lay and glue block", "Saw cuts"
+CAPS: Final = "Set caps and column caps"
+# Hours of one person, by common practice, no source: two people lay some 160 whole blocks with few
+# cuts, base, liner and caps included, in less than a day.
 WORK: Final = (
     WorkLine("Set up, protect, clean up", ("job", "job"), (1.5, 1.5), "1"),
-    WorkLine("Dig, level and tamp base", ("yd³", "m³"), (1.5, 2.0), "Qty_Base_tamped"),
+    WorkLine(BASE, ("yd³", "m³"), (1.5, 2.0), "Qty_Base_tamped"),
     WorkLine(LAYING, ("piece", "piece"), (0.045, 0.045), "Qty_Pieces_laid"),
     WorkLine(
         SAW_CUTS,
@@ -492,9 +515,7 @@ WORK: Final = (
         (0.06, 0.06),
         "Qty_Saw_cuts+Qty_Cap_saw_cuts+Qty_Pieces_cut_round_the_pipe",
     ),
-    WorkLine(
-        "Set caps and column caps", ("cap", "cap"), (0.08, 0.08), "Qty_Caps_needed+Qty_Column_caps"
-    ),
+    WorkLine(CAPS, ("cap", "cap"), (0.08, 0.08), "Qty_Caps_needed+Qty_Column_caps"),
     WorkLine("Liner and underlay", ("job", "job"), (1.0, 1.0), "1"),
     WorkLine("Pump and pipe", ("job", "job"), (1.5, 1.5), "IF(Runs,1,0)", optional=True),
     WorkLine("Fill and leak test", ("job", "job"), (0.5, 0.5), "1"),
@@ -502,19 +523,39 @@ WORK: Final = (
 
 _DAYS: Final = "ROUNDUP(ROUND(Person_hours/(Crew*Hours_per_day),6),0)"
 ELECTRICIAN: Final = "Electrician"
+_HAUL, _HAUL_LOADS = "Haul soil away", "Haul soil away, by the load"
+_SOIL: Final = "hauling soil away"
+
+
+def _days_of(tasks: tuple[str, ...]) -> str:
+    """Return formula text of the days that some tasks take the whole crew, begun ones whole."""
+    hours = "+".join(line.hours_in_all for line in WORK if line.task in tasks)
+    return f"ROUNDUP(ROUND(({hours})/(Crew*Hours_per_day),6),0)"
+
+
+# Hired for the days of the tasks that it is used in.
+_SAW_DAYS: Final = _days_of((LAYING, SAW_CUTS, CAPS))
 SITE: Final = (
-    SiteLine("Haul soil away", ("yd³ loose", "m³ loose"), "Qty_Haul_off"),
-    SiteLine("Compactor", ("job", "job"), "1"),
-    SiteLine("Saw", ("job", "job"), "IF(Qty_Saw_cuts+Qty_Cap_saw_cuts>0,1,0)"),
+    SiteLine("Dig out by machine", ("yd³ bank", "m³ bank"), "Qty_Dig_in_the_bank"),
+    SiteLine(_HAUL, ("yd³ loose", "m³ loose"), "Qty_Haul_off", instead=_HAUL_LOADS, client=_SOIL),
+    SiteLine(
+        _HAUL_LOADS,
+        ("load", "load"),
+        "Qty_Loads_to_haul",
+        facts=(Fact("Haul_load", no_size("{cell}"), _SIZE),),
+        instead=_HAUL,
+    ),
+    SiteLine("Compactor", ("day", "day"), _days_of((BASE,))),
+    SiteLine("Saw", ("day", "day"), f"IF(Qty_Saw_cuts+Qty_Cap_saw_cuts>0,{_SAW_DAYS},0)"),
     SiteLine(
         "Blade",
         ("cut", "cut"),
         "Qty_Saw_cuts+Qty_Cap_saw_cuts",
         'IF(Blade_wear="",0,Blade_wear)',
     ),
-    SiteLine("Cleaning", ("job", "job"), "1"),
+    SiteLine("Cleaning", ("job", "job"), "1", client="cleaning of the finished work"),
     SiteLine(ELECTRICIAN, ("job", "job"), "1"),
-    SiteLine("Permit", ("job", "job"), "1"),
+    SiteLine("Permit", ("job", "job"), "1", client="a permit"),
     SiteLine("Travel", ("crew day", "crew day"), _DAYS),
 )
 

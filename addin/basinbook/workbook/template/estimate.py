@@ -51,6 +51,11 @@ _MOST: Final = 1_000_000
 _MOST_MONEY: Final = 10_000_000
 
 
+def free_tasks(template: Template) -> int:
+    """Return how many tasks of the estimator's own the sheet has."""
+    return FREE_TASKS + template.more_rows.get(("Estimate", "Labour"), 0)
+
+
 def _no_zero(number_format: str) -> str:
     """A line of which nothing is needed shows blanks, so that the others stand out."""
     return f"{number_format};-{number_format};"
@@ -269,7 +274,7 @@ def _labour(rows: Rows) -> tuple[list[Line], list[Line]]:
         hours = lack_of(sheet.template, line.hours_fact)
         tasks.append(Line(_COMPLETE, told(f"Estimate!F{rows.row}", [hours])))
     own = rows.row + 1
-    for _ in range(FREE_TASKS + sheet.more("Labour")):
+    for _ in range(free_tasks(sheet.template)):
         row = rows.next()
         _free_task(sheet, row)
         lacks = [_own_lack(row, *of) for of in (("C", "Quantity"), ("E", "Hours per unit"))]
@@ -367,12 +372,18 @@ def _site(rows: Rows) -> list[Line]:
     for line in SITE:
         row = rows.next()
         _site_line(sheet, row, line)
-        lacks = [lack_of(sheet.template, line.price_fact)] if line.price_fact else []
+        lacks = [lack_of(sheet.template, fact) for fact in line.lacking]
         lines.append(Line(_COMPLETE, told(f"Estimate!J{row}", lacks)))
     first, last = head + 1, rows.row
     _flag_unknown(sheet, "CIJ", first, last)
     row = rows.next()
     _sum(sheet, row, "Site", (first, last), "Total_site")
+    row = rows.next()
+    sheet.put(f"A{row}", "Not in this price", style.LABEL)
+    sheet.merge(f"B{row}:{sheet.last}{row}")
+    left_out = "&".join(f'IF({line.none},"; {line.what}","")' for line in SITE)
+    sheet.put(f"B{row}", f"=MID({left_out},3,255)", style.RESULT_TEXT, name="Not_priced")
+    sheet.height(row, 28)
     return lines
 
 

@@ -21,13 +21,12 @@ from basinbook.engine.spec_openings import MOST_OPENINGS, PIPE, opening_field
 from basinbook.engine.takeoff import ITEMS
 from basinbook.workbook.template import style
 from basinbook.workbook.template.costs import SITE, SUMMARY, TOTAL, WORK, material_lines
-from basinbook.workbook.template.estimate import FREE_TASKS
+from basinbook.workbook.template.estimate import free_tasks
 from basinbook.workbook.template.formulas import (
     COMPLETE,
     MISSING,
     UNKNOWN,
     call,
-    cents,
     elsewhere,
     first_problem,
     if_known,
@@ -374,12 +373,16 @@ def _calculated(rows: Rows, problems: _Problems, inputs: dict[str, int]) -> dict
         )
         for line in WORK
     ]
+    labour = [
+        _Calculated(f"Labour of {line.task}", f"{line.task}: cost", kinds.MONEY, line.cost)
+        for line in WORK
+    ]
     site = [
         _Calculated(f"Site: {line.what}", f"{line.what}: cost", kinds.MONEY, line.cost)
         for line in SITE
     ]
     sums = [_Calculated(line.name, line.label, kinds.MONEY, line.formula) for line in SUMMARY]
-    written = [line.formula for line in (*costs, *work, *site)]
+    written = [line.formula for line in (*costs, *work, *labour, *site)]
     written += [result.formula for result in _RESULTS]
     quantities = [
         _Calculated(line.name, line.label, line.kind, line.formula, line.unit)
@@ -394,16 +397,11 @@ def _calculated(rows: Rows, problems: _Problems, inputs: dict[str, int]) -> dict
         area = f"{{column}}{places[lines[0].name]}:{{column}}{places[lines[-1].name]}"
         return whole_sum({area: len(lines), more: cells})
 
-    def paid(lines: Sequence[_Calculated]) -> str:
-        """Every task rounded as on the Estimate sheet, with your own tasks as they stand there."""
-        area = f"{{column}}{places[lines[0].name]}:{{column}}{places[lines[-1].name]}"
-        cells = len(lines) + FREE_TASKS + 1
-        added = f"SUMPRODUCT({cents(f'{area}*Labour_rate')})+SUM(Own_labour)"
-        return f'IF(COUNT({area},Own_labour,Labour_rate)<{cells},"{UNKNOWN}",{added})'
-
+    own_tasks = free_tasks(sheet.template)
     take(quantities)
     take(costs)
     take(work)
+    take(labour)
     totals = [
         _Calculated(
             "Total_materials",
@@ -415,16 +413,16 @@ def _calculated(rows: Rows, problems: _Problems, inputs: dict[str, int]) -> dict
             "Person_hours",
             "Person-hours, with your own tasks",
             kinds.HOURS,
-            total(work, "Own_hours", FREE_TASKS),
+            total(work, "Own_hours", own_tasks),
         ),
-        _Calculated("Total_labour", "Labour", kinds.MONEY, paid(work)),
+        _Calculated("Total_labour", "Labour", kinds.MONEY, total(labour, "Own_labour", own_tasks)),
     ]
     take(totals)
     take(site)
     of_site = [_Calculated("Total_site", "Site", kinds.MONEY, total(site, "0", 1))]
     take(of_site)
     take(sums)
-    for line in (*quantities, *costs, *work, *totals, *site, *of_site, *sums):
+    for line in (*quantities, *costs, *work, *labour, *totals, *site, *of_site, *sums):
         row = places[line.name]
         sheet.put(f"A{row}", line.label, style.LABEL)
         price = line.name == TOTAL
@@ -523,9 +521,10 @@ def _lacks(rows: Rows, places: dict[str, int]) -> range:
         hours = f"{{column}}{places[f'Hours of {task.task}']}"
         found.append((task.task, told(hours, [lack_of(sheet.template, task.hours_fact)])))
     for spent in SITE:
-        if spent.price_fact:
+        if spent.lacking:
             cost = f"{{column}}{places[f'Site: {spent.what}']}"
-            found.append((spent.what, told(cost, [lack_of(sheet.template, spent.price_fact)])))
+            lacks = [lack_of(sheet.template, fact) for fact in spent.lacking]
+            found.append((spent.what, told(cost, lacks)))
     written = rows.take(len(found))
     for row, (label, formula) in zip(written, found, strict=True):
         sheet.put(f"A{row}", label, style.LABEL)

@@ -10,6 +10,7 @@ from typing import Final
 
 from basinbook.engine import kinds
 from basinbook.workbook.template import style
+from basinbook.workbook.template.costs import ELECTRICIAN, SITE
 from basinbook.workbook.template.edited_tables import EditedColumn, put_edited_table
 from basinbook.workbook.template.formulas import COMPLETE, JOB, call, outfit_name
 from basinbook.workbook.template.input_cells import put_cell
@@ -244,12 +245,20 @@ def _left_out(rows: Rows) -> None:
     table = sheet.template.table(
         call("NOTINCLUDED", *JOB, str(_LEFT_OUT)), _LEFT_OUT, 1, f'Layout_problem="{COMPLETE}"'
     )
+    (electrician,) = (line for line in SITE if line.what == ELECTRICIAN)
     rows.section("Not included")
     cells = rows.take(_LEFT_OUT)
     for line, row in enumerate(cells, start=1):
         sheet.merge(f"A{row}:F{row}")
-        sheet.put(f"A{row}", f'={table.cell(line, 1)}&""', style.RESULT_TEXT)
-    sheet.name("Quote_left_out", f"$A${cells[0]}:$A${cells[-1]}")
+        cell = table.cell(line, 1)
+        # Whose work has a price is not left out.
+        paid = f'AND(ISNUMBER(SEARCH("{ELECTRICIAN}",{cell})),NOT({electrician.none}))'
+        sheet.put(f"A{row}", f'=IF(IFERROR({paid},FALSE),"",{cell}&"")', style.RESULT_TEXT)
+    row = rows.next()
+    sheet.merge(f"A{row}:F{row}")
+    unpriced = "&".join(f'IF({line.none},", {line.client}","")' for line in SITE if line.client)
+    sheet.put(f"A{row}", f"=MID({unpriced},3,255)", style.RESULT_TEXT)
+    sheet.name("Quote_left_out", f"$A${cells[0]}:$A${row}")
     _list(rows, "Not included besides, in your own words", "Quote_left_out_own", "Not included",
           (), 3)  # fmt: skip
 

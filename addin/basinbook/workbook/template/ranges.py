@@ -70,7 +70,7 @@ def _drivers(system: str) -> list[_Driver]:
         ),
         _Driver("Delivery", "Delivery", 0.0, 0.25, _ON_MATERIALS, ("Delivery", *materials)),
         *(
-            _Driver(f"Labour: {line.task}", f"{line.hours_in_all}*Labour_rate", 0.1, 0.3,
+            _Driver(f"Labour: {line.task}", line.cost, 0.1, 0.3,
                     _ON_LABOUR, labour)
             for line in WORK
         ),

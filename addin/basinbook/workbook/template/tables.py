@@ -262,9 +262,9 @@ SITE_COSTS = MaterialTable(
     us=tuple((line.what, 0, line.unit[0]) for line in SITE if not line.priced),
     metric=tuple((line.what, 0, line.unit[1]) for line in SITE if not line.priced),
     spare=0,
-    note="0: not in the price. Soil by the loose volume that is hauled off; a compactor, saw, "
-    "electrician, permit or cleaning for the job; travel for each day of the crew. Wear of the "
-    "blade stands with the aim of the layout.",
+    note="0: not in the price, and said on the Estimate. Soil as it lies (bank), loose, or by the "
+    "load; compactor and saw for the days of the tasks that need them; travel for each day of the "
+    "crew. Wear of the blade stands with the aim of the layout.",
 )
 
 TABLES = (
