@@ -258,7 +258,8 @@ _NO_UNIT = {
         "Turned blocks in every",
         "Courses", "Second wall courses", "Column courses", "Columns", "Access gap courses",
         "Pipe opening course", "Breakage", "Beads", "Crew", "Hours per day", "Adhesive waste",
-        "Markup on materials", "Markup on labour", "Tax rate",
+        "Markup on materials", "Contingency on materials", "Contingency on labour and site",
+        "Overhead", "Margin", "Markup on labour", "Tax rate",
     },
     "Take-off": {
         "Turned blocks", "Ties of the second wall",
