@@ -32,7 +32,7 @@ _WORDS: Final = "B"
 _STEPS: Final = (
     ("On acceptance", 0.4),
     ("When the walls are up", 0.4),
-    ("When the basin is filled and handed over", 0.2),
+    ("On handing over, filled", 0.2),
 )
 _ASSUMPTIONS: Final = (
     "The ground is firm, and level enough for the base that is drawn.",
