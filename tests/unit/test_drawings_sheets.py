@@ -16,7 +16,7 @@ from basinbook.drawings.course_sheets import listed, sheet_drafts
 from basinbook.drawings.drawing_set import course_sheets
 from basinbook.drawings.elevation import ElevationView
 from basinbook.drawings.lengths import length_text
-from basinbook.drawings.plan_pages import plan_drafts
+from basinbook.drawings.plan_pages import PICTURE_PLANS, plan_drafts
 from basinbook.drawings.plan_views import plan_views
 from basinbook.drawings.sheet import Page, TitleBlock
 from basinbook.engine.layout.model import Layout
@@ -132,6 +132,11 @@ def test_a_plan_page_holds_two_courses_only_where_no_number_is_pushed_out() -> N
     assert plan_titles("small") == ["Plan 1: courses 1 to 3"]
     large = [f"Plan {number}: course {number}" for number in (1, 2, 3)]
     assert plan_titles("everything")[:3] == large
+
+
+def test_headings_of_plans_name_runs_of_courses() -> None:
+    found = plan_drafts(solved("full"), title_of("full", "letter"), PICTURE_PLANS)
+    assert found[0].title == "Plan 1: courses 1 to 4, 6"
 
 
 def test_bookmarks_leave_the_file_as_it_is_and_take_any_letters() -> None:

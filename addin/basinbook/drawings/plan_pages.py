@@ -75,11 +75,21 @@ def _plan_heading(number: int, views: Sequence[View]) -> str:
     courses = sorted({course for view in shown for course in view.courses})
     names = [view.title.lower() for view in shown if not view.courses]
     if courses:
-        run = courses[-1] - courses[0] == len(courses) - 1 and len(courses) > 2
-        listed = ", ".join(map(str, courses))
-        through = f"{courses[0]} to {courses[-1]}" if run else listed
-        names.insert(0, f"course{'s' if len(courses) > 1 else ''} {through}")
+        names.insert(0, f"course{'s' if len(courses) > 1 else ''} {_runs(courses)}")
     return f"Plan {number}: {', '.join(names)}"
+
+
+def _runs(numbers: Sequence[int]) -> str:
+    """Return rising numbers with runs of three and more as such: "1 to 6, 8"."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(
+        f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs
+    )
 
 
 def _printed_plans(views: Sequence[PlanView], area: Rect, system: str) -> list[FilledPage]:
