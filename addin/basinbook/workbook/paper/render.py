@@ -3,7 +3,8 @@
 The page follows the sheet's own page set-up: print area, paper, orientation, margins, fit to
 pages, page breaks, repeated title rows, header and footer.  Text that doesn't fit its cell is made
 a little smaller or wrapped and its row grows, so that nothing is cut off; a number never turns
-into ####.  Not drawn: conditional formats, charts, pattern and gradient fills.
+into ####.  Not drawn: pattern and gradient fills, conditional formats that are none by formula,
+charts but of curves and bars.
 """
 
 from __future__ import annotations

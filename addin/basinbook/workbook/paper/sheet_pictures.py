@@ -1,4 +1,4 @@
-"""The pictures on a sheet: their place among the printed rows and columns, and their size."""
+"""The pictures and charts on a sheet: their size, and their place among what is printed."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from basinbook.engine.errors import InputError
 from basinbook.workbook.file.limits import MAX_PICTURE_POINTS, MAX_PICTURE_POINTS_OF_A_SHEET
+from basinbook.workbook.paper.charts import MOST_CHARTS, chart_picture
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
@@ -42,7 +43,7 @@ def pictures(
     heights: Sequence[float],
     widths: Sequence[float],
 ) -> list[Picture]:
-    """Return the pictures whose upper left corner is printed."""
+    """Return the pictures and charts whose upper left corner is printed."""
     row_at = {row: i for i, row in enumerate(rows)}
     column_at = {column: i for i, column in enumerate(columns)}
     found = list(_found(sheet, row_at, column_at, heights, widths))
@@ -64,8 +65,9 @@ def _found(
     heights: Sequence[float],
     widths: Sequence[float],
 ) -> Iterator[Picture]:
-    # openpyxl has no public way to a sheet's pictures.
-    for image in getattr(sheet, "_images", []):
+    # openpyxl has no public way to a sheet's pictures and charts.
+    charts = getattr(sheet, "_charts", [])[:MOST_CHARTS]
+    for image in (*getattr(sheet, "_images", []), *charts):
         anchor = _anchor(image)
         corner = getattr(anchor, "_from", None)
         if corner is None or corner.row + 1 not in row_at or corner.col + 1 not in column_at:
@@ -80,7 +82,10 @@ def _found(
             width, height = anchor.ext.width * _EMU, anchor.ext.height * _EMU
         if width > 0 and height > 0:
             last = _row_below(heights, row, down + height)
-            yield Picture(_opened(image), row, column, down, across, width, height, last)
+            is_chart = any(image is chart for chart in charts)
+            drawn = chart_picture(sheet, image, width, height) if is_chart else _opened(image)
+            if drawn is not None:
+                yield Picture(drawn, row, column, down, across, width, height, last)
 
 
 def _anchor(image: Any) -> Any:
