@@ -81,6 +81,20 @@ def _effect(rng: Random, start: Inputs, seed: int) -> Typed:
     return typed | counts
 
 
+def _pricing(seed: int) -> Typed:
+    """What comes on top of materials and labour, from numbers of its own."""
+    rng = Random(f"pricing {seed}")
+    return {
+        "Contingency_on_materials": rng.choice([0, 0.03]),
+        "Contingency_on_labour_and_site": rng.choice([0, 0.075]),
+        "Overhead": rng.choice([0, 0.085]),
+        "Price_set_by": rng.choice(["markup", "markup", "margin"]),
+        "Margin": rng.choice([0, 0.275]),
+        "Smallest_job": rng.choice([0, 0, 3999.99, 90_000]),
+        "Blade_wear": rng.choice([None, 0.35]),
+    }
+
+
 def make(
     rng: Random, start: Inputs, seed: int
 ) -> tuple[Typed, dict[tuple[str, str], dict[str, Any]], list[tuple[Any, ...]]]:
@@ -126,13 +140,7 @@ def make(
         "Hose_flow": rng.choice([5, 6.5, 20]),
         "Labour_rate": rng.choice([41.5, 58, 73.25]),
         "Delivery": rng.choice([0, 95, 120.5]),
-        "Contingency_on_materials": rng.choice([0, 0.03]),
-        "Contingency_on_labour_and_site": rng.choice([0, 0.075]),
-        "Overhead": rng.choice([0, 0.085]),
-        "Price_set_by": rng.choice(["markup", "markup", "margin"]),
-        "Margin": rng.choice([0, 0.275]),
-        "Smallest_job": rng.choice([0, 0, 3999.99, 90_000]),
-        "Blade_wear": rng.choice([None, 0.35]),
+        **_pricing(seed),
         "Markup_on_materials": rng.choice([0, 0.2, 0.155]),
         "Markup_on_labour": rng.choice([0, 0.35]),
         "Tax_rate": rng.choice([0, 0.07, 0.0825, 0.2]),

@@ -386,6 +386,9 @@ def test_random_jobs_are_of_all_sorts(blanks: dict[str, Path]) -> None:
             bool(job["Pipe"]) and job["Pipe_length"] is None for job in jobs
         ),
         "own lines": sum(bool(job.free) for job in jobs),
+        "price set by margin": sum(job["Price_set_by"] == "margin" for job in jobs),
+        "smallest job": sum(job["Smallest_job"] == 90_000 for job in jobs),
+        "overhead": sum(bool(job["Overhead"]) for job in jobs),
         "still water": sum(effect_of(job) == "still water" for job in jobs),
         "old word, pump": sum(job["Spill_kind"] == "none" and bool(job["Pump"]) for job in jobs),
         "old word, still": sum(job["Spill_kind"] == "none" and not job["Pump"] for job in jobs),
