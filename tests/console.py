@@ -101,11 +101,12 @@ def empty_folder() -> Iterator[Path]:
 
 def renew(page: Path) -> None:
     """Write into a page what its commands print now."""
-    text = page.read_text()
+    text, done = page.read_text(), ""
     with empty_folder():
         for shown, printed in replayed(page):
-            text = text.replace(f"{shown.command}\n{shown.printed}", f"{shown.command}\n{printed}")
-    page.write_text(text)
+            before, _, text = text.partition(f"{shown.command}\n{shown.printed}")
+            done += f"{before}{shown.command}\n{printed}"
+    page.write_text(done + text)
 
 
 if __name__ == "__main__":

@@ -1,3 +1,45 @@
-"""The parts of others in the pages of docs: what a supplier or a client types."""
+"""The parts of others in the pages of docs: what a supplier or a client types.
+
+All names, addresses and prices are invented.
+"""
 
 from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+from pathlib import Path
+from typing import Final
+
+import openpyxl
+
+from basinbook.workbook.prices.book import read_book, write_book
+from basinbook.workbook.prices.offers import Terms
+
+_NORTH: Final = Terms("North yard", "orders@north.example", least_order=Decimal(250))
+_LAKE: Final = Terms("Lake yard", "sales@lake.example")
+# Price of one unit, by the words that an item's description starts with; the first for the rest.
+_PRICES: Final = {
+    "North yard": {"": 21.0, "Plank block": 5.7, "Smooth cap": 12.9, "Stone dust": 44.0},
+    "Lake yard": {"": 23.5, "Plank block": 5.95, "Smooth cap": 12.4, "Stone dust": 52.0},
+}
+
+
+def suppliers(folder: Path) -> None:
+    """The estimator types two yards into the price book."""
+    path = folder / "book.xlsx"
+    book = read_book(path)
+    write_book(path, replace(book, suppliers=(_NORTH, _LAKE)))
+
+
+def replies(folder: Path) -> None:
+    """Each yard types its prices into what it was sent."""
+    for supplier, prices in _PRICES.items():
+        (path,) = folder.glob(f"Request*{supplier}.xlsx")
+        book = openpyxl.load_workbook(path)
+        sheet = book["Request"]
+        for row in range(7, sheet.max_row + 1):
+            text = str(sheet.cell(row, 3).value or "")
+            if text:
+                start = max((one for one in prices if text.startswith(one)), key=len)
+                sheet.cell(row, 6).value = prices[start]  # type: ignore[assignment]
+        book.save(folder / f"answered {supplier}.xlsx")

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Final
 
 from openpyxl.utils.cell import coordinate_to_tuple
-from openpyxl.utils.datetime import to_excel
+from openpyxl.utils.datetime import from_excel, to_excel
 
 from basinbook.catalogue.invoke import read_argument
 from basinbook.catalogue.model import Argument
@@ -23,6 +23,7 @@ from basinbook.workbook.recalculation.recalc import Key, Report, read_named, rec
 from basinbook.workbook.recalculation.redraw import redraw
 from basinbook.workbook.template.input_cells import limits
 from basinbook.workbook.template.inputs import BY_NAME
+from basinbook.workbook.template.options import AS_ON_JOB, CHANGED, NONE, OPTIONS
 
 _LIKE: Final = 3
 _SHOWN: Final = 12
@@ -61,25 +62,35 @@ def fill(
     typed: list[Typed] = []
     values: dict[Key, Value] = {}
     for name, text in given.items():
-        one = _input(name)
-        key, grid, before = _cell(book, names, one.name)
+        cell, one = _input(name)
+        key, grid, before = _cell(book, names, cell)
         if coordinate_to_tuple(key[1]) in grid.formulas:
-            raise InputError(
-                one.name, text, f"{key[0]}!{key[1]} has a formula, which is not typed over"
-            )
+            raise InputError(cell, text, f"{key[0]}!{key[1]} has a formula, which is not typed over")
         if key in values:
-            raise InputError(one.name, text, "it is given twice; give it once")
-        values[key] = _value(book, names, one, text.strip(), system)
-        typed.append(Typed(one.name, f"{key[0]}!{key[1]}", before, values[key]))
+            raise InputError(cell, text, "it is given twice; give it once")
+        if cell != one.name and text.strip().lower() == NONE:
+            values[key] = NONE
+        else:
+            values[key] = _value(book, names, one, text.strip(), system)
+        shown = (_as_typed(one, value) for value in (before, values[key]))
+        typed.append(Typed(cell, f"{key[0]}!{key[1]}", *shown))
     report = recalculate(path, out=out, force=force, refreshers=(redraw,), typed=values)
     return Filled(tuple(typed), report)
 
 
-def _input(name: str) -> Input:
+def _input(name: str) -> tuple[str, Input]:
+    """Return the name of a cell and the input it is for: the job's own, or that of an option."""
     by_small = {known.lower(): known for known in BY_NAME}
-    found = by_small.get(name.strip().lower().replace(" ", "_"))
+    wanted = name.strip().lower().replace(" ", "_")
+    for option in OPTIONS:
+        start = option.cell("").lower()
+        if option is not AS_ON_JOB and wanted.startswith(start):
+            known = by_small.get(wanted.removeprefix(start))
+            if known in CHANGED:
+                return option.cell(known), BY_NAME[known]
+    found = by_small.get(wanted)
     if found is not None:
-        return BY_NAME[found]
+        return found, BY_NAME[found]
     like = get_close_matches(name.lower(), by_small, _LIKE, 0.6)
     near = f"; near it are {', '.join(by_small[one] for one in like)}" if like else ""
     raise InputError(
@@ -97,6 +108,14 @@ def _cell(book: Book, names: NamedValues, name: str) -> tuple[Key, Grid, Value]:
     key = places[0][0]
     grid = book.grids[key[0].upper()]
     return key, grid, grid.values.get(coordinate_to_tuple(key[1]))
+
+
+def _as_typed(given: Input, value: Value) -> Value:
+    """Return a value as it is typed: the sheet holds a date as the number of its day."""
+    if given.kind is kinds.DATE and isinstance(value, (int, float)):
+        day = from_excel(value)  # type: ignore[no-untyped-call]
+        return str(day)[:10]
+    return value
 
 
 def _value(book: Book, names: NamedValues, given: Input, text: str, system: str) -> Value:
