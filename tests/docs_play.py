@@ -16,12 +16,20 @@ from basinbook.workbook.prices.book import read_book, write_book
 from basinbook.workbook.prices.offers import Terms
 
 _NORTH: Final = Terms("North yard", "orders@north.example", least_order=Decimal(250))
-_LAKE: Final = Terms("Lake yard", "sales@lake.example")
+_LAKE: Final = Terms("Lake yard", "sales@lake.example", delivery=Decimal(60))
 # Price of one unit, by the words that an item's description starts with; the first for the rest.
 _PRICES: Final = {
-    "North yard": {"": 21.0, "Plank block": 5.7, "Smooth cap": 12.9, "Stone dust": 44.0},
-    "Lake yard": {"": 23.5, "Plank block": 5.95, "Smooth cap": 12.4, "Stone dust": 52.0},
-}
+    "North yard": {
+        "": 8.5, "Plank block": 5.7, "Smooth cap": 12.9, "Stone dust": 44.0, "Column cap": 71.0,
+        "Masonry adhesive": 11.1, "Preformed liner": 149.0, "Sheet liner": 1.05, "Felt": 0.36,
+        "sch40": 2.3, "Spillway": 161.0, "Pump": 231.0,
+    },
+    "Lake yard": {
+        "": 9.5, "Plank block": 5.95, "Smooth cap": 12.4, "Stone dust": 52.0, "Column cap": 74.0,
+        "Masonry adhesive": 11.9, "Preformed liner": 141.0, "Sheet liner": 1.0, "Felt": 0.33,
+        "sch40": 2.1, "Spillway": 155.0, "Pump": 219.0,
+    },
+}  # fmt: skip
 
 
 def suppliers(folder: Path) -> None:

@@ -87,6 +87,16 @@ def test_the_command_says_what_it_typed(
     assert main(["fill", str(path), "Water_depth="]) == 0
     assert "Water_depth (Basin!B9): 14 -> blank" in capsys.readouterr().out
     assert value(path, "Water_depth") is None
+    assert main(["fill", str(path), "Prices_as_of=2026-05-01"]) == 0
+    assert "blank -> 2026-05-01" in capsys.readouterr().out
+    typed = ["Option_2_Inside_width=52", "option_3_courses_on_edge=None"]
+    assert main(["fill", str(path), *typed]) == 0
+    assert value(path, "Option_2_Inside_width") == 52
+    assert value(path, "Option_3_Courses_on_edge") == "none"
+    # The job as it is has nothing of its own, nor has an option what no option may change.
+    for name in ("Option_1_Inside_width", "Option_2_Labour_rate", "Option_5_Courses"):
+        assert main(["fill", str(path), f"{name}=52"]) == 2
+        assert "no input's cell has this name" in capsys.readouterr().err
     assert main(["fill", str(path), "Inside_width"]) == 2
     assert main(["fill", str(path)]) == 2
     assert main(["fill", "--list"]) == 0

@@ -59,13 +59,17 @@ def _told(found: Bill, system: str) -> list[str]:
 def _delivery(one: Delivery, system: str) -> list[str]:
     from basinbook.engine import kinds
     from basinbook.units import shown
+    from basinbook.workbook.prices.offers import FORMS
 
     heavy = "of unknown weight" if one.weight is None else shown(one.weight, kinds.MASS, system)
     loads = f"{one.truckloads} truckload{'s' if one.truckloads > 1 else ''}"
     pallets = f", {one.pallets} pallet{'s' if one.pallets > 1 else ''}" if one.pallets else ""
     lines = [f"{one.supplier.name} ({loads}, {heavy}{pallets}):"]
     for line in one.lines:
-        what = f"{line.packs} x {line.pack.form} of {line.pack.content:f} {line.pack.item}"
-        lines.append(f"  {what}, {line.price:,} each: {line.goods:,.2f}")
+        pack = line.pack
+        single = pack.form == FORMS[0] and pack.content == 1
+        packed = "" if single else f"{pack.form} of {pack.content:f} "
+        what = f"{line.packs} x {packed}{pack.item}"
+        lines.append(f"  {what}, {line.price:,.2f} each: {line.goods:,.2f}")
     lines.append(f"  delivery: {one.charge:,.2f}")
     return lines

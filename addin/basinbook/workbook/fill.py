@@ -65,7 +65,9 @@ def fill(
         cell, one = _input(name)
         key, grid, before = _cell(book, names, cell)
         if coordinate_to_tuple(key[1]) in grid.formulas:
-            raise InputError(cell, text, f"{key[0]}!{key[1]} has a formula, which is not typed over")
+            raise InputError(
+                cell, text, f"{key[0]}!{key[1]} has a formula, which is not typed over"
+            )
         if key in values:
             raise InputError(cell, text, "it is given twice; give it once")
         if cell != one.name and text.strip().lower() == NONE:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
@@ -74,8 +74,9 @@ def bill(wanted: Sequence[Wanted], book: PriceBook, *, one_supplier: bool = Fals
     offered = {_plain(one.item) for one in book.offers if one.item}
     listed = [one for one in wanted if _plain(one.name) in offered]
     missing = tuple(one for one in wanted if _plain(one.name) not in offered)
-    packs = list(_packs(listed, book))
-    needs = [Need(_plain(one.name), one.quantity) for one in listed]
+    names = {_plain(one.name): one.name for one in reversed(listed)}
+    packs = list(_packs(listed, names, book))
+    needs = [Need(names[_plain(one.name)], one.quantity) for one in listed]
     suppliers = [_supplier(terms, book.system) for terms in book.suppliers]
     buy = from_one_supplier if one_supplier else cheapest
     return Bill(buy(needs, packs, suppliers), missing)
@@ -85,7 +86,7 @@ def _plain(name: str) -> str:
     return " ".join(name.split()).casefold()
 
 
-def _packs(wanted: Iterable[Wanted], book: PriceBook) -> Iterable[Pack]:
+def _packs(wanted: Iterable[Wanted], names: Mapping[str, str], book: PriceBook) -> Iterable[Pack]:
     units = {_plain(one.name): one.unit for one in wanted}
     together: dict[tuple[str, str, str, Decimal], list[Offer]] = defaultdict(list)
     for one in book.offers:
@@ -102,7 +103,7 @@ def _packs(wanted: Iterable[Wanted], book: PriceBook) -> Iterable[Pack]:
                 )
         weighed = next((one.weight for one in offers if one.weight), "")
         yield Pack(
-            supplier, item, form, content,
+            supplier, names[item], form, content,
             tuple(Break(one.packs, one.price) for one in offers),
             _mass(f"weight of {offers[0].item} from {supplier}", weighed, book.system),
             offers[0].deposit,
