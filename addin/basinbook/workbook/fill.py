@@ -115,7 +115,7 @@ def _cell(book: Book, names: NamedValues, name: str) -> tuple[Key, Grid, Value]:
 def _as_typed(given: Input, value: Value) -> Value:
     """Return a value as it is typed: the sheet holds a date as the number of its day."""
     if given.kind is kinds.DATE and isinstance(value, (int, float)):
-        day = from_excel(value)  # type: ignore[no-untyped-call]
+        day = from_excel(value)
         return str(day)[:10]
     return value
 
