@@ -12,8 +12,10 @@ from typing import Final
 
 import openpyxl
 
+from basinbook.evaluation.book import Value
 from basinbook.workbook.prices.book import read_book, write_book
 from basinbook.workbook.prices.offers import Terms
+from basinbook.workbook.recalculation.recalc import Key, recalculate
 
 _NORTH: Final = Terms("North yard", "orders@north.example", least_order=Decimal(250))
 _LAKE: Final = Terms("Lake yard", "sales@lake.example", delivery=Decimal(60))
@@ -51,3 +53,38 @@ def replies(folder: Path) -> None:
                 start = max((one for one in prices if text.startswith(one)), key=len)
                 sheet.cell(row, 6).value = prices[start]  # type: ignore[assignment]
         book.save(folder / f"answered {supplier}.xlsx")
+
+
+def delivery(folder: Path) -> None:
+    """The crew types what came on all orders: three blocks broken, ten caps that will not come."""
+    path = folder / "yard.xlsx"
+    sheet = openpyxl.load_workbook(path, data_only=True)["Ordered"]
+    head = {cell.value: cell.column_letter for row in sheet.iter_rows(23, 23) for cell in row}
+    typed: dict[Key, Value] = {}
+    for row in range(24, sheet.max_row + 1):
+        item, wanted = sheet.cell(row, 2).value, sheet.cell(row, 4).value
+        if not isinstance(wanted, (int, float)) or wanted <= 0:
+            continue
+        first = sheet.cell(row, 1).value == "L-7"
+        short = 10 if first and item == "Wall cap" else 0
+        typed["Ordered", f"{head['Received']}{row}"] = wanted - short
+        typed["Ordered", f"{head['By whom']}{row}"] = "B. Layer"
+        if short:
+            typed["Ordered", f"{head['Will not come']}{row}"] = short
+        if first and item == "Wall block":
+            typed["Ordered", f"{head['of these broken']}{row}"] = 3
+    recalculate(path, typed=typed)
+
+
+def crew(folder: Path) -> None:
+    """The crew types what the job took into the check sheet: each a tenth more than estimated."""
+    path = folder / "yard.xlsx"
+    sheet = openpyxl.load_workbook(path, data_only=True)["Checks"]
+    rows = {sheet.cell(row, 1).value: row for row in range(1, sheet.max_row + 1)}
+    typed: dict[Key, Value] = {}
+    for row in range(rows["What"] + 1, sheet.max_row + 1):
+        estimated = sheet.cell(row, 4).value
+        if not isinstance(estimated, (int, float)):
+            break
+        typed["Checks", f"E{row}"] = round(1.1 * estimated, 1)
+    recalculate(path, typed=typed)
