@@ -159,4 +159,5 @@ def test_every_length_has_an_echo(book: Workbook) -> None:
             echo = cell.offset(1, 0) if below else cell.offset(0, 2)
             assert f"BASIN.READLENGTH({cell.coordinate}" in str(echo.value), given.name
             sheets.add(cell.parent.title)
-    assert sheets == {"Basin", "Job", "Water", "Losses and loads", "Sizes", "Options"}
+    there = {"Basin", "Job", "Water", "Losses and loads", "Sizes", "Options", "Delivery"}
+    assert sheets == there

@@ -59,7 +59,6 @@ def add_delivery(template: Template) -> None:
     sheet.put("A3", _HOW, style.NOTE)
     rows = sheet.rows(4)
     put_inputs(rows, DELIVERY, inputs_of(DELIVERY), gap=0)
-    sheet.list_of(f"B{rows.row - 1}", "Orders_number")
     _lines(rows)
     row = rows.next(gap=1)
     sheet.merge(f"A{row}:{sheet.last}{row}")
