@@ -35,8 +35,8 @@ from workbook.places import SYSTEMS, place
 REPOSITORY = Path(__file__).parents[2]
 WANTED_SHEETS = {
     "Basin", "Job", "Materials", "Pump and pipe", "Take-off", "Water", "Losses and loads",
-    "Estimate", "Options", "Order", "Setting plan", "Pieces", "Cuts", "Checks", "Drawings",
-    "Cautions",
+    "Estimate", "Options", "Order", "Setting plan", "Pieces", "Cuts", "Checks", "Stages",
+    "Drawings", "Cautions",
 }  # fmt: skip
 # Excel's limits: "Excel specifications and limits" of its maker's support pages, from memory.
 LONGEST_FORMULA, DEEPEST_NESTING = 8192, 64

@@ -32,20 +32,25 @@ def add_cautions(template: Template) -> None:
 
 def put_cautions(sheet: Sheet, row: int, place: str) -> int:
     """Write the cautions of a place, one row each, and return the last row used."""
-    # A column's width counts digits of the normal font; small running text is narrower.
-    characters = int(1.25 * sheet.width(sheet.letters))
     sheet.section(row, "Cautions")
     found = cautions_at(place)
     # Those that may be left out come last, so that their rows leave no hole.
     for each in (*(one for one in found if not _optional(one)), *filter(_optional, found)):
         row += 1
-        sheet.merge(f"A{row}:{sheet.last}{row}")
-        role = style.CAUTION_SOMETIMES if _optional(each) else style.CAUTION
-        sheet.put(f"A{row}", caution_text(each), role)
-        sheet.height(row, 13 * (-(-(len(each.text) + len(LOCAL)) // characters)) + 5)
-        if _optional(each):
-            sheet.ground(f"A{row}:{sheet.last}{row}", f'$A${row}<>""', style.CAUTION)
+        put_caution(sheet, row, each)
     return row
+
+
+def put_caution(sheet: Sheet, row: int, each: Caution) -> None:
+    """Write a caution across the sheet."""
+    # A column's width counts digits of the normal font; small running text is narrower.
+    characters = int(1.25 * sheet.width(sheet.letters))
+    sheet.merge(f"A{row}:{sheet.last}{row}")
+    role = style.CAUTION_SOMETIMES if _optional(each) else style.CAUTION
+    sheet.put(f"A{row}", caution_text(each), role)
+    sheet.height(row, 13 * (-(-(len(each.text) + len(LOCAL)) // characters)) + 5)
+    if _optional(each):
+        sheet.ground(f"A{row}:{sheet.last}{row}", f'$A${row}<>""', style.CAUTION)
 
 
 def _optional(caution: Caution) -> bool:

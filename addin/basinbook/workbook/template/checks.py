@@ -36,6 +36,18 @@ class Measure(NamedTuple):
     there: str = ""
 
 
+class Checked(NamedTuple):
+    """Rows of the sheet: of the sizes and the tests by their labels, and of the leak test.
+
+    ``targets``: where the target of each size stands as a number.
+    """
+
+    targets: Mapping[str, str]
+    sizes: Mapping[str, int]
+    tests: Mapping[str, int]
+    leak: int
+
+
 class Square(NamedTuple):
     """Four measured sizes that tell whether a rectangle is square, by their labels."""
 
@@ -104,8 +116,8 @@ _HEADS = ("Measure", "Target", "Unit", "Tolerance", "Measured", "Result", "Where
 _TEST_HEADS = ("Test", "What is wanted", "", "", "Date, initials", "Result", "Remark")
 
 
-def add_checks(template: Template) -> None:
-    """Add the sheet."""
+def add_checks(template: Template) -> Checked:
+    """Add the sheet, and return its rows."""
     sheet = template.sheet("Checks", [30, 16, 7, 12, 14, 12, 38], scale=70)
     sheet.title(
         "Check sheet",
@@ -115,28 +127,32 @@ def add_checks(template: Template) -> None:
     rows.section("Sizes", gap=0)
     sheet.row(rows.next(), "A", _HEADS, style.HEAD)
     first = rows.row + 1
-    measured = {}
     (targets,) = template.block(
         ["Target of a check"], [[_target(sheet, measure)] for measure in _MEASURED]
     )
     words = tape(template, targets, 1)
+    sizes = {}
+    wanted = {}
     for number, measure in enumerate(_MEASURED, start=1):
-        measured[measure.label] = f"E{rows.next()}"
-        _measure(sheet, rows.row, measure, targets.cell(number, 1), words.cell(number, 1))
+        sizes[measure.label] = rows.next()
+        wanted[measure.label] = targets.cell(number, 1)
+        _measure(sheet, rows.row, measure, wanted[measure.label], words.cell(number, 1))
+    measured = {label: f"E{row}" for label, row in sizes.items()}
     _square(rows, measured)
     _liner(rows, measured)
-    _leak(rows)
-    _tests(rows)
+    leak = _leak(rows)
+    tests = _tests(rows)
     sheet.flag(f"F{first}:F{rows.row}", f'F{first}="fail"')
     rows.reach(put_cautions(sheet, rows.row + 2, "checks"))
     # For the office, when all is done.
     sheet.break_before(rows.row + 2)
     put_actuals(rows)
     sheet.finish(f"A1:{sheet.last}{rows.row}", freeze=f"B{first}", titles="1:2")
+    return Checked(wanted, sizes, tests, leak)
 
 
-def _tests(rows: Rows) -> None:
-    """Write tests and inspections: each has its row, and says there what is wanted of it."""
+def _tests(rows: Rows) -> dict[str, int]:
+    """Write tests and inspections: each has its row, which is returned, and says what is wanted."""
     sheet = rows.sheet
     sheet.break_before(rows.row + 2)
     rows.section("Tests and inspections")
@@ -144,8 +160,9 @@ def _tests(rows: Rows) -> None:
     sheet.row(head, "A", _TEST_HEADS, style.HEAD)
     sheet.merge(f"B{head}:D{head}")
     table = sheet.template.table(call("INSPECTIONS", *JOB), len(INSPECTIONS), 2, DEPTH_GIVEN)
+    found = {}
     for number, test in enumerate(INSPECTIONS, start=1):
-        row = rows.next()
+        row = found[test.label] = rows.next()
         sheet.put(f"A{row}", test.label, style.BOX)
         sheet.merge(f"B{row}:D{row}")
         sheet.put(f"B{row}", shown(table.cell(number, 2)), style.BOX)
@@ -156,6 +173,7 @@ def _tests(rows: Rows) -> None:
         sheet.list_of(f"F{row}", ("pass", "fail", "not needed"))
         sheet.height(row, 28)
     sheet.quiet(f"A{head + 1}:D{rows.row}", f'$B{head + 1}="{NOT_HERE}"')
+    return found
 
 
 def _target(sheet: Sheet, measure: Measure) -> str:
@@ -217,8 +235,11 @@ def _square(rows: Rows, measured: Mapping[str, str]) -> None:
         sheet.put(f"G{row}", "Move the back wall to the left where it is above zero", style.NOTE)
 
 
-def _leak(rows: Rows) -> None:
-    """How far the level may fall in the leak test before evaporation no longer explains it."""
+def _leak(rows: Rows) -> int:
+    """How far the level may fall in the leak test before evaporation no longer explains it.
+
+    Returns its row.
+    """
     sheet, unit = rows.sheet, rows.sheet.unit(kinds.LENGTH)
     rows.section("Leak test: nothing runs, no rain, no filling")
     row = rows.next()
@@ -244,6 +265,7 @@ def _leak(rows: Rows) -> None:
         style.NOTE,
     )
     sheet.height(row, 28)
+    return row
 
 
 def _liner(rows: Rows, measured: Mapping[str, str]) -> None:

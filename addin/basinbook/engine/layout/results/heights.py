@@ -43,3 +43,13 @@ def cap_bed(layout: Layout) -> float:
 def basin_top(layout: Layout) -> float:
     """Return the height of the basin above the base [m]: top of its caps, or of its block."""
     return max(wall_top(layout), top(ring_caps(layout)))
+
+
+def course_tops(layout: Layout) -> tuple[tuple[int, float], ...]:
+    """Return each course of the basin's walls, lowest first, and its top above the base [m].
+
+    Source: placed layout, the highest top of the course's pieces.
+    """
+    walls = [piece for piece in layout.pieces if piece.part in WALLS]
+    numbers = sorted({piece.course for piece in walls})
+    return tuple((n, top(piece for piece in walls if piece.course == n)) for n in numbers)

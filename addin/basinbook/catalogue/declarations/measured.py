@@ -1,10 +1,12 @@
-"""Worksheet functions on a measured rectangle: which corners to move, and whether it is right."""
+"""Worksheet functions on what is measured while building: lengths, corners, tops of courses."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Final
 
+from basinbook.catalogue.declarations.takeoff import LAYOUT
+from basinbook.catalogue.fitting_rows import ROWS, fitted
 from basinbook.catalogue.model import (
     Argument,
     Array,
@@ -16,12 +18,19 @@ from basinbook.catalogue.model import (
 )
 from basinbook.engine import kinds
 from basinbook.engine.corner_moves import CORNERS, CornerMoves, Measured, Move, corner_moves
+from basinbook.engine.layout.results.heights import course_tops
+from basinbook.engine.layout.solver import solve
+from basinbook.engine.spec import BasinSpec
 from basinbook.units import tape_words
 
 
 def _opposite(name: str, of: str) -> Argument:
     help = f"Measured along the {name}; blank: as along the {of}"
     return Argument(name, kinds.LENGTH, help, 0.05, 100.0, default=None)
+
+
+def _measured(name: str, help: str) -> Argument:
+    return Argument(name, kinds.LENGTH, help, 0.0, 200.0, default=None)
 
 
 def _made(
@@ -184,3 +193,86 @@ def _words(move: Move, system: str) -> str:
     least = 0.0005 if system == "metric" else 0.0254 / 32.0
     told = [f"{tape_words(abs(far), system)} {where}" for far, where in parts if abs(far) >= least]
     return " and ".join(told)
+
+
+@worksheet_function(
+    category="Checks",
+    summary="Whether lengths measured in one or two places are within a tolerance, or what to do",
+    arguments=(
+        length("target", "Target length", 0.0, 200.0),
+        length("tolerance", "Largest difference, up or down", 0.0, 10.0),
+        _measured("measured", "Measured length; blank for not yet"),
+        _measured("second", "Measured in a second place; blank for not yet"),
+        Argument("over", kinds.TEXT, "What to do where it is too long", default=""),
+        Argument("under", kinds.TEXT, "What to do where it is too short", default=""),
+    ),
+    result=kinds.TEXT,
+    source="Arithmetic",
+    examples=(
+        Example(("64", "1/4", "64 1/8 in", "64"), "pass"),
+        Example(
+            ("4", "1/2", "4 in", "3 1/4 in", "take off", "fill and tamp"),
+            'fail: second place 3/4" under: fill and tamp',
+        ),
+        Example(("64", "1/4"), ""),
+    ),
+)
+def measure_advice(
+    target: float,
+    tolerance: float,
+    measured: float | None,
+    second: float | None,
+    over: str,
+    under: str,
+    system: str,
+) -> str:
+    given = [one for one in (measured, second) if one is not None]
+    if not given:
+        return ""
+    places = ("first place ", "second place ") if len(given) > 1 else ("", "")
+    told, what = [], []
+    for where, found in zip(places, given, strict=False):
+        out = found - target
+        if abs(out) > tolerance + 1e-9:
+            told.append(f"{where}{tape_words(abs(out), system)} {'over' if out > 0.0 else 'under'}")
+            what.append(over if out > 0.0 else under)
+    if not told:
+        return "pass"
+    advice = "; ".join(dict.fromkeys(filter(None, what)))
+    return f"fail: {', '.join(told)}{': ' if advice else ''}{advice}"
+
+
+@worksheet_function(
+    category="Checks",
+    summary="A length as a tape has it, without a second unit",
+    arguments=(Argument("value", kinds.LENGTH, "Length", -1000.0, 1000.0),),
+    result=kinds.TEXT,
+    source="Definition",
+    examples=(
+        Example(("64.5",), "5' 4 1/2\""),
+        Example(("1612.5",), "1612.5 mm", units="metric"),
+    ),
+)
+def tape_length(value: float, system: str) -> str:
+    return tape_words(value, system)
+
+
+@worksheet_function(
+    category="Setting-out",
+    summary="Top of each course of the basin's walls over the base",
+    arguments=(LAYOUT, ROWS),
+    result=Array((Column("Course", kinds.COUNT), Column("Top over the base", kinds.LENGTH))),
+    source="Placed layout (see docs/setting_out.md)",
+    examples=(
+        Example(
+            (
+                '[["Inside length"],["Inside width"],["Block length"],["Block height"],'
+                '["Block depth"],["Water depth"],["Freeboard"]]',
+                "[[64],[46],[18],[4],[8],[6],[2]]",
+            ),
+            "1\t4\n2\t8",
+        ),
+    ),
+)
+def course_heights(spec: BasinSpec, rows: int | None) -> list[Sequence[object]]:
+    return fitted(course_tops(solve(spec)), rows, 2)
