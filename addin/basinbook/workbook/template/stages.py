@@ -317,6 +317,11 @@ class _Writer:
         target, tolerance = self.courses.cell(course, 2), self._tolerance(line.of)
         sized = Sized(f"Course {course}: top", line.of, line.tool, line.how)
         self._measured(sized, target, tolerance, line.over, line.under)
+        # The last row says so where there are more courses than rows.
+        number, tape = self.courses.cell(course, 1), call("TAPELENGTH", target)
+        absent = f'IF({number}="","{NOT_HERE}",{number})'
+        told = if_known(f"IF(ISNUMBER({target}),{tape},{absent})")
+        self.sheet.put(f"B{self.rows.row}", told, style.BOX)
         self.sheet.height(self.rows.row, 22)
 
     def _measured(
