@@ -11,7 +11,6 @@ from basinbook.engine.inspections import NOT_HERE
 from basinbook.workbook.recalculation.recalc import Key
 from workbook.edited import Edited
 
-
 UNREAD = ("Basin", "Estimate", "Options", "Ranges", "Findings", "Water", "Losses and loads")
 
 

@@ -22,6 +22,7 @@ from basinbook.workbook.template.options import add_options
 from basinbook.workbook.template.order import add_order
 from basinbook.workbook.template.ordered import add_ordered
 from basinbook.workbook.template.outfit import add_outfit
+from basinbook.workbook.template.owner import add_owner
 from basinbook.workbook.template.pumps import add_pump_and_pipe
 from basinbook.workbook.template.quote import add_quote
 from basinbook.workbook.template.ranges import add_ranges
@@ -78,6 +79,7 @@ def built_template(system: str, more_rows: Mapping[tuple[str, str], int] | None 
     add_cuts(template)
     add_drawings(template)
     add_stages(template, add_checks(template))
+    add_owner(template)
     add_cautions(template)
     template.finish_working()
     workbook = template.workbook
