@@ -10,7 +10,7 @@ import pytest
 from basinbook.cli import main
 from basinbook.engine.errors import InputError
 from basinbook.workbook.file.package import open_package
-from basinbook.workbook.fill import fill
+from basinbook.workbook.fill import fill, from_site
 from basinbook.workbook.recalculation.named_values import NamedValues
 from basinbook.workbook.recalculation.recalc import read_values
 
@@ -31,6 +31,9 @@ def filled(blanks: dict[str, Path], tmp_path_factory: pytest.TempPathFactory) ->
         "Block": "plank block 18 x 4 x 8",
         "Second_wall": "YES",
         "Job_name": "=Garden",
+        "Site_inside_length": "64",
+        "Site_inside_width": "3' 11\"",
+        "Site_hose_drop": "30",
     }
     done = fill(blanks["us"], given, out=path)
     assert [one.name for one in done.typed][:2] == ["Inside_length", "Inside_width"]
@@ -47,6 +50,19 @@ def test_what_is_typed_is_kept_as_it_is_typed(filled: Path) -> None:
     assert value(filled, "Block") == "Plank block 18 x 4 x 8"
     assert value(filled, "Second_wall") == "yes"
     assert value(filled, "Job_name") == "=Garden"
+
+
+def test_what_was_measured_on_the_site_goes_into_the_job(
+    filled: Path, blanks: dict[str, Path]
+) -> None:
+    """Where the job is blank or reads otherwise; the same length in other words is written anew."""
+    assert from_site(filled) == {
+        "Inside_length": "64",
+        "Inside_width": "3' 11\"",
+        "Hose_drop": "30",
+    }
+    with pytest.raises(InputError, match="write on the Site sheet"):
+        from_site(blanks["us"])
 
 
 def test_the_sheet_follows(filled: Path, blanks: dict[str, Path]) -> None:

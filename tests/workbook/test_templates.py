@@ -36,7 +36,7 @@ REPOSITORY = Path(__file__).parents[2]
 WANTED_SHEETS = {
     "Basin", "Job", "Materials", "Pump and pipe", "Take-off", "Water", "Losses and loads",
     "Estimate", "Options", "Order", "Setting plan", "Pieces", "Cuts", "Checks", "Stages",
-    "Owner", "Drawings", "Cautions",
+    "Owner", "Site", "Drawings", "Cautions",
 }  # fmt: skip
 # Excel's limits: "Excel specifications and limits" of its maker's support pages, from memory.
 LONGEST_FORMULA, DEEPEST_NESTING = 8192, 64

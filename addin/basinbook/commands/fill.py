@@ -22,6 +22,9 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument("values", nargs="*", metavar="NAME=VALUE", help="an empty value clears")
     parser.add_argument("--out", type=Path, help="write here instead of into the file itself")
     parser.add_argument("--force", action="store_true", help="replace an existing --out file")
+    parser.add_argument(
+        "--from-site", action="store_true", help="type what was measured on the Site sheet"
+    )
     parser.add_argument("--list", action="store_true", help="list the inputs and what they take")
     parser.set_defaults(command=_run)
 
@@ -29,7 +32,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 def _run(arguments: argparse.Namespace) -> int:
     from basinbook.commands.recalc import show
     from basinbook.engine.errors import InputError
-    from basinbook.workbook.fill import fill
+    from basinbook.workbook.fill import fill, from_site
     from basinbook.workbook.update.older import version_note
 
     if arguments.list:
@@ -39,12 +42,20 @@ def _run(arguments: argparse.Namespace) -> int:
         raise InputError("file", None, "give the job's workbook")
     given: dict[str, str] = {}
     for text in arguments.values:
-        name, found, value = text.partition("=")
-        if not found:
+        name, equals, value = text.partition("=")
+        if not equals:
             raise InputError("value", text, "give NAME=VALUE")
         if name in given:
             raise InputError(name, value, "it is given twice; give it once")
         given[name] = value
+    if arguments.from_site:
+        # What is given in so many words goes before what was measured.
+        known = {name.strip().lower().replace(" ", "_") for name in given}
+        found = from_site(arguments.file)
+        given |= {name: text for name, text in found.items() if name.lower() not in known}
+        if not given:
+            print(f"{arguments.file}: the job has what was measured on the site")
+            return 0
     if not given:
         raise InputError("value", None, "give at least one NAME=VALUE")
     filled = fill(arguments.file, given, out=arguments.out, force=arguments.force)

@@ -22,7 +22,7 @@ from basinbook.workbook.recalculation.named_values import NamedValues
 from basinbook.workbook.recalculation.recalc import Key, Report, read_named, recalculate
 from basinbook.workbook.recalculation.redraw import redraw
 from basinbook.workbook.template.input_cells import limits
-from basinbook.workbook.template.inputs import BY_NAME
+from basinbook.workbook.template.inputs import BY_NAME, FROM_SITE
 from basinbook.workbook.template.options import AS_ON_JOB, CHANGED, NONE, OPTIONS
 
 _LIKE: Final = 3
@@ -78,6 +78,26 @@ def fill(
         typed.append(Typed(cell, f"{key[0]}!{key[1]}", *shown))
     report = recalculate(path, out=out, force=force, refreshers=(redraw,), typed=values)
     return Filled(tuple(typed), report)
+
+
+def from_site(path: Path) -> dict[str, str]:
+    """Return what the Site sheet has for inputs of the job, where the job has something else.
+
+    By the names of the job's inputs, as text to type. Raises InputError where it has nothing.
+    """
+    book, names = read_named(path)
+    found: dict[str, str] = {}
+    measured = 0
+    for site, job in FROM_SITE.items():
+        value = _cell(book, names, site)[2]
+        if value in (None, ""):
+            continue
+        measured += 1
+        if value != _cell(book, names, job)[2]:
+            found[job] = str(value)
+    if not measured:
+        raise InputError("--from-site", None, "write on the Site sheet what was measured first")
+    return found
 
 
 def _input(name: str) -> tuple[str, Input]:

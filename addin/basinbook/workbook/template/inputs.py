@@ -1223,8 +1223,60 @@ ON_FRONT: Final = (
     "Inside_length", "Inside_width", "Water_depth", "Block", "Cap", "Liner", "Columns",
     "Second_wall", "Spill_kind", "Pump",
 )  # fmt: skip
-INPUTS: Final = tuple(
-    replace(given, sheet=FRONT) if given.name in ON_FRONT else given for given in _INPUTS
+
+# What is measured on the site and the job has an input for; its limits are that input's.
+SITE: Final = "Measured on the site, for the job"
+SITE_ONLY: Final = "Measured on the site, to plan the work"
+_FOR_THE_JOB: Final = (
+    "Inside_length", "Inside_width", "Water_depth", "Hose_flow", "Hose_drop", "Dig_depth",
+    "Dig_soil", "Soil",
+)  # fmt: skip
+
+
+def _of_site(given: Input) -> Input:
+    return replace(
+        given,
+        label=f"Site: {given.label[0].lower()}{given.label[1:]}",
+        named=f"Site_{given.name.lower()}",
+        us=None,
+        metric=None,
+        help="",
+        sheet="Site",
+        group=SITE,
+        required=False,
+        default=None,
+        when=(),
+    )
+
+
+_SITE: Final = (
+    *(_of_site(given) for name in _FOR_THE_JOB for given in _INPUTS if given.name == name),
+    *_of(
+        "Site",
+        SITE_ONLY,
+        Input("Fall of the ground", _LENGTH, help="From the highest to the lowest corner of the "
+              "base, by level and board", low=0.0, high=5.0, named="Site_fall"),
+        Input("Falls towards", _TEXT, named="Site_falls_towards"),
+        Input("Narrowest way in", _LENGTH, help="Gate or passage, for barrow, saw and blocks",
+              low=0.0, high=50.0, named="Site_way_in"),
+        Input("Steps and ramps on it", _TEXT, named="Site_steps"),
+        Input("Power: distance", kinds.RUN, help="To a receptacle; where there is none, work for "
+              "a licensed electrician", low=0.0, high=500.0, named="Site_power"),
+        Input("Power: ground-fault protection", _TEXT, help="Press its test button",
+              choices=("yes", "no", "not known"), named="Site_power_protected"),
+        Input("Hose: distance", kinds.RUN, help="Tap to basin", low=0.0, high=500.0,
+              named="Site_hose"),
+        Input("Buried lines", _TEXT, help="Marks seen, and their number", named="Site_lines"),
+        Input("Soil, as it is found", _TEXT, help="In a test hole as deep as the base",
+              named="Site_soil_found"),
+        Input("Measured by, on", _TEXT, named="Site_measured_by"),
+    ),
+)  # fmt: skip
+FROM_SITE: Final = {given.name: name for given, name in zip(_SITE, _FOR_THE_JOB, strict=False)}
+"""The input of the job that each of those of the Site sheet is for, by the names of their cells."""
+INPUTS: Final = (
+    *(replace(given, sheet=FRONT) if given.name in ON_FRONT else given for given in _INPUTS),
+    *_SITE,
 )
 BY_NAME: Final = {given.name: given for given in INPUTS}
 assert len(BY_NAME) == len(INPUTS), "two inputs have one name"

@@ -28,6 +28,7 @@ from basinbook.workbook.template.quote import add_quote
 from basinbook.workbook.template.ranges import add_ranges
 from basinbook.workbook.template.setting import add_cuts, add_pieces, add_setting_plan
 from basinbook.workbook.template.sheet_writer import Template
+from basinbook.workbook.template.site import add_site
 from basinbook.workbook.template.sizes import add_sizes
 from basinbook.workbook.template.stages import add_stages
 from basinbook.workbook.template.style import FONT
@@ -77,6 +78,7 @@ def built_template(system: str, more_rows: Mapping[tuple[str, str], int] | None 
     add_setting_plan(template)
     add_pieces(template)
     add_cuts(template)
+    add_site(template)
     add_drawings(template)
     add_stages(template, add_checks(template))
     add_owner(template)
