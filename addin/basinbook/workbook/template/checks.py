@@ -37,15 +37,16 @@ class Measure(NamedTuple):
 
 
 class Checked(NamedTuple):
-    """Rows of the sheet: of the sizes and the tests by their labels, and of the leak test.
+    """Rows of the sheet: of the sizes and the tests by their labels.
 
-    ``targets``: where the target of each size stands as a number.
+    ``targets``: where the target of each size stands as a number; ``fall``: the most that the level
+    may fall, likewise.
     """
 
     targets: Mapping[str, str]
     sizes: Mapping[str, int]
     tests: Mapping[str, int]
-    leak: int
+    fall: str
 
 
 class Square(NamedTuple):
@@ -140,7 +141,7 @@ def add_checks(template: Template) -> Checked:
     measured = {label: f"E{row}" for label, row in sizes.items()}
     _square(rows, measured)
     _liner(rows, measured)
-    leak = _leak(rows)
+    fall = _leak(rows)
     tests = _tests(rows)
     sheet.flag(f"F{first}:F{rows.row}", f'F{first}="fail"')
     rows.reach(put_cautions(sheet, rows.row + 2, "checks"))
@@ -148,7 +149,7 @@ def add_checks(template: Template) -> Checked:
     sheet.break_before(rows.row + 2)
     put_actuals(rows)
     sheet.finish(f"A1:{sheet.last}{rows.row}", freeze=f"B{first}", titles="1:2")
-    return Checked(wanted, sizes, tests, leak)
+    return Checked(wanted, sizes, tests, fall)
 
 
 def _tests(rows: Rows) -> dict[str, int]:
@@ -235,10 +236,10 @@ def _square(rows: Rows, measured: Mapping[str, str]) -> None:
         sheet.put(f"G{row}", "Move the back wall to the left where it is above zero", style.NOTE)
 
 
-def _leak(rows: Rows) -> int:
+def _leak(rows: Rows) -> str:
     """How far the level may fall in the leak test before evaporation no longer explains it.
 
-    Returns its row.
+    Returns where that stands as a number.
     """
     sheet, unit = rows.sheet, rows.sheet.unit(kinds.LENGTH)
     rows.section("Leak test: nothing runs, no rain, no filling")
@@ -265,7 +266,7 @@ def _leak(rows: Rows) -> int:
         style.NOTE,
     )
     sheet.height(row, 28)
-    return row
+    return fall
 
 
 def _liner(rows: Rows, measured: Mapping[str, str]) -> None:

@@ -390,7 +390,7 @@ class _Writer:
 
     def _leak(self, line: Leak) -> None:
         row = self._line(line.label, line.tool, line.how, two=False)
-        limit = f"Checks!$B${self.checked.leak}"
+        limit = self.checked.fall
         self.sheet.put(
             f"B{row}",
             f'=IF(ISNUMBER({limit}),"at most "&{call("TAPELENGTH", limit)}&" in "&Leak_hours&" h",'
