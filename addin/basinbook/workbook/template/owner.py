@@ -15,7 +15,8 @@ _WIDTHS: Final = (5, 24, 40, 4, 24, 40)
 # Rows for what is done, each as many as there can be lines; and for parts, in two columns.
 _CARE_ROWS: Final = {owner.START_UP: 5, owner.WEEKLY: 6, owner.WINTER: 8}
 _PART_ROWS: Final = 5
-_CAUTIONS: Final = ("drowning", "barrier", "electricity", "low water", "frost", "treatment")
+# Those that not every job has come last, so that they leave no hole.
+_CAUTIONS: Final = ("drowning", "barrier", "frost", "treatment", "electricity", "low water")
 _LINE: Final = 16
 _NONE: Final = "not worked out for this job"
 
