@@ -247,7 +247,7 @@ assert sorted(_TOLD) == sorted(each.label for each in INSPECTIONS), "each inspec
 
 def add_stages(template: Template, checked: Checked) -> None:
     """Add the sheet; ``checked``: the rows of the Checks sheet."""
-    sheet = template.sheet("Stages", _WIDTHS, landscape=True, scale=68)
+    sheet = template.sheet("Stages", _WIDTHS, landscape=True, scale=65)
     sheet.title("Stage sheets")
     sheet.merge(f"A3:{sheet.last}3")
     sheet.put(
