@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import openpyxl
 import pytest
+from openpyxl.cell import Cell
 from openpyxl.utils.cell import rows_from_range
 
+from basinbook.workbook.order.sheet_looks import sheet_looks
+from basinbook.workbook.order.write_order import write_read_order
 from basinbook.workbook.recalculation.recalc import Key
+from leaks import leaks, planted
 from workbook.edited import Edited
 
 Line = tuple[object, ...]
@@ -81,6 +86,30 @@ def test_after_it_only_what_has_changed(demo: Edited) -> None:
     after = demo.whole(typed)
     due = [after[sheet, f"K{at[1:]}"] for sheet, at in column(demo, "Ordered_order")]
     assert due[len(others) :][:3] == [10, caps + 4, 0]
+
+
+def test_no_secret_goes_out_with_an_order_of_changes(
+    demo: Edited, demos: dict[str, Path], tmp_path: Path
+) -> None:
+    """Neither what is planted in the workbook, nor what the crew wrote beside what came."""
+    block = next(line for line in needed(demo) if line[0] == "Wall block")
+    few = (*block[:2], 3, "each", 3, 1, 0)
+    typed = sent(demo, ("D-014-1", "first", [few]))
+    typed[column(demo, "Ordered_by")[0]] = "zqcrew"
+    after = demo.whole(typed)
+    book = openpyxl.load_workbook(demos["us"], data_only=True)
+    for (sheet, at), value in after.items():
+        cell = book[sheet][at]
+        if isinstance(cell, Cell):
+            cell.value = value
+    book.save(tmp_path / "calculated.xlsx")
+    job, values, secrets = planted(tmp_path / "calculated.xlsx", tmp_path)
+    order = write_read_order(job, values, sheet_looks(job, "Order"), tmp_path / "out")
+    assert order.workbook.name.startswith("Order D-014-1-2")
+    files = [order.workbook, order.pdf, order.email]
+    assert leaks(files, ["Add: Wall block"]) != []
+    ours = [one for one in secrets if "zqyard" not in one.casefold()]
+    assert leaks(files, [*ours, "zqcrew"]) == []
 
 
 def test_all_anew_leaves_out_what_has_come(demo: Edited) -> None:
