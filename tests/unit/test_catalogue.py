@@ -49,10 +49,8 @@ def test_declaration_is_complete(function: Function) -> None:
             assert argument.high is not None
             assert argument.low <= argument.high
     # Hosts take optional arguments from the end only.
-    optional = [not a.required or a.kind is kinds.RANGE for a in function.arguments]
-    first = optional.index(True) if True in optional else len(optional)
-    if not any(a.kind is kinds.RANGE for a in function.arguments):
-        assert all(optional[first:])
+    wanted_first = [argument.required for argument in function.arguments]
+    assert wanted_first == sorted(wanted_first, reverse=True)
     if isinstance(function.result, Array):
         assert function.result.columns
 

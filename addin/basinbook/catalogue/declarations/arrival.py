@@ -92,25 +92,25 @@ def arrival_sizes(spec: BasinSpec, sizes: Sizes) -> list[Sequence[object]]:
     "joints of the row.",
     arguments=(
         LAYOUT,
-        _SIZES,
         length("tolerance", "Most that the inside size may differ", 0.0, 0.1),
+        _SIZES,
     ),
     result=kinds.TEXT,
     source=_SOURCE,
     examples=(
         Example(
-            (*_JOB, "18.0625", "", "8.125", "", "", "", "0.25"),
+            (*_JOB, "0.25", "18.0625", "", "8.125"),
             "Within the tolerance: lay as drawn; the inside length grows by 1/8 in, spread over "
             "the 4 joints of a row where they can take it",
         ),
         Example(
-            (*_JOB, "18.25", "", "", "", "", "", "0.25"),
+            (*_JOB, "0.25", "18.25"),
             "Set out anew: the inside length grows by 1 in; type the measured sizes over the "
             "block's on the Materials sheet and recalculate before the first block is laid",
         ),
     ),
 )
-def arrival_advice(spec: BasinSpec, sizes: Sizes, tolerance: float, system: str) -> str:
+def arrival_advice(spec: BasinSpec, tolerance: float, sizes: Sizes, system: str) -> str:
     worst = engine.worst_inside(engine.effects(solve(spec), sizes))
     unit = "mm" if system == "metric" else "in"
     by = f"{tape_length(abs(worst.difference), system)} {unit}"

@@ -201,7 +201,7 @@ def _sizes(rows: Rows) -> None:
     put_array(
         rows, "ARRIVALSIZES", ("Job_labels", "Job_values", *means), _EFFECTS, "ABCDEFGH", measured
     )
-    advice = call("ARRIVALADVICE", "Job_labels", "Job_values", *means, "Arrival_tolerance")
+    advice = call("ARRIVALADVICE", "Job_labels", "Job_values", "Arrival_tolerance", *means)
     put_sentence(
         rows, "Advice", f'IF({measured},{advice},"measure block and cap first")',
         name="Arrival_advice",
