@@ -141,7 +141,7 @@ def test_ends_of_all_ranges_together(function: Function) -> None:
 def test_garbage_in_each_cell_of_a_range(function: Function) -> None:
     good = first_example(function)
     for index, argument in enumerate(function.arguments):
-        if argument.kind is not kinds.RANGE:
+        if argument.kind is not kinds.RANGE or good[index] is None:
             continue
         for row, column in _cells(good[index]):
             for garbage in GARBAGE:
@@ -235,7 +235,13 @@ def test_damaged_ranges(function: Function, data: st.DataObject) -> None:
     """The ranges of the example with one cell, row or the shape changed."""
     good = first_example(function)
     index = data.draw(
-        st.sampled_from([i for i, a in enumerate(function.arguments) if a.kind is kinds.RANGE])
+        st.sampled_from(
+            [
+                i
+                for i, a in enumerate(function.arguments)
+                if a.kind is kinds.RANGE and good[i] is not None
+            ]
+        )
     )
     table = [[*row] for row in good[index]]
     row = data.draw(st.integers(0, len(table) - 1))

@@ -24,7 +24,10 @@ _FIELD_KINDS = {
 }
 # Ranges of values, and that of the labels beside them.
 _LABELS = {"values": "labels", "part_values": "part_labels"}
-_RANGE_KINDS = {a.name: a.cells for f in functions().values() for a in f.arguments if a.cells}
+_RANGE_KINDS = {
+    name: {a.name: a.cells for a in function.arguments if a.cells}
+    for name, function in functions().items()
+}
 # The lifting equation is published in inches and in centimetres, up to 3 % apart: each unit system
 # has its own form, as tests/reference/test_lifting.py holds.
 _OWN_FORMS = ("LIFTINGINDEX", "LIFTLIMIT", "LIFTMULTIPLIERS", "LIFTREACH")
@@ -41,12 +44,16 @@ def _cell(value: object, kind: Kind, given_in: str, wanted: str) -> object:
 
 
 def _range(
-    name: str, ranges: dict[str, list[list[object]]], given_in: str, wanted: str
+    function: Function,
+    name: str,
+    ranges: dict[str, list[list[object]]],
+    given_in: str,
+    wanted: str,
 ) -> list[list[object]]:
     """A range argument; values beside layout labels are converted by their label's kind."""
-    rows = ranges[name]
-    if name in _RANGE_KINDS:
-        return [[_cell(cell, _RANGE_KINDS[name], given_in, wanted) for cell in row] for row in rows]
+    rows, of_cells = ranges[name], _RANGE_KINDS[function.name]
+    if name in of_cells:
+        return [[_cell(cell, of_cells[name], given_in, wanted) for cell in row] for row in rows]
     if name in _FIELD_KINDS:
         return rows
     assert name in _LABELS, f"say in its declaration what the cells of {name} are"
@@ -71,7 +78,7 @@ def _arguments(function: Function, example: Example, wanted: str) -> list[object
     found: list[object] = []
     for argument, text in zip(function.arguments, example.arguments, strict=False):
         if argument.name in ranges:
-            found.append(_range(argument.name, ranges, given_in, wanted))
+            found.append(_range(function, argument.name, ranges, given_in, wanted))
         elif argument.kind.has_unit and text.strip():
             si = read_argument(argument, text, given_in)
             assert isinstance(si, float)

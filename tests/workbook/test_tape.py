@@ -36,9 +36,17 @@ def test_no_crew_sheet_has_decimals_of_a_length(
     changed = edited.cells(typed)
     values = {**edited.start, **changed, **edited.after(changed)} if typed else edited.start
     seen = 0
+    (taken,) = (
+        int(at[1:])
+        for (sheet, at), value in values.items()
+        if sheet == "Checks" and str(value).startswith("What the job took")
+    )
     for (sheet, at), value in values.items():
         # The notes on the layout stand in both systems' units, see docs/setting_out.md.
         if sheet not in CREW or value in (None, "") or (sheet, at) == ("Setting plan", "A4"):
+            continue
+        # Below it stand hours, blocks and volumes, which are no lengths.
+        if sheet == "Checks" and int(at[1:]) > taken:
             continue
         if isinstance(value, (int, float)):
             assert at[0] in _COUNTS[sheet], f"{sheet}!{at}: {value}"

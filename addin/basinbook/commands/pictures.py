@@ -66,7 +66,7 @@ def _run(arguments: argparse.Namespace) -> int:
         out = _usual_out(path, arguments.format, arguments.out)
         return jobs.Done(jobs.facts(NamedBook(write(path, out).book), path), out)
 
-    if arguments.file.is_dir():
+    if jobs.is_folder(arguments.file):
         return jobs.run_folder(arguments.file, work, arguments.summary, force=arguments.force)
     if arguments.summary is not None:
         raise InputError("--summary", str(arguments.summary), "give a folder of workbooks with it")

@@ -38,11 +38,12 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> int:
+    from basinbook.workbook import jobs
     from basinbook.workbook.recalculation.recalc import recalculate
     from basinbook.workbook.recalculation.redraw import redraw
     from basinbook.workbook.update.older import version_note
 
-    if arguments.file.is_dir():
+    if jobs.is_folder(arguments.file):
         return _run_folder(arguments)
     if arguments.summary is not None:
         raise InputError("--summary", str(arguments.summary), "give a folder of workbooks with it")

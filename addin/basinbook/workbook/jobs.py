@@ -31,6 +31,14 @@ _BAR: Final = 24
 _SCREEN: Final = 78
 
 
+def is_folder(path: Path) -> bool:
+    """Whether a path is a folder of workbooks; one called as a workbook is told of as such."""
+    try:
+        return path.is_dir() and path.suffix.lower() not in SUFFIXES
+    except OSError:  # such as a name that is too long
+        return False
+
+
 @dataclass(frozen=True)
 class Facts:
     """What a job comes to; blank where its workbook doesn't say."""

@@ -44,9 +44,9 @@ _BECAME = ("received", "broken", "not coming")
             kinds.RANGE,
             "Rows of item, description, quantity, unit, received, broken, will not come",
         ),
+        Argument("numbers", kinds.RANGE, "Order's number of each ordered row; may be blank"),
+        Argument("orders", kinds.RANGE, "Rows of number, what it is, as sent; may be blank"),
         ROWS,
-        Argument("numbers", kinds.RANGE, "Order's number of each ordered row", default=None),
-        Argument("orders", kinds.RANGE, "Rows of number, what it is; as sent", default=None),
         choice("anew", "Whether the next order replaces all", ("yes", "no"), default="no"),
     ),
     result=Array(_COLUMNS),
@@ -56,6 +56,8 @@ _BECAME = ("received", "broken", "not coming")
             (
                 '[["Block","18 x 4 x 8",59,"each"],["Liner","Sheet",1,"each"]]',
                 '[["Block","18 x 4 x 8",50,"each",50],["Cap","24 x 12",20,"each",0]]',
+                '[["BB-1"],["BB-1"]]',
+                '[["BB-1","first"]]',
             ),
             "Block\t18 x 4 x 8\teach\t59\t50\t9\t0\tadd\n"
             "Liner\tSheet\teach\t1\t0\t1\t0\tadd\n"
@@ -66,16 +68,16 @@ _BECAME = ("received", "broken", "not coming")
 def order_changes(
     needed: _Rows,
     ordered: _Rows,
+    numbers: _Rows,
+    orders: _Rows,
     rows: int | None,
-    numbers: _Rows | None,
-    orders: _Rows | None,
     anew: str,
 ) -> list[Sequence[object]]:
-    sent = [(_text("orders", row, 0), _text("orders", row, 1)) for row in orders or ()]
+    sent = [(_text("orders", row, 0), _text("orders", row, 1)) for row in orders]
     replaced = engine.replaced_orders([one for one in sent if one[0]], anew=anew == "yes")
     found = engine.order_changes(
         [Line(*line) for row in needed if (line := _line("needed", row, 4))],
-        engine.standing(_ordered(ordered, numbers or ()), replaced),
+        engine.standing(_ordered(ordered, numbers), replaced),
     )
     table = [
         (

@@ -108,7 +108,7 @@ def put_changes(template: Template, needed: list[Area], known: str, rows: int) -
     for place, (name, _) in enumerate(values):
         template.name(name, template.working, f"${cells.letters[0]}${cells.first + place}")
     changes = call(
-        "ORDERCHANGES", whole, "Ordered_lines", str(rows), "Ordered_order", "Orders_list",
+        "ORDERCHANGES", whole, "Ordered_lines", "Ordered_order", "Orders_list", str(rows),
         f'IF({ANEW},"yes","no")',
     )  # fmt: skip
     there = f'IF(N({ORDERS_SENT})>0,Order_this_kind<>"",FALSE)'

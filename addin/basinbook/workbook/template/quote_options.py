@@ -6,7 +6,7 @@ from typing import Final
 
 from basinbook.engine import kinds
 from basinbook.workbook.template import style
-from basinbook.workbook.template.formulas import COMPLETE, call
+from basinbook.workbook.template.formulas import COMPLETE, UNKNOWN, call
 from basinbook.workbook.template.input_cells import put_cell
 from basinbook.workbook.template.inputs import BY_NAME, QUOTE_OFFERS, inputs_of
 from basinbook.workbook.template.options import AS_ON_JOB, CHANGED, HEAD_ROW, OPTIONS, Option
@@ -113,7 +113,7 @@ def _differs(sheet: Sheet, option: Option) -> str:
         given, own = BY_NAME[name], option.cell(name)
         shown = said(sheet, own) if given.kind is kinds.LENGTH else f'IF({own}&""="0","none",{own})'
         told.append(f'IF(OR({own}="",{own}={name}),"","; {given.label}: "&{shown})')
-    return f"MID({'&'.join(told)},3,900)"
+    return f'IFERROR(MID({"&".join(told)},3,900),"{UNKNOWN}")'
 
 
 def said(sheet: Sheet, length: str) -> str:

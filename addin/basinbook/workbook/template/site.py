@@ -54,7 +54,8 @@ def _beside(given: Input) -> str:
             same = f"IFERROR(ABS({'-'.join(metres)})<0.0005,FALSE)"
     of_job = f'IF({job}="","blank in the job",{told})'
     judged = f'IF({same},"As in the job","Differs from the job: "&{of_job})'
-    return f'IF({site}="","Job: "&{of_job},{judged})'
+    told = f'IF({site}="","Job: "&{of_job},{judged})'
+    return f'IFERROR({told},"not known in the job")'
 
 
 def _sketch(rows: Rows) -> None:

@@ -319,7 +319,8 @@ class _Writer:
         self._measured(sized, target, tolerance, line.over, line.under)
         # The last row says so where there are more courses than rows.
         number, tape = self.courses.cell(course, 1), call("TAPELENGTH", target)
-        absent = f'IF({number}="","{NOT_HERE}",{number})'
+        # A blank of an array is no empty text in Calc, and has no length anywhere.
+        absent = f'IF(LEN({number})=0,"{NOT_HERE}",{number})'
         told = if_known(f"IF(ISNUMBER({target}),{tape},{absent})")
         self.sheet.put(f"B{self.rows.row}", told, style.BOX)
         self.sheet.height(self.rows.row, 22)
@@ -331,7 +332,7 @@ class _Writer:
         self.row_of[line.label] = row
         level = target == _NOTHING
         tape = call("TAPELENGTH", target)
-        told = if_known(tape if level else f'IF({target}="","{NOT_HERE}",{tape})')
+        told = if_known(tape if level else f'IF(LEN({target})=0,"{NOT_HERE}",{tape})')
         self.sheet.put(f"B{row}", told, style.BOX)
         self.sheet.put(f"C{row}", if_known(call("TAPELENGTH", tolerance)), style.BOX)
         found = call(

@@ -13,7 +13,7 @@ _SLATE = "3A4A58"
 _RULE = "B8C0C7"
 # The edge of a cell to type in: on white 3 to 1 and more (WCAG 2.2, 1.4.11), so that grey shows it.
 _TYPED_RULE = "77828C"
-_QUIET = "5F6A73"
+_QUIET = "5C6770"
 _INPUT_FILL = "FFF6DC"
 _HEAD_FILL = "E3E8EC"
 _RESULT_FILL = "F3F5F7"

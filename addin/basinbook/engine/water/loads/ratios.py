@@ -64,7 +64,8 @@ def rounded_down(ratio: float) -> float:
     is never more than there is. What is a hundredth but for the arithmetic stays.
     """
     # What is past all numbers is told as such where results are converted.
-    return floor(ratio * 100.0 + 1e-9) / 100.0 if isfinite(ratio) else ratio
+    hundredths = ratio * 100.0 + 1e-9
+    return floor(hundredths) / 100.0 if isfinite(hundredths) else ratio
 
 
 def positive(argument: str, value: float) -> None:
