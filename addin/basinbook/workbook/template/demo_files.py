@@ -8,6 +8,7 @@ from typing import Final
 from openpyxl import Workbook
 
 from basinbook.drawings.drawing_set import write_drawings
+from basinbook.engine.errors import InputError
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.takeoff import with_breakage
 from basinbook.files.scratch import temporary_folder
@@ -41,6 +42,8 @@ def make_demo(folder: Path, *, force: bool = False) -> str:
 
     Raises InputError where files are there already and ``force`` is not set.
     """
+    if folder.exists() and not folder.is_dir():
+        raise InputError("--out", str(folder), "there is a file of this name; give a folder")
     check_target(folder / _JOB, replace=force, make_folder=True)
     with temporary_folder() as scratch:
         work = scratch / "demo"
