@@ -101,13 +101,14 @@ class Estimate(NamedTuple):
 
 def add_estimate(template: Template) -> Estimate:
     """Add the sheet and return what the order sheet and the options need of it."""
-    sheet = template.sheet("Estimate", [17, 33, 11, 10, 10, 11, 10, 9, 11, 13], pages=1)
+    sheet = template.sheet("Estimate", [17, 33, 11, 10, 10, 11, 10, 9, 11, 13])
     sheet.title(
         "Estimate",
         "Look through allowances, packs and hours, and put on the lines below what is your own.",
     )
     rows = sheet.rows(4)
     ordered, materials, own = _materials(rows)
+    sheet.break_before(rows.row + 2)
     tasks, own_tasks = _labour(rows)
     site = _site(rows)
     _summary(rows)
@@ -472,6 +473,7 @@ def _missing(rows: Rows, changed: list[Line], same: list[Line]) -> str:
         ("Missing for weights",),
         [[told("", [lack_of(template, fact)])] for fact in facts],
     )
+    sheet.break_before(rows.row + 2)
     rows.section("What is missing (a price of nothing is a typed 0)")
     row = rows.next()
     sheet.put(f"A{row}", "Lines not priced", style.LABEL)
