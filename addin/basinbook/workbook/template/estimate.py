@@ -421,7 +421,7 @@ def _sum(sheet: Sheet, row: int, label: str, lines: tuple[int, int], name: str) 
 def _summary(rows: Rows) -> None:
     sheet = rows.sheet
     rows.section("Price")
-    for line in SUMMARY:
+    for line in (*SUMMARY, *EARNED):
         row = rows.next()
         sheet.merge(f"G{row}:I{row}")
         last = line.name == TOTAL
@@ -431,18 +431,7 @@ def _summary(rows: Rows) -> None:
             f"J{row}",
             if_known(formula, otherwise=UNKNOWN),
             style.RESULT_STRONG if last else style.RESULT,
-            number_format=MONEY,
-            name=line.name,
-        )
-    for line in EARNED:
-        row = rows.next()
-        sheet.merge(f"G{row}:I{row}")
-        sheet.put(f"G{row}", line.label, style.LABEL)
-        sheet.put(
-            f"J{row}",
-            if_known(line.formula, otherwise=UNKNOWN),
-            style.RESULT,
-            number_format=PERCENT,
+            number_format=PERCENT if line in EARNED else MONEY,
             name=line.name,
         )
     row = rows.next()
