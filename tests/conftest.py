@@ -6,6 +6,7 @@ A test that writes into one copies it before; that nobody changed them is checke
 from __future__ import annotations
 
 import fcntl
+import gc
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
@@ -25,6 +26,13 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     rooms = ("workbook", "calc", "excel", "fuzz", "properties", "tests", "reference", "unit")
     order = {name: number for number, name in enumerate(rooms)}
     items.sort(key=lambda item: order.get(item.path.parent.name, 0))
+
+
+@pytest.fixture(scope="module", autouse=True)
+def kept_of_earlier_files() -> None:
+    """Spare the collector what earlier files keep in memory: it need not look there again."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(scope="session")

@@ -28,6 +28,7 @@ class Dependents:
     areas: dict[Area, set[Key]] = field(default_factory=lambda: defaultdict(set))
     bounds: dict[str, list[tuple[int, int, int, int, set[Key]]]] = field(init=False)
     arrays: dict[Key, str] = field(default_factory=dict)
+    direct: dict[Key, frozenset[Key]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Read every formula once."""
@@ -48,18 +49,23 @@ class Dependents:
     def after(self, edited: Iterable[Key]) -> set[Key]:
         """Return all formula cells that hang on these cells."""
         found: set[Key] = set()
-        waiting = [(edit, key) for edit in edited for key in self._in(*edit)]
+        waiting = [key for edit in edited for key in self._in(*edit)]
         while waiting:
-            _, (sheet, cell) = waiting.pop()
-            row, column = coordinate_to_tuple(cell)
-            readers = set(self.cells.get((sheet, cell), ()))
-            for low, first, high, last, here in self.bounds[sheet]:
+            for reader in self._readers(waiting.pop()) - found:
+                found.add(reader)
+                waiting += self._in(*reader)
+        return found
+
+    def _readers(self, key: Key) -> frozenset[Key]:
+        """Return the formula cells that read this cell themselves."""
+        if key not in self.direct:
+            row, column = coordinate_to_tuple(key[1])
+            readers = set(self.cells.get(key, ()))
+            for low, first, high, last, here in self.bounds[key[0]]:
                 if low <= column <= high and first <= row <= last:
                     readers |= here
-            for reader in readers - found:
-                found.add(reader)
-                waiting += [(reader, key) for key in self._in(*reader)]
-        return found
+            self.direct[key] = frozenset(readers)
+        return self.direct[key]
 
     def _in(self, sheet: str, reference: str) -> Iterator[Key]:
         """The cells of an area, or those that an array formula in its first cell fills."""
