@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass, field
-from typing import Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 from openpyxl import Workbook
 from openpyxl.cell import MergedCell
 from openpyxl.formatting.rule import FormulaRule
+from openpyxl.styles.cell_style import StyleArray
 from openpyxl.utils import get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
 from openpyxl.worksheet.datavalidation import DataValidation
@@ -118,6 +120,10 @@ class Template:
     working: Worksheet = field(init=False)
     working_column: int = 1
     columns: dict[str, TableColumn] = field(default_factory=dict)
+    # The role is kept beside the style, so that its number stays its own.
+    _looks: dict[tuple[tuple[int, ...], int, str], tuple[Role, StyleArray]] = field(
+        default_factory=dict
+    )
 
     def __post_init__(self) -> None:
         """Start with the working sheet alone."""
@@ -173,6 +179,29 @@ class Template:
             worksheet.oddFooter.right.text = "Page &P of &N"
         worksheet.sheet_view.showGridLines = False
         return Sheet(self, worksheet, letters)
+
+    def give_look(self, cell: Any, role: Role, number_format: str) -> None:
+        """Style a cell by its role, and as a cell that had the same style and got the same role.
+
+        The library looks fonts, fills and borders up by their content, which takes most of the time
+        of a build.
+        """
+        key = (tuple(cell._style or ()), id(role), number_format)
+        if key in self._looks:
+            cell._style = copy(self._looks[key][1])
+            return
+        cell.font = role.font
+        if role.fill is not None:
+            cell.fill = role.fill
+        if role.border is not None:
+            cell.border = role.border
+        if role.alignment is not None:
+            cell.alignment = role.alignment
+        if role.typed:
+            cell.protection = style.UNLOCKED
+        if number_format:
+            cell.number_format = number_format
+        self._looks[key] = role, copy(cell._style)
 
     def name(self, name: str, worksheet: Worksheet, reference: str) -> str:
         """Define a name for an absolute reference on a sheet and return it.
@@ -299,17 +328,7 @@ class Sheet:
         target = self.worksheet[cell]
         if not isinstance(target, MergedCell):
             target.value = value
-        target.font = role.font
-        if role.fill is not None:
-            target.fill = role.fill
-        if role.border is not None:
-            target.border = role.border
-        if role.alignment is not None:
-            target.alignment = role.alignment
-        if role.typed:
-            target.protection = style.UNLOCKED
-        if number_format:
-            target.number_format = number_format
+        self.template.give_look(target, role, number_format)
         letters, digits = re.fullmatch(r"([A-Z]+)(\d+)", cell).groups()  # type: ignore[union-attr]
         absolute = f"${letters}${digits}"
         if name:
