@@ -21,9 +21,10 @@ DEMO = {"us": DEMO_US, "metric": DEMO_METRIC}
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Begin with the longest files: the workers, which take whole files, then end together.
 
-    Those of workbooks are the longest; among the last are many short ones.
+    Those of workbooks are the longest; among the last are many short ones. Before them come those
+    that fork: a process forks the slower the more it holds.
     """
-    rooms = ("workbook", "calc", "excel", "fuzz", "properties", "tests", "reference", "unit")
+    rooms = ("tests", "workbook", "calc", "excel", "fuzz", "properties", "reference", "unit")
     order = {name: number for number, name in enumerate(rooms)}
     items.sort(key=lambda item: order.get(item.path.parent.name, 0))
 
