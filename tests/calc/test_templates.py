@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import random
 from collections.abc import Mapping
 from pathlib import Path
@@ -13,6 +14,7 @@ from openpyxl.utils import get_column_letter
 
 from basinbook.workbook.recalculation.recalc import evaluate, read_values
 from calc.calc_office import ODS, XLSX, Office
+from workbook.edited import evaluated
 from workbook.places import SYSTEMS, place
 
 Key = tuple[str, str]
@@ -35,8 +37,8 @@ def same(value: Any, wanted: Any) -> bool:
     if wanted is None or wanted == "":
         return bool(value == "")
     if isinstance(wanted, (bool, int, float)):
-        return isinstance(value, float) and value == pytest.approx(
-            float(wanted), rel=1e-9, abs=1e-9
+        return isinstance(value, float) and math.isclose(
+            value, float(wanted), rel_tol=1e-9, abs_tol=1e-9
         )
     if isinstance(wanted, str):
         return bool(value == wanted)
@@ -117,7 +119,7 @@ def test_every_cell_follows_an_edit_as_without_calc(
             typed = {place(book, name): value for name, value in change.items()}
             overrides.update(typed)
             calc.set([[sheet, cell, value] for (sheet, cell), value in typed.items()])
-            assert differences(calc, evaluate(demos[system], overrides)) == [], change
+            assert differences(calc, evaluated(demos[system], overrides)) == [], change
     finally:
         calc.close()
 
