@@ -45,8 +45,8 @@ SIZES = ("Length", "Depth", "Height", "Side", "Thickness")
 WEIGHTS = ("Qty_Block_weight", "Qty_Cap_weight", "Qty_Base_weight", "Ground_weight", "Bearing")
 # Nothing of price, order, weights or water is read off these.
 UNREAD = (
-    "Basin", "Sizes", "Findings", "Ranges", "Quote", "Ordered", "Delivery", "Setting plan", "Pieces",
-    "Cuts", "Site", "Drawings", "Checks", "Stages", "Owner", "Cautions",
+    "Basin", "Sizes", "Findings", "Ranges", "Quote", "Ordered", "Delivery", "Setting plan",
+    "Pieces", "Cuts", "Site", "Drawings", "Checks", "Stages", "Owner", "Cautions",
 )  # fmt: skip
 MESSAGES = ("Job_message", "Missing_price", "Missing_weight", "Order_problem", "Layout_problem")
 
