@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 import os
 import shutil
-import subprocess
 from pathlib import Path
 from random import Random
 
@@ -22,7 +21,7 @@ from basinbook.catalogue.model import CellError
 from basinbook.evaluation.evaluator import Book, Evaluation, Formula, Grid, Value, evaluate_book
 from basinbook.evaluation.functions import STANDARD
 from basinbook.workbook.recalculation.recalc import evaluate
-from fuzz_limits import limited
+from fuzz_limits import limited, run
 
 SECONDS, MEBIBYTES = 20.0, 768
 _ENDLESS = ("RAND", "NOW", "TODAY")
@@ -220,13 +219,14 @@ def test_ordinary_formulas_agree_with_libreoffice(tmp_path: Path) -> None:
         sheet.cell(number, 8, "=" + formula)
     source = tmp_path / "ordinary.xlsx"
     book.save(source)
-    subprocess.run(
+    done = run(
         [
             soffice, f"-env:UserInstallation=file://{tmp_path}/profile", "--headless",
             "--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", tmp_path / "out", source,
         ],
-        check=True, capture_output=True, timeout=300,
+        300.0,
     )  # fmt: skip
+    assert done.returncode == 0, done.stderr
     ours = evaluate(source)
     theirs = openpyxl.load_workbook(tmp_path / "out" / source.name, data_only=True).active
     assert theirs is not None

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from basinbook.catalogue import call, functions
 from basinbook.hosts import serve
-from fuzz_limits import limited
+from fuzz_limits import limited, run
 
 MEBI = 1024 * 1024
 COMMAND = [sys.executable, "-m", "basinbook.cli", "serve"]
@@ -211,10 +211,8 @@ def test_answers_to_a_batch_are_bounded(monkeypatch: pytest.MonkeyPatch) -> None
 
 
 def _shell(script: str, path: Path) -> tuple[int, str]:
-    done = subprocess.run(
-        ["/bin/sh", "-c", script.replace("SERVE", " ".join(COMMAND)).replace("FILE", str(path))],
-        capture_output=True, text=True, timeout=60, check=False,
-    )  # fmt: skip
+    script = script.replace("SERVE", " ".join(COMMAND)).replace("FILE", str(path))
+    done = run(["/bin/sh", "-c", script], 60.0)
     return done.returncode, done.stderr
 
 
@@ -245,6 +243,7 @@ def test_interrupted_while_it_waits() -> None:
     with _start(stderr=subprocess.PIPE, preexec_fn=_heed_interrupts) as process:
         assert _ask(process, GOOD)["value"] == VALUE
         process.send_signal(signal.SIGINT)
-        _, error = process.communicate(timeout=20)
+        with limited(20.0, 1024):
+            _, error = process.communicate()
         assert error == b""
         assert process.returncode == 0
