@@ -329,7 +329,8 @@ def _solved(budget: Budget, spec: BasinSpec, hints: bool, moved_surely: bool) ->
         moved = _moved(budget, work, False, hints, sure)
         return _solved(budget, moved.spec, hints, moved_surely and sure and moved.sure)
     site = Site(work, caps, gaps[BACK], behind)
-    of_columns = column_blocks(work, stand(site, *both))
+    # Where cuts are aimed at, the walls stay as they are, whatever columns are made of.
+    of_columns = [] if spec.aim == CUTS else column_blocks(work, stand(site, *both))
     walls, second, least = aimed(budget, work, gaps, behind, *both, of_columns)
     columns = stand(site, walls, second)
     plan = _Plan(work, caps, gaps, behind, walls, second, columns, moved_surely, least)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from itertools import product
 from typing import NamedTuple
 
@@ -77,9 +78,15 @@ def column_blocks(job: Job, columns: Columns) -> list[Placed]:
     """Return the blocks of all columns, those that make up their caps among them."""
     found = []
     for column in columns.standing:
-        found += with_pipe(column, columns.pipe_of(column))
+        found += _laid(column, columns.pipe_of(column))
         found += [piece for piece in _cap(job, columns, column) if piece.stock == "block"]
     return found
+
+
+# Among sizes that are compared most columns stand where those of the size before do.
+@lru_cache(maxsize=256)
+def _laid(column: Standing, pipe: ColumnPipe | None) -> tuple[Placed, ...]:
+    return tuple(with_pipe(column, pipe))
 
 
 def column_caps(job: Job, columns: Columns) -> list[Placed]:
