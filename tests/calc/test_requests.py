@@ -18,7 +18,7 @@ from calc.recording import Recording
 from workbook.places import place
 
 LAYOUT_FUNCTIONS = {
-    "WHY", "TAKEOFFTABLE", "SETTINGPLAN", "SETTINGRUNS", "CUTLIST", "LAYOUTNOTES", "BASEAREA",
+    "WHY", "TAKEOFFTABLE", "PIECELIST", "SETTINGRUNS", "CUTLIST", "LAYOUTNOTES", "BASEAREA",
     "MODULESIZES",
 }  # fmt: skip
 
@@ -85,7 +85,7 @@ def test_a_length_asks_for_each_layout_once_and_back_again_for_nothing(opened: O
     asked = opened.edit("Inside_length", 61.4375)
     # Option 3 has a length of its own; the others and the job are laid out anew.
     assert asked["TAKEOFFTABLE"] == asked["WHY"] == 4
-    assert asked["SETTINGPLAN"] == asked["SETTINGRUNS"] == asked["CUTLIST"] == 1
+    assert asked["PIECELIST"] == asked["SETTINGRUNS"] == asked["CUTLIST"] == 1
     assert asked["MODULESIZES"] == 1
     # Some 10 of them write lengths for stage sheets, delivery and owner.
     assert sum(asked.values()) <= 125, asked

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from basinbook.catalogue import call
+from basinbook.catalogue.joined import joined
 from basinbook.engine.layout import solver
 from basinbook.hosts.ahead import Ahead
 
@@ -52,6 +53,14 @@ def test_what_has_the_old_length_is_due_at_the_new_one(ahead: Ahead) -> None:
     ahead.look("WHY", ["TAKEOFF", "Courses", *_job(62), "us"])
     assert [one.name for one in ahead.due] == ["TAKEOFFTABLE", "TAKEOFFTABLE"]
     assert all(62 in one.values for one in ahead.due)
+
+
+def test_ranges_in_one_cell_are_ranges(ahead: Ahead) -> None:
+    labels, values = _job(61.0625)
+    ahead.look("WHY", ["TAKEOFF", "Courses", joined(labels), joined(values), "us"])
+    assert [one.name for one in ahead.due] == ["TAKEOFFTABLE", "TAKEOFFTABLE", "MODULESIZES"]
+    ahead.look("TAKEOFFTABLE", [*map(joined, _option(61.0625, 18)), "us"])
+    assert len(ahead.due) == 2
 
 
 def test_what_was_worked_out_ahead_is_there_when_asked_for(ahead: Ahead) -> None:

@@ -46,6 +46,28 @@ def test_setting_plan_pages_and_pads() -> None:
     assert str(short[3][0]).startswith(f"{len(rows) - 3} more rows")
 
 
+@pytest.mark.parametrize("system", ["us", "metric"])
+def test_piece_list_is_the_setting_plan_with_lengths_as_on_the_tape(system: str) -> None:
+    values = [[f"{value} in"] if at < 9 and value != "mitred" else [value]
+              for at, (value,) in enumerate(VALUES)]  # fmt: skip
+    plan, pieces = (
+        call(name, LABELS, values, 2, 200, system).value for name in ("SETTINGPLAN", "PIECELIST")
+    )
+    assert isinstance(plan, list)
+    assert isinstance(pieces, list)
+    assert len(plan) == 200
+    for column in range(10):
+        wanted = [row[column] for row in plan]
+        if column in (5, 6, 7, 8):
+            written = call("TAPELENGTHS", [[cell] for cell in wanted], system).value
+            assert isinstance(written, list)
+            wanted = [row[0] for row in written]
+        assert [row[column] for row in pieces] == wanted
+    short = call("PIECELIST", LABELS, values, 1, 4, system).value
+    assert isinstance(short, list)
+    assert "more rows" in str(short[3][0])
+
+
 def test_course_table_adds_up_to_the_plan() -> None:
     plan = table("SETTINGPLAN")
     for row in table("COURSETABLE"):

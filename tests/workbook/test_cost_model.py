@@ -18,7 +18,7 @@ from openpyxl.utils.cell import range_boundaries
 from basinbook.workbook.recalculation.recalc import Key
 from basinbook.workbook.template import costs, demo_job, estimate, options, template_files
 from basinbook.workbook.template import materials as materials_sheet
-from basinbook.workbook.template.formulas import elsewhere, names_in
+from basinbook.workbook.template.formulas import elsewhere, joined, names_in
 from basinbook.workbook.template.inputs import LAYOUT
 from workbook.edited import evaluated
 from workbook.places import SYSTEMS, place
@@ -259,7 +259,8 @@ def test_a_task_added_to_the_model_is_in_both(
 
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_lines_of_every_option_hang_on_nothing_that_an_option_changes(system: str) -> None:
-    own = {*options.MATERIALS, "Job_labels", "Job_values", *(given.name for given in LAYOUT)}
+    ranges = {joined("Job_labels"), joined("Job_values")}
+    own = {*options.MATERIALS, *ranges, *(given.name for given in LAYOUT)}
     for line in costs.material_lines(system):
         names = names_in(line.cost)
         changes = any(name in own or name.startswith("Qty_") for name in names)

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
+from basinbook.catalogue.joined import parted
 from basinbook.catalogue.model import Argument, Array, Cell, CellError, Function, Measure, Table
 from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
@@ -191,8 +192,11 @@ def single(value: object, argument: str) -> object:
 
 
 def _rows(value: object) -> tuple[tuple[object, ...], ...]:
+    """Return the rows of a range; a cell may hold the text of one (``joined``)."""
     if not isinstance(value, (list, tuple)):
-        return ((value,),)
+        return parted(value) or ((value,),)
+    if len(value) == 1 and isinstance(value[0], (list, tuple)) and len(value[0]) == 1:
+        return parted(value[0][0]) or (tuple(value[0]),)
     if {type(row) for row in value} <= {list, tuple}:
         return tuple(map(tuple, value))
     return tuple(tuple(row) if isinstance(row, (list, tuple)) else (row,) for row in value)

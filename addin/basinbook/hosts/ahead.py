@@ -16,6 +16,7 @@ from itertools import chain, pairwise
 from typing import Final, NamedTuple
 
 from basinbook.catalogue import call
+from basinbook.catalogue.joined import parted
 
 # Of these an answer takes milliseconds, and the engine remembers what it takes them for.
 _SLOW: Final = frozenset({"TAKEOFFTABLE", "MODULESIZES"})
@@ -95,16 +96,23 @@ class Ahead:
 def _labelled(arguments: Sequence[object]) -> tuple[Cells, Cells, Cells] | None:
     """Return labels, values and what comes after them; None without two such ranges."""
     for at, (first, second) in enumerate(pairwise(arguments)):
-        if isinstance(first, list) and isinstance(second, list):
-            labels, values, others = _flat(first), _flat(second), tuple(arguments[at + 2 :])
+        labels, values = _flat(first), _flat(second)
+        if labels is not None and values is not None:
+            others = tuple(arguments[at + 2 :])
             if len(labels) != len(values) or not _plain((*labels, *values)):
                 return None
             return labels, values, others if _plain(others) else ()
     return None
 
 
-def _flat(rows: list[object]) -> Cells:
-    return tuple(chain.from_iterable(row if isinstance(row, list) else [row] for row in rows))
+def _flat(argument: object) -> Cells | None:
+    """Return the cells of a range, or of the text of one; None for a single value."""
+    rows = argument if isinstance(argument, list) else parted(argument)
+    if rows is None:
+        return None
+    return tuple(
+        chain.from_iterable(row if isinstance(row, (list, tuple)) else [row] for row in rows)
+    )
 
 
 def _plain(cells: Cells) -> bool:

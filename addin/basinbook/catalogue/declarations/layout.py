@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from basinbook.catalogue.declarations.takeoff import EXAMPLE_LABELS, LAYOUT
 from basinbook.catalogue.fitting_rows import fitted
@@ -14,11 +14,12 @@ from basinbook.engine.layout.model import LINTEL, WALLS, CutPlan, Layout, Piece
 from basinbook.engine.layout.results.columns import holes
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import BasinSpec
-from basinbook.units import tape_length
+from basinbook.units import tape_length, tape_mark
 
 _CATEGORY = "Setting-out"
 _SOURCE = "Placed layout with the least number of cuts (see docs/setting_out.md)"
 _ROWS = count("rows", "Rows to fill; blank for as many as there are", 1, 5000, default=None)
+_FIRST_ROW = count("first_row", "First row of the plan to show, from 1", 1, 100_000, default=1)
 _EXAMPLE = (
     EXAMPLE_LABELS[:-1] + ',["Water depth"],["Freeboard"]]',
     "[[66],[46],[18],[4],[8],[2],[2]]",
@@ -35,6 +36,10 @@ _PLAN = (
     Column("y", kinds.LENGTH),
     Column("z", kinds.LENGTH),
     Column("Note", kinds.TEXT),
+)
+_LENGTHS = {at for at, column in enumerate(_PLAN) if column.kind is kinds.LENGTH}
+_PIECES = tuple(
+    Column(column.name, kinds.TEXT) if column.kind is kinds.LENGTH else column for column in _PLAN
 )
 _COURSES = (
     Column("Course", kinds.COUNT),
@@ -61,7 +66,7 @@ _CUTS = (
     summary="Every piece of every course with its place, in laying order; caps last",
     arguments=(
         LAYOUT,
-        count("first_row", "First row of the plan to show, from 1", 1, 100_000, default=1),
+        _FIRST_ROW,
         _ROWS,
     ),
     result=Array(_PLAN),
@@ -81,6 +86,33 @@ _CUTS = (
 def setting_plan(spec: BasinSpec, first_row: int, rows: int | None) -> list[Sequence[object]]:
     table = _plan_rows(spec)
     return fitted(table[first_row - 1 :], rows, len(_PLAN))
+
+
+@worksheet_function(
+    category=_CATEGORY,
+    summary="Every piece of every course with its place, lengths as a crew reads them off the tape",
+    arguments=(LAYOUT, _FIRST_ROW, _ROWS),
+    result=Array(_PIECES),
+    source=_SOURCE,
+    examples=(
+        Example(
+            (*_EXAMPLE, "14", "2"),
+            '1\t14\tback\tflat\tcut\t1\' 0"\t2\' 2"\t4\' 6"\t0"\t\n'
+            '1\t15\tback\tflat\twhole\t1\' 6"\t3\' 2"\t4\' 6"\t0"\t',
+        ),
+    ),
+    details="The rows of SETTINGPLAN, their lengths as TAPELENGTHS writes them.",
+)
+def piece_list(
+    spec: BasinSpec, first_row: int, rows: int | None, system: str
+) -> list[Sequence[object]]:
+    # A few lengths stand there hundreds of times.
+    on_tape = cache(lambda length: tape_mark(length, system))
+    table = [
+        [on_tape(cell) if at in _LENGTHS else cell for at, cell in enumerate(row)]
+        for row in _plan_rows(spec)[first_row - 1 :]
+    ]
+    return fitted(table, rows, len(_PIECES))
 
 
 @lru_cache(maxsize=64)

@@ -28,6 +28,8 @@ DEPTH_GIVEN: Final = 'Water_depth<>""'
 NOTHING: Final = ("no", "none", STILL)
 # What functions on the whole job take: its layout, and what it has besides.
 JOB: Final = ("Job_labels", "Job_values", "Outfit_labels", "Outfit_values")
+# Ranges that dozens of calls read: each stands in one cell too, which is handed over faster.
+_JOINED: Final = re.compile(r"(Job|Outfit|Option(_\d)?)_(labels|values)")
 # Texts in quotes, which are passed over, and names.
 _NAMES: Final = re.compile(r'"[^"]*"|[A-Za-z_][A-Za-z0-9_.]*')
 
@@ -35,14 +37,25 @@ _NAMES: Final = re.compile(r'"[^"]*"|[A-Za-z_][A-Za-z0-9_.]*')
 def call(name: str, *arguments: str) -> str:
     """Return a call of a catalogue function as formula text, with the workbook's unit system.
 
-    The dotted spelling is the one that Calc resolves; ``convert`` makes the other hosts' own.
+    The dotted spelling is the one that Calc resolves; ``convert`` makes the other hosts' own. In
+    place of a range that stands in one cell too, that cell is handed over.
     """
     declared = function(name)
-    given = list(arguments)
+    given = [joined(one) if _JOINED.fullmatch(one) else one for one in arguments]
     if declared.has_units:
         given += [""] * (len(declared.arguments) - len(given))
         given.append("Units")
     return f"BASIN.{declared.name}({','.join(given)})"
+
+
+def joined(name: str) -> str:
+    """Return the name of the cell that has the cells of a named range as one text."""
+    return f"{name}_joined"
+
+
+def join(name: str) -> str:
+    """Return the formula of that cell."""
+    return f"=BASIN.{function('JOINCELLS').name}({name})"
 
 
 def why(name: str, *arguments: str) -> str:

@@ -206,6 +206,7 @@ def _layout(rows: Rows) -> None:
             _layout_input(sheet, rows.next(), given)
     sheet.name("Job_labels", f"$A${first}:$A${rows.row}")
     sheet.name("Job_values", f"$B${first}:$B${rows.row}")
+    sheet.template.join("Job_labels", "Job_values")
 
 
 def _layout_input(sheet: Sheet, row: int, given: Input) -> None:

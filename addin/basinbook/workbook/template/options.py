@@ -30,6 +30,7 @@ from basinbook.workbook.template.formulas import (
     elsewhere,
     first_problem,
     if_known,
+    joined,
     names_in,
     shown,
     unknown,
@@ -285,6 +286,8 @@ def _layout_inputs(rows: Rows, changed: dict[str, int]) -> dict[str, int]:
     sheet.name("Option_labels", f"$A${first}:$A${last}")
     for option in OPTIONS:
         sheet.name(option.values, f"${option.column}${first}:${option.column}${last}")
+    sheet.template.join("Option_labels", *(option.values for option in OPTIONS))
+    for option in OPTIONS:
         put_table(
             sheet.template,
             "Option_labels",
@@ -351,7 +354,10 @@ def _scope(option: Option, places: dict[str, int]) -> dict[str, str]:
     items = {
         item_name(item.label): quantity(item.label, option.quantities) for item in ITEMS.values()
     }
-    ranges = {"Job_labels": "Option_labels", "Job_values": option.values}
+    ranges = {
+        joined("Job_labels"): joined("Option_labels"),
+        joined("Job_values"): joined(option.values),
+    }
     return {**items, **ranges, **_cells(option, places)}
 
 

@@ -38,6 +38,7 @@ def add_outfit(template: Template) -> None:
     labels, found = template.block(("Outfit", "What the job has"), rows)
     template.name("Outfit_labels", template.working, labels.reference)
     template.name("Outfit_values", template.working, found.reference)
+    template.join("Outfit_labels", "Outfit_values")
     for row, field in enumerate(values):
         _name(template, outfit_name(field), f"${found.letters[0]}${found.first + row}")
     numbers = range(1, FITTING_ROWS + 1)

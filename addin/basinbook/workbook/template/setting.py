@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from basinbook.catalogue import function
-from basinbook.catalogue.model import Array
+from basinbook.catalogue.model import Array, Column
 from basinbook.engine import kinds
 from basinbook.engine.cautions import caution
 from basinbook.workbook.template import style
@@ -23,21 +23,25 @@ STEP_ROWS = 44
 STEP_WIDTH = 170
 
 
-def _array_sheet(rows: Rows, name: str, arguments: Sequence[str], count: int) -> None:
-    """Write the headings of an array function and its cells under them, lengths as on the tape."""
+def _array_sheet(
+    rows: Rows, name: str, arguments: Sequence[str], count: int, headed_by: str = ""
+) -> None:
+    """Write the headings of an array function and its cells under them, lengths as on the tape.
+
+    headed_by: the function that has lengths where this one has texts of them.
+    """
     sheet, head = rows.sheet, rows.next()
     cells = rows.take(count)
-    declared = function(name)
-    assert isinstance(declared.result, Array)
-    columns = declared.result.columns
-    table = sheet.template.table(call(name, *arguments), count, len(columns), DEPTH_GIVEN)
-    for index, (letter, column) in enumerate(zip(sheet.letters, columns, strict=True), start=1):
+    headed, own = (_columns(one) for one in (headed_by or name, name))
+    table = sheet.template.table(call(name, *arguments), count, len(own), DEPTH_GIVEN)
+    for index, (letter, column) in enumerate(zip(sheet.letters, headed, strict=True), start=1):
         length = column.kind is kinds.LENGTH
         # Feet and inches have their marks.
         unit = "" if length and not sheet.metric else sheet.unit(column.kind)
         sheet.put(f"{letter}{head}", f"{column.name}, {unit}" if unit else column.name, style.HEAD)
         number = column.kind.has_unit or column.kind is kinds.COUNT
-        at, place = (tape(sheet.template, table, index), 1) if length else (table, index)
+        plain = own[index - 1].kind is kinds.LENGTH
+        at, place = (tape(sheet.template, table, index), 1) if plain else (table, index)
         for line, row in enumerate(cells, start=1):
             sheet.put(
                 f"{letter}{row}",
@@ -46,6 +50,12 @@ def _array_sheet(rows: Rows, name: str, arguments: Sequence[str], count: int) ->
                 number_format=sheet.number_format(column.kind) if number else "",
             )
     sheet.height(head, 30)
+
+
+def _columns(name: str) -> tuple[Column, ...]:
+    declared = function(name)
+    assert isinstance(declared.result, Array)
+    return declared.result.columns
 
 
 def add_setting_plan(template: Template) -> None:
@@ -97,7 +107,7 @@ def add_pieces(template: Template) -> None:
     )
     sheet.height(3, 28)
     arguments = ("Job_labels", "Job_values", "1", str(PIECE_ROWS))
-    _array_sheet(sheet.rows(4), "SETTINGPLAN", arguments, PIECE_ROWS)
+    _array_sheet(sheet.rows(4), "PIECELIST", arguments, PIECE_ROWS, "SETTINGPLAN")
     sheet.finish("A1:J207", freeze="C5", titles="4:4")
 
 

@@ -30,6 +30,8 @@ from basinbook.workbook.template.formulas import (
     STOPS_SOMETHING,
     WORKING_LINE,
     awake,
+    join,
+    joined,
 )
 from basinbook.workbook.template.style import Role
 
@@ -257,6 +259,15 @@ class Template:
                     own = own.replace(f"{{{mark}}}", str(place))
                 self.working[f"{letter}{row}"] = own
         return [Area(self.working, (letter,), 2, len(rows) + 1) for letter in letters]
+
+    def join(self, *names: str) -> None:
+        """Put the cells of named ranges into one cell each, which functions read in their place."""
+        for area, name in zip(
+            self.block([f"{name} in one cell" for name in names], [[*map(join, names)]]),
+            names,
+            strict=True,
+        ):
+            self.name(joined(name), self.working, area.reference)
 
     def finish_working(self) -> None:
         """Put the working sheet last and out of sight, and name its first line of results.
