@@ -76,7 +76,7 @@ def _joints(chain: Chain, start: int, joint: int) -> tuple[int, ...]:
 
 def column_blocks(job: Job, columns: Columns) -> list[Placed]:
     """Return the blocks of all columns, those that make up their caps among them."""
-    found = []
+    found: list[Placed] = []
     for column in columns.standing:
         found += _laid(column, columns.pipe_of(column))
         found += [piece for piece in _cap(job, columns, column) if piece.stock == "block"]
