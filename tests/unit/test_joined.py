@@ -21,9 +21,11 @@ CELLS = (
     | st.floats(allow_nan=False, allow_infinity=False)
     | st.sampled_from([CellError("#DIV/0!"), CellError("#N/A"), "JOINCELLS [[1]]", '{"error": 1}'])
 )  # fmt: skip
-LABELS = [["Inside length"], ["Inside width"], ["Block length"], ["Block height"],
-          ["Block depth"], ["Water depth"], [None], ["Breakage"]]  # fmt: skip
-VALUES = [[48], [24.5], ["4' 2\""], [8], [6], [16.125], [""], [0.05]]
+LABELS: list[list[object]] = [
+    ["Inside length"], ["Inside width"], ["Block length"], ["Block height"],
+    ["Block depth"], ["Water depth"], [None], ["Breakage"],
+]  # fmt: skip
+VALUES: list[list[object]] = [[48], [24.5], ["4' 2\""], [8], [6], [16.125], [""], [0.05]]
 
 
 @given(st.lists(st.lists(CELLS, min_size=1, max_size=3), min_size=1, max_size=6))
@@ -88,8 +90,8 @@ def test_a_workbook_may_use_it(tmp_path: Path) -> None:
     book = openpyxl.Workbook()
     sheet = book.active
     assert sheet is not None
-    for (label,), (value,) in zip(LABELS, VALUES, strict=True):
-        sheet.append([label, value])
+    for label, value in zip(LABELS, VALUES, strict=True):
+        sheet.append([*label, *value])
     sheet["D1"] = "=BASIN.JOINCELLS(A1:A8)"
     sheet["E1"] = "=BASIN.JOINCELLS(B1:B8)"
     asked = '=BASIN.TAKEOFF("Blocks to buy",{},{},"us")'

@@ -48,8 +48,8 @@ def test_setting_plan_pages_and_pads() -> None:
 
 @pytest.mark.parametrize("system", ["us", "metric"])
 def test_piece_list_is_the_setting_plan_with_lengths_as_on_the_tape(system: str) -> None:
-    values = [[f"{value} in"] if at < 9 and value != "mitred" else [value]
-              for at, (value,) in enumerate(VALUES)]  # fmt: skip
+    plain = [row[0] for row in VALUES]
+    values = [[f"{one} in" if type(one) is int and at < 9 else one] for at, one in enumerate(plain)]
     plan, pieces = (
         call(name, LABELS, values, 2, 200, system).value for name in ("SETTINGPLAN", "PIECELIST")
     )
