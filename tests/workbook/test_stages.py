@@ -95,3 +95,26 @@ def test_filled_in_values_pass_or_say_what_to_move(stages: _Sheet) -> None:
     stages.type({**cells, checks.key("D", "Inside length, front"): "1 1/2"})
     assert stages("H", "Inside: length") == "pass"
     assert stages("B", "Inside: square") == "pass"
+
+
+def test_openings_and_pipe_space_are_measured_where_the_job_has_them(stages: _Sheet) -> None:
+    sizes = {"Pipe space: clear": '4"', "Pipe opening: width": '6"', "Access gap: width": "1' 6\""}
+    checks = _Sheet(stages.edited, "Checks")
+    pairs = {"Pipe space: clear": (3, 4), "Pipe opening: width": (6, "6 1/8")}
+    cells = {
+        stages.key(column, label): value
+        for label, pair in pairs.items()
+        for column, value in zip("FG", pair, strict=True)
+    }
+    stages.type({**cells, checks.key("E", "Access gap, width"): 17})
+    checks.values = stages.values
+    assert {label: stages("B", label) for label in sizes} == sizes
+    assert stages("H", "Pipe space: clear") == (
+        'fail: first place 1" under: move the second wall out before the glue sets'
+    )
+    assert stages("H", "Pipe opening: width") == "pass"
+    assert checks("F", "Access gap, width") == "fail"
+    stages.type(stages.edited.cells({"Second_wall": "no", "Pipe_opening": None}))
+    checks.values = stages.values
+    assert {stages("B", label) for label in sizes} == {NOT_HERE}
+    assert {checks("B", f"Pipe {what}") for what in ("space, clear", "opening, width")} == {""}

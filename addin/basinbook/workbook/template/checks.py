@@ -60,6 +60,14 @@ class Square(NamedTuple):
 
 
 _LEVEL: Final = f'="At the operating level"&IF({outfit_name("pump")}="","",", pump running")'
+
+
+def _is_typed(length: str) -> str:
+    """Return formula text that is true where a length is typed that is more than nothing."""
+    metres = call("CONVERTLENGTH", length, '"m"')
+    return f"IFERROR({metres}>0,FALSE)"
+
+
 # Tolerances: common practice, no source.
 _MEASURED = (
     Measure(
@@ -93,6 +101,27 @@ _MEASURED = (
     Measure("Wall height, lowest corner", "Qty_Wall_height", ("1/4", 6), "Base to top of block"),
     Measure(
         "Cap overhang, front", "Qty_Cap_overhang", ("1/4", 6), "Past the outer face", 'Cap<>""'
+    ),
+    Measure(
+        "Pipe space, clear",
+        "Pipe_space",
+        ("1/2", 12),
+        "Between back wall and second wall",
+        'Second_wall="yes"',
+    ),
+    Measure(
+        "Pipe opening, width",
+        "Pipe_opening",
+        ("1/4", 6),
+        "Between the blocks beside it",
+        _is_typed("Pipe_opening"),
+    ),
+    Measure(
+        "Access gap, width",
+        "Access_gap",
+        ("1/4", 6),
+        "Between the blocks beside it",
+        f'AND(Second_wall="yes",{_is_typed("Access_gap")})',
     ),
     Measure("Water depth when full", "Water_depth", ("1/2", 12), _LEVEL),
 )

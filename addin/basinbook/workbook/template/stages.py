@@ -102,6 +102,8 @@ _CORNER: Final = "Front: first place; back: second place; at the height of the b
 _SIDES: Final = "Left: first place; right: second place"
 _ACROSS: Final = "Front left to back right: first place; front right to back left: second place"
 
+_FACES: Final = "At the inner face: first place; at the outer face: second"
+
 STAGES: Final = (
     Stage(
         "Layout",
@@ -160,7 +162,15 @@ STAGES: Final = (
                 "shim or bed it higher before the next course",
             ),
             Told("Blocks on edge", "level, tape", "Upright in both directions, tops in line"),
-            Told("Second wall", "level, tape", "Clear distance at both ends and mid-wall"),
+            Told("Second wall", "level, tape", "Along it, and against the back wall"),
+            Sized(
+                "Pipe space: clear",
+                "Pipe space, clear",
+                _TAPE,
+                "Left end: first place; right end: second",
+                "move the second wall in before the glue sets",
+                "move the second wall out before the glue sets",
+            ),
             Told("Columns", "level, tape", "On two faces beside each other, each row"),
         ),
         ("adhesive", "falling block"),
@@ -168,8 +178,10 @@ STAGES: Final = (
     Stage(
         "Openings",
         (
-            Told("Pipe opening", _TAPE, "Width and height, and the place of its middle"),
-            Told("Access gap", _TAPE, "Width and height; try it with the part that must pass"),
+            Told("Pipe opening", _TAPE, "Height, and the place of its middle"),
+            Sized("Pipe opening: width", "Pipe opening, width", _TAPE, _FACES),
+            Told("Access gap", _TAPE, "Height; try it with the part that must pass"),
+            Sized("Access gap: width", "Access gap, width", _TAPE, _FACES),
             Told("Further openings", _TAPE, "Width and height, and the place of each middle"),
         ),
     ),
