@@ -1,22 +1,21 @@
 """The cheapest mix of packs, price breaks and suppliers that covers what a job needs.
 
-A small integer programme, solved by HiGHS (J. Huangfu and J. A. J. Hall, "Parallelizing the dual
-revised simplex method", Mathematical Programming Computation 10, 2018). Unknowns, all whole: packs
-of each price break, whether that break is the one, whether a supplier delivers, its truckloads,
-and whether they are free. What it gives is reckoned anew in whole cents.
+A small integer programme. Unknowns, all whole: packs of each price break, whether that break is the
+one, whether a supplier delivers, its truckloads, and whether they are free. What it gives is
+reckoned anew in whole cents.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 from decimal import ROUND_CEILING, Decimal
 from math import ceil, inf
 from typing import Final
 
 from basinbook.engine.buying.model import Bought, Delivery, Need, Pack, Purchase, Supplier, rounded
 from basinbook.engine.errors import InputError
+from basinbook.engine.integer_programme import IntegerProgramme
 
 _MOST_NODES: Final = 20_000
 _MOST_PACKS: Final = 100_000
@@ -40,22 +39,21 @@ def cheapest(
     _check(wanted, offered, terms)
     if not wanted:
         return Purchase((), (), Decimal(0), True)
-    programme = _Programme()
+    programme = IntegerProgramme()
     columns = _write(programme, wanted, offered, terms)
-    found = programme.solved()
-    if found is None:
+    found = programme.solve(_MOST_NODES)
+    if not found.values:
         raise InputError(
             "suppliers",
             ", ".join(sorted(terms)),
             "no mix of packs was found that covers the need; look at least orders and weights",
         )
-    values, proved = found
     lines = [
         Bought(pack, count, pack.breaks[number].price)
         for (pack, number), column in columns.items()
-        if (count := values[column])
+        if (count := found.values[column])
     ]
-    return _purchase(wanted, lines, terms, proved)
+    return _purchase(wanted, lines, terms, found.proved)
 
 
 def from_one_supplier(
@@ -133,51 +131,8 @@ def _check(
             raise InputError("item", item, "no supplier sells it")
 
 
-@dataclass
-class _Programme:
-    """Unknowns with cost and greatest value, and rows low <= sum <= high; all unknowns whole."""
-
-    costs: list[float] = field(default_factory=list)
-    most: list[float] = field(default_factory=list)
-    rows: list[tuple[dict[int, float], float, float]] = field(default_factory=list)
-
-    def unknown(self, cost: float, most: float) -> int:
-        self.costs.append(cost)
-        self.most.append(most)
-        return len(self.costs) - 1
-
-    def row(self, terms: dict[int, float], low: float, high: float = inf) -> None:
-        self.rows.append((terms, low, high))
-
-    def solved(self) -> tuple[list[int], bool] | None:
-        """Return the values and whether they are proved the best; None where there are none."""
-        import numpy as np
-        from scipy.optimize import Bounds, LinearConstraint, milp
-        from scipy.sparse import coo_array
-
-        entries = [
-            (row, column, value)
-            for row, (terms, _, _) in enumerate(self.rows)
-            for column, value in terms.items()
-        ]
-        rows, columns, values = zip(*entries, strict=True)
-        matrix = coo_array((values, (rows, columns)), shape=(len(self.rows), len(self.costs)))
-        result = milp(
-            np.array(self.costs),
-            constraints=LinearConstraint(
-                matrix.tocsr(), [low for _, low, _ in self.rows], [high for _, _, high in self.rows]
-            ),
-            bounds=Bounds(0, np.array(self.most)),
-            integrality=np.ones(len(self.costs)),
-            options={"mip_rel_gap": 0.0, "node_limit": _MOST_NODES},
-        )
-        if result.x is None:
-            return None
-        return [round(value) for value in result.x], result.status == 0
-
-
 def _write(
-    programme: _Programme,
+    programme: IntegerProgramme,
     wanted: Mapping[str, Decimal],
     packs: Sequence[Pack],
     terms: Mapping[str, Supplier],
@@ -226,7 +181,7 @@ def _most_packs(wanted: Decimal, pack: Pack, supplier: Supplier) -> int:
 
 
 def _write_delivery(
-    programme: _Programme,
+    programme: IntegerProgramme,
     supplier: Supplier,
     delivered: int,
     goods: Mapping[int, float],
@@ -242,7 +197,7 @@ def _write_delivery(
         programme.row({trucks: 1.0, delivered: -1.0}, 0.0)
         most = 1.0
     else:
-        heaviest = sum(weight * programme.most[column] for column, weight in weights.items())
+        heaviest = sum(weight * programme.bounds[column][1] for column, weight in weights.items())
         most = float(ceil(heaviest / supplier.payload) or 1)
         trucks = programme.unknown(charge, most)
         programme.row({trucks: 1.0, delivered: -1.0}, 0.0)

@@ -13,6 +13,7 @@ from collections.abc import Iterable, Sequence
 from typing import Final, NamedTuple
 
 from basinbook.engine.errors import InputError
+from basinbook.engine.integer_programme import IntegerProgramme
 from basinbook.engine.layout.budget import Budget, remembered
 
 Bars = tuple[tuple[int, ...], ...]
@@ -285,39 +286,29 @@ def solve_arc_flow(
     that each size is used as often as it is wanted.
     Source: Valério de Carvalho, see ``fewest_stock``.
     """
-    import numpy as np
-    from scipy.optimize import Bounds, LinearConstraint, milp
-    from scipy.sparse import coo_array
-
     places = sorted({0, capacity, *(head for _, head, _ in arcs)})
     row_of = {place: row for row, place in enumerate(places)}
-    # One variable per item arc, one waste arc from every place but the last, then the bin count.
+    programme = IntegerProgramme()
+    passing: list[dict[int, float]] = [{} for _ in places]
+    used: list[dict[int, float]] = [{} for _ in items]
+    # One unknown for each item arc, one of waste from every place but the last, then the bins.
     waste = [(place, capacity) for place in places if 0 < place < capacity]
-    bins_column = len(arcs) + len(waste)
-    entries: list[tuple[int, int, float]] = []
-    for column, (tail, head) in enumerate([*((a, b) for a, b, _ in arcs), *waste]):
-        entries += [(row_of[tail], column, -1.0), (row_of[head], column, 1.0)]
-    entries += [(row_of[0], bins_column, 1.0), (row_of[capacity], bins_column, -1.0)]
-    entries += [(len(places) + kind, column, 1.0) for column, (_, _, kind) in enumerate(arcs)]
-    rows, columns, values = zip(*entries, strict=True)
-    matrix = coo_array((values, (rows, columns)), shape=(len(places) + len(items), bins_column + 1))
-    wanted = np.array([0.0] * len(places) + [float(count) for _, count in items])
-    cost = np.zeros(bins_column + 1)
-    cost[bins_column] = 1.0
-    low = np.zeros(bins_column + 1)
-    high = np.full(bins_column + 1, float(most))
-    low[bins_column] = float(bound)
-    result = milp(
-        cost,
-        constraints=LinearConstraint(matrix.tocsr(), wanted, wanted),
-        bounds=Bounds(low, high),
-        integrality=np.ones(bins_column + 1),
-        options={"mip_rel_gap": 0.0, "node_limit": nodes},
-    )
-    if result.x is None:
+    for tail, head in [*((tail, head) for tail, head, _ in arcs), *waste]:
+        column = programme.unknown(0.0, most)
+        passing[row_of[tail]][column] = -1.0
+        passing[row_of[head]][column] = 1.0
+    bins = programme.unknown(1.0, most, bound)
+    passing[row_of[0]][bins], passing[row_of[capacity]][bins] = 1.0, -1.0
+    for column, (_, _, kind) in enumerate(arcs):
+        used[kind][column] = 1.0
+    for terms in passing:
+        programme.row(terms, 0.0, 0.0)
+    for terms, (_, count) in zip(used, items, strict=True):
+        programme.row(terms, count, count)
+    found = programme.solve(nodes)
+    if not found.values:
         return Packing([], False)
-    flow = [round(value) for value in result.x]
-    return Packing(_paths(arcs, flow, capacity, round(result.fun)), result.status == 0)
+    return Packing(_paths(arcs, found.values, capacity, round(found.cost)), found.proved)
 
 
 def every_arc(items: Sequence[tuple[int, int]], capacity: int, most: int) -> Arcs | None:
