@@ -228,6 +228,8 @@ class _Parser:
 
     def __init__(self, pieces: tuple[_Piece, ...]) -> None:
         self._pieces = pieces
+        # The kind of each piece, of a sign the sign itself; "" after the last one.
+        self._kinds = [text if kind == "sign" else kind for kind, text in pieces] + ["", ""]
         self._at = 0
         self._numbers = 0
         self._areas = 0
@@ -242,11 +244,8 @@ class _Parser:
         return tree
 
     def _kind(self, ahead: int = 0) -> str:
-        """Return the kind of a piece, of a sign the sign itself; "" after the last one."""
-        if self._at + ahead >= len(self._pieces):
-            return ""
-        kind, text = self._pieces[self._at + ahead]
-        return text if kind == "sign" else kind
+        """Return the kind of the piece to be read, or of the one after it."""
+        return self._kinds[self._at + ahead]
 
     def _take(self, *kinds: str) -> str:
         if self._kind() not in kinds:

@@ -13,6 +13,7 @@ import datetime as dt
 import io
 import re
 from collections.abc import Sequence
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -180,13 +181,13 @@ class _Drawing:
         box = self._box(block)
         if block.fill and box:
             left, top, right, bottom = box
-            self.canvas.setFillColor(f"#{block.fill}")
+            self.canvas.setFillColor(_ink(block.fill))
             self.canvas.rect(left, bottom, right - left, top - bottom, stroke=0, fill=1)
 
     def _grid_lines(self) -> None:
         right = max(end for _, end in self.x.values())
         bottom = -max(end for _, end in self.y.values())
-        self.canvas.setStrokeColor(f"#{_GRID_GREY}")
+        self.canvas.setStrokeColor(_ink(_GRID_GREY))
         self.canvas.setLineWidth(0.4)
         for block in self.page.grid.blocks:
             box = self._box(block)
@@ -228,9 +229,9 @@ class _Drawing:
         else:
             x = sides[0] + PAD + block.indent
         self.canvas.setFont(style.face, size)
-        self.canvas.setFillColor(f"#{style.colour}")
+        self.canvas.setFillColor(_ink(style.colour))
         self.canvas.drawString(x, y, line)
-        self.canvas.setStrokeColor(f"#{style.colour}")
+        self.canvas.setStrokeColor(_ink(style.colour))
         self.canvas.setLineWidth(size / 18)
         if style.underline:
             self.canvas.line(x, y - size * 0.13, x + wide, y - size * 0.13)
@@ -247,7 +248,7 @@ class _Drawing:
         self.canvas.translate((left + right) / 2, (top + bottom) / 2)
         self.canvas.rotate(angle if block.rotation <= 180 else 90)
         self.canvas.setFont(block.style.face, size)
-        self.canvas.setFillColor(f"#{block.style.colour}")
+        self.canvas.setFillColor(_ink(block.style.colour))
         self.canvas.drawCentredString(0, -0.35 * size, line)
         self.canvas.restoreState()
 
@@ -291,7 +292,7 @@ class _Drawing:
         if side is None or side.style in (None, "none"):
             return
         canvas = self.canvas
-        canvas.setStrokeColor(f"#{rgb(side.color) or '000000'}")
+        canvas.setStrokeColor(_ink(rgb(side.color) or "000000"))
         default = 1.1 if side.style.startswith("medium") else 0.5
         canvas.setLineWidth(_LINE_WIDTHS.get(side.style, default))
         canvas.setDash(*_DASHES.get(side.style, ([], 0)))
@@ -304,6 +305,14 @@ class _Drawing:
         else:
             canvas.line(*line)
         canvas.setDash([], 0)
+
+
+# Read once: a sheet has the same few colours thousands of times.
+@lru_cache(maxsize=256)
+def _ink(colour: str) -> Any:
+    from reportlab.lib.colors import toColor
+
+    return toColor(f"#{colour}")
 
 
 def _edges(shown: Sequence[int], sizes: Sequence[float]) -> dict[int, tuple[float, float]]:
@@ -349,7 +358,7 @@ def _draw_margin_lines(
     leading = style.size * print_text.LEADING
     # A header hangs from its margin; a footer stands on it.
     first = at - style.size if grows < 0 else at + (len(lines) - 1) * leading + 0.2 * style.size
-    canvas.setFillColor(f"#{style.colour}")
+    canvas.setFillColor(_ink(style.colour))
     for i, line in enumerate(lines):
         fit = print_text.one_line(line, style, on.body_width)
         canvas.setFont(style.face, fit.size)
