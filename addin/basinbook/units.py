@@ -362,6 +362,25 @@ def tape_words(metres: float, system: str) -> str:
     return f"{text} mm" if system == "metric" else text
 
 
+def usual_paper(system: str) -> str:
+    """Return the paper that goes with a unit system: ANSI letter, or ISO A4."""
+    return "a4" if system == "metric" else "letter"
+
+
+def one_system(text: str, system: str) -> str:
+    """Return a text with its lengths in one unit system, where it has them in both.
+
+    The layout knows no user's units and tells ``4.5 in (114.3 mm)``; papers have one of them, as
+    on the tape.
+    """
+
+    def one(found: re.Match[str]) -> str:
+        inches, millimetres = (float(number) for number in found.groups())
+        return tape_words(millimetres / 1000.0 if system == "metric" else inches * 0.0254, system)
+
+    return re.sub(r"([0-9]+(?:\.[0-9]+)?) in \(([0-9]+(?:\.[0-9]+)?) mm\)", one, text)
+
+
 def tape_mark(metres: float, system: str) -> str:
     """Return a length [m] as drawings and the crew's sheets have it: ``4' 2 1/2"``, or ``1270``.
 

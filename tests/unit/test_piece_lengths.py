@@ -12,7 +12,13 @@ from basinbook.drawings.lengths import length_text
 from basinbook.drawings.plan_views import plan_views
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import BasinSpec
-from basinbook.units import feet_and_inches, inch_fraction, millimetres, tape_length
+from basinbook.units import (
+    feet_and_inches,
+    inch_fraction,
+    millimetres,
+    one_system,
+    tape_length,
+)
 
 # Caps of 600 × 300 mm round 1,600 × 1,150 mm, 50 mm over: the front's ring is 2,100 mm. Two whole
 # caps and three joints of 5 mm leave 2,100 − 1,215 = 885 mm for its two mitred ends: 442.5 each.
@@ -88,3 +94,25 @@ def test_a_half_is_the_same_wherever_it_is_read() -> None:
     caps = plan_views(layout, "metric")[-1]
     front_cut = [p for p in caps.pieces if p.part == "front" and not p.whole]
     assert {length_text(p.length, "metric") for p in front_cut} == {"442.5"}
+
+
+def test_notes_have_lengths_in_the_units_of_the_workbook() -> None:
+    """By hand: 4.5 in is 114.3 mm, 30 in is 2 ft 6 in or 762 mm; 0.125 in is 1/8 in."""
+    both = "shorter than 4.5 in (114.3 mm), of 30 in (762 mm); kerf 0.125 in (3.2 mm)."
+    assert one_system(both, "us") == 'shorter than 4 1/2", of 2\' 6"; kerf 1/8".'
+    assert one_system(both, "metric") == "shorter than 114 mm, of 762 mm; kerf 3 mm."
+    assert one_system("4 in column", "metric") == "4 in column"
+
+
+@pytest.mark.parametrize(("system", "other"), [("us", "mm"), ("metric", " in ")])
+def test_notes_on_a_layout_have_one_unit_system(system: str, other: str) -> None:
+    """A wall on edge of 4 in (101.6 mm) under one of 7 in (177.8 mm), as the job says."""
+    inch = {"us": 1.0, "metric": 25.4}[system]
+    job = {
+        "Inside length": 56 * inch, "Inside width": 42 * inch, "Block length": 14 * inch,
+        "Block height": 4 * inch, "Block depth": 7 * inch, "Water depth": 12 * inch,
+        "Freeboard": 2 * inch, "Courses on edge": "1",
+    }  # fmt: skip
+    told = str(call("LAYOUTNOTES", [[k] for k in job], [[v] for v in job.values()], system))
+    assert "thinner below than above" in told
+    assert other not in told

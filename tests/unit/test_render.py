@@ -121,6 +121,19 @@ def test_only_the_print_area_is_printed() -> None:
     assert words(printed(fill)) == "inside"
 
 
+def test_blank_rows_at_the_end_of_a_print_area_make_no_page() -> None:
+    def fill(sheet: Worksheet) -> None:
+        sheet["A1"], sheet["A60"] = "head", "last"
+        sheet.print_area = "A1:C400"
+
+    def boxed(sheet: Worksheet) -> None:
+        fill(sheet)
+        sheet["A400"].border = Border(bottom=Side(style="thin"))
+
+    assert len(printed(fill).pages) == 2
+    assert len(printed(boxed).pages) > 5
+
+
 def test_hidden_rows_and_columns_are_left_out() -> None:
     def fill(sheet: Worksheet) -> None:
         sheet.append(["shown", "covert"])

@@ -88,12 +88,13 @@ class Job(Edited):
                 heading = str(self.book[sheet].cell(top - 1, left).value)
                 yield get_column_letter(left), heading.partition(",")[0].partition(":")[0]
 
-    def ordered(self, values: Mapping[Key, Any]) -> list[Any]:
+    def ordered(self, values: Mapping[Key, Any]) -> list[float]:
         """The quantities of the order's lines."""
         sheet, area = self.cell("Order_lines")
         left, top, _, bottom = range_boundaries(area)
         column = get_column_letter(left + 3)
-        return [values.get((sheet, f"{column}{row}")) or None for row in range(top, bottom + 1)]
+        found = (values.get((sheet, f"{column}{row}")) for row in range(top, bottom + 1))
+        return [quantity for quantity in found if quantity]
 
     def options_message(self, number: int, values: Mapping[Key, Any]) -> str:
         rows = {self.book["Options"].cell(row, 1).value: row for row in range(1, 80)}
@@ -200,11 +201,15 @@ def judged(job: Job, blank: Blank) -> tuple[str, list[str]]:
         outcomes.append("unknown")
         if after != UNKNOWN or message == COMPLETE or not tells(message):
             wrong.append(f"{name}: {after!r}, but {message!r}")
-    quantities = job.ordered(job.start), job.ordered(now)
-    if moved(*quantities) and not blank.stated:
-        if any(quantities[1]):
-            wrong.append(f"the order has {quantities[1]}")
-        elif not tells(named("Order_problem"), named("Layout_problem")):
+    before, after = job.ordered(job.start), job.ordered(now)
+    if before != after and not blank.stated:
+        # What is known stands; a line that isn't is left out, and said above them.
+        rest = iter(before)
+        if not all(any(not moved(one, number) for one in rest) for number in after):
+            wrong.append(f"the order has {after}")
+        if named("Order_this_kind") not in (None, ""):
+            wrong.append(f"an order that lacks lines is {named('Order_this_kind')!r}")
+        if not tells(named("Order_problem"), named("Layout_problem")):
             wrong.append(f"no order, but {named('Order_problem')!r}")
     engineer = (now[cell] for cell in job.engineer)
     if tells(*(named(name) for name in MESSAGES), *engineer) or blank.stated:

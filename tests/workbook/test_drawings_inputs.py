@@ -64,6 +64,16 @@ def test_inputs_come_from_the_named_cells(tmp_path: Path) -> None:
     assert outfit.liner == outfit.pump == outfit.pipe == ""
 
 
+def test_the_paper_goes_with_the_units_where_none_is_asked(tmp_path: Path) -> None:
+    """ANSI Y14.1 and ISO 216: letter where feet and inches are used, else A4."""
+    for units, paper in (("us", "letter"), ("metric", "a4")):
+        one = {"us": 1.0, "metric": 25.4}[units]
+        sizes = {name: size * one for name, size in JOB.items()}
+        file = saved(tmp_path / f"{units}.xlsx", sizes, Units=units)
+        assert drawing_inputs(file).title.paper == paper
+        assert drawing_inputs(file, "a3").title.paper == "a3"
+
+
 def test_missing_job_texts_stay_blank(tmp_path: Path) -> None:
     _, title, _ = drawing_inputs(saved(tmp_path / "job.xlsx"))
     assert (title.job, title.date, title.revision, title.system) == ("", "", "", "us")

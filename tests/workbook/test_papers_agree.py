@@ -112,11 +112,11 @@ class Case:
 
     @cached_property
     def steps(self) -> list[str]:
-        """The steps on the setting plan, each with its lines joined."""
-        start = self.sheets.rows("Setting plan", "A")["Steps"] + 1
+        """The steps, each with its lines joined."""
+        start = self.sheets.rows("Steps", "A")["Steps"] + 1
         found: list[str] = []
         for number, text in zip(
-            self.column("Setting plan", "A", start), self.column("Setting plan", "B", start),
+            self.column("Steps", "A", start), self.column("Steps", "B", start),
             strict=True,
         ):  # fmt: skip
             if number:

@@ -35,7 +35,7 @@ from workbook.places import SYSTEMS, place
 REPOSITORY = Path(__file__).parents[2]
 WANTED_SHEETS = {
     "Basin", "Job", "Materials", "Pump and pipe", "Take-off", "Water", "Losses and loads",
-    "Estimate", "Options", "Order", "Setting plan", "Pieces", "Cuts", "Checks", "Stages",
+    "Estimate", "Options", "Order", "Setting plan", "Steps", "Pieces", "Cuts", "Checks", "Stages",
     "Owner", "Site", "Drawings", "Cautions",
 }  # fmt: skip
 # Excel's limits: "Excel specifications and limits" of its maker's support pages, from memory.

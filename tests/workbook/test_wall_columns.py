@@ -19,7 +19,7 @@ def test_a_typed_column_is_laid_bought_and_told(demos: Mapping[str, Path], tmp_p
     assert made.named("Qty_Column_pieces", "Qty_Column_side", "Qty_Column_caps") == [
         16, pytest.approx(26), 1,
     ]  # fmt: skip
-    steps = [str(value) for value in made.values["Setting plan"].values()]
+    steps = [str(value) for value in made.values["Steps"].values()]
     assert any("Column by front wall (column 1): 4 rows" in text for text in steps)
     assert any('one on the column, 2\' 6" square, 2" past the column' in text for text in steps)
     (row,) = (at[1:] for at, text in made.values["Order"].items() if text == "Column cap")

@@ -14,7 +14,9 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         "--out", type=Path, help="folder for the drawings (default: the workbook's own)"
     )
     parser.add_argument(
-        "--paper", choices=("letter", "a4", "tabloid", "a3"), default="letter", help="landscape"
+        "--paper",
+        choices=("letter", "a4", "tabloid", "a3"),
+        help="landscape; default: letter for a job in US units, A4 for one in metric",
     )
     parser.add_argument(
         "--dxf", action="store_true", help="write drawings.dxf too, in true size, to draw on"

@@ -29,7 +29,9 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser.add_argument(
         "--dpi", type=float, default=_DPI, help=f"points to the inch of pictures (usually {_DPI})"
     )
-    parser.add_argument("--paper", choices=("letter", "a4"), help="in place of the sheets' own")
+    parser.add_argument(
+        "--paper", choices=("letter", "a4"), help="default: the sheets' own, by the units"
+    )
     parser.add_argument(
         "--out",
         type=Path,

@@ -14,7 +14,7 @@ from basinbook.engine.layout.model import LINTEL, WALLS, CutPlan, Layout, Piece
 from basinbook.engine.layout.results.columns import holes
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import BasinSpec
-from basinbook.units import tape_length, tape_mark
+from basinbook.units import one_system, tape_length, tape_mark
 
 _CATEGORY = "Setting-out"
 _SOURCE = "Placed layout with the least number of cuts (see docs/setting_out.md)"
@@ -193,8 +193,8 @@ def _split(pieces: Iterable[Piece]) -> tuple[int, int]:
     "what keeping them apart costs, the overhang found, the service cap, gaps moved off the "
     "centre, what a cap must bridge, and whether the least number of cuts is proved.",
 )
-def layout_notes(spec: BasinSpec) -> str:
-    return " ".join(solve(spec).advice)
+def layout_notes(spec: BasinSpec, system: str) -> str:
+    return one_system(" ".join(solve(spec).advice), system)
 
 
 @worksheet_function(

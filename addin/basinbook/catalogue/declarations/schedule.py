@@ -11,7 +11,7 @@ from basinbook.engine import kinds
 from basinbook.engine.layout.results.schedule import OTHERS, Group, Run, runs
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import BasinSpec
-from basinbook.units import tape_length
+from basinbook.units import one_system, tape_length
 
 _COLUMNS = (
     Column("Course", kinds.COUNT),
@@ -60,7 +60,7 @@ def _row(run: Run, system: str) -> list[object]:
     numbers = f"{run.numbers[0]}" if len(run.numbers) == 1 else ", ".join(map(str, run.numbers))
     return [
         run.course, run.part, run.orientation, run.z, run.start, run.whole, run.cut, lengths,
-        numbers, run.note,
+        numbers, one_system(run.note, system),
     ]  # fmt: skip
 
 

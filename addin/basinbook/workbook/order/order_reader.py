@@ -139,6 +139,12 @@ def read_order(workbook: Workbook, path: Path) -> Order:
     for name in REQUIRED:
         if not fields[name]:
             raise InputError(name, None, f"fill in its cell, {_reference_of(workbook, name)}")
+    # The sheet shows the lines that are known so far; what an order is, is known with the last.
+    if fields.get(KIND) == "":
+        raise InputError(
+            "order", fields["Order_number"],
+            "lines of it are missing, as the Order sheet says; fill in what they lack",
+        )  # fmt: skip
     _refuse_hidden(sheet, line_range)
     _refuse_shared_cells(sheet, line_range)
     lines = tuple(

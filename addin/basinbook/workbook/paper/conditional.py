@@ -22,8 +22,8 @@ if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
 
 # Characters of formulas that are read for the cells of a sheet, and what a cell counts besides; a
-# template's sheet has some hundred such cells. Rules beyond are not drawn.
-_MOST_WORK: Final = 200_000
+# template's sheet has some thousand such cells. Rules beyond are not drawn.
+_MOST_WORK: Final = 450_000
 _CELL_WORK: Final = 100
 _NO_COLOUR: Final = "00000000"
 

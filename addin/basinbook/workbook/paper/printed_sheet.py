@@ -179,7 +179,21 @@ def _grid(
     ]
     heights = _heights(sheet, rows, widths, blocks)
     drawn = pictures(sheet, rows, columns, heights, widths)
+    # A list's area has room for the longest: blank rows at its end are not printed.
+    count = max(
+        [block.bottom + 1 for block in blocks if _seen(block)] + [p.last_row + 1 for p in drawn],
+        default=1,
+    )
+    rows, heights = rows[:count], heights[:count]
+    blocks = [block for block in blocks if block.bottom < count]
     return PrintedSheet(sheet, rows, columns, widths, heights, blocks, drawn)
+
+
+def _seen(block: Block) -> bool:
+    """Whether anything of the block is to be seen on paper."""
+    edges = block.border or block.cell.border
+    sides = (edges.left, edges.right, edges.top, edges.bottom)
+    return bool(block.text or block.fill or any(side and side.style for side in sides))
 
 
 def _default_column(sheet: Worksheet) -> float:

@@ -12,6 +12,7 @@ from basinbook.engine.layout.solver import solve
 from basinbook.files.scratch import temporary_folder
 from basinbook.files.targets import check_target, refuse_inputs
 from basinbook.files.writing import write_files
+from basinbook.units import usual_paper
 from basinbook.workbook.file.open_workbook import named_area, named_places, open_workbook
 from basinbook.workbook.file.package import workbook_bytes
 from basinbook.workbook.order.email_draft import Attachment, checked_address, draft
@@ -116,7 +117,7 @@ def _content(
 ) -> tuple[QuoteFiles, dict[Path, bytes]]:
     """Return the files to write, and what goes into them."""
     quote = read_quote(book, path)
-    on = paper or ("a4" if quote.system == "metric" else "letter")
+    on = paper or usual_paper(quote.system)
     if on not in PAPERS:
         raise InputError("--paper", paper, f"allowed are {', '.join(PAPERS)}")
     if all(offer.price is None for offer in quote.offers):

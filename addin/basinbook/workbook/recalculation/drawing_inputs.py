@@ -20,7 +20,7 @@ from basinbook.engine.outfit import (
     Outfit,
 )
 from basinbook.engine.spec import BasinSpec
-from basinbook.units import check_system
+from basinbook.units import check_system, usual_paper
 from basinbook.workbook.file.open_workbook import Cells, named_cells, open_workbook
 from basinbook.workbook.recalculation.calculated import refuse_stale
 
@@ -60,7 +60,7 @@ class DrawingInputs(NamedTuple):
     outfit: Outfit
 
 
-def drawing_inputs(path: Path, paper: str = "letter") -> DrawingInputs:
+def drawing_inputs(path: Path, paper: str | None = None) -> DrawingInputs:
     """Return the layout's inputs, title block and outfit of a saved workbook.
 
     Read are the values behind the defined names Units, Job_labels, Job_values, Job_name,
@@ -74,7 +74,7 @@ def drawing_inputs(path: Path, paper: str = "letter") -> DrawingInputs:
     return drawing_inputs_of(book, path, paper)
 
 
-def drawing_inputs_of(book: Workbook, path: Path, paper: str = "letter") -> DrawingInputs:
+def drawing_inputs_of(book: Workbook, path: Path, paper: str | None = None) -> DrawingInputs:
     """Return the same of a workbook that is read already; ``path``: where it lies."""
 
     def cells(name: str) -> Cells:
@@ -88,10 +88,11 @@ def drawing_inputs_of(book: Workbook, path: Path, paper: str = "letter") -> Draw
     return inputs_from(cells, paper)
 
 
-def inputs_from(cells: Callable[[str], Cells], paper: str) -> DrawingInputs:
+def inputs_from(cells: Callable[[str], Cells], paper: str | None = None) -> DrawingInputs:
     """Return the same from any source of values: ``cells`` gives those of a defined name.
 
-    A name that is missing has no cells. Raises InputError for inputs that can't be used.
+    A name that is missing has no cells; without a paper it is that of the units. Raises
+    InputError for inputs that can't be used.
     """
     system = check_system(_value(cells("Units")))
     spec = read_spec(cells("Job_labels"), cells("Job_values"), system)
@@ -100,7 +101,7 @@ def inputs_from(cells: Callable[[str], Cells], paper: str) -> DrawingInputs:
         date=_text(cells("Job_date")),
         revision=_text(cells("Job_revision")),
         system=system,
-        paper=paper,
+        paper=paper or usual_paper(system),
     )
     return DrawingInputs(spec, title, _outfit(cells, system))
 

@@ -36,8 +36,7 @@ def redraw(package: Package, values: Mapping[Key, Value]) -> dict[str, bytes]:
         return {}
     cells = NamedValues(package, values).cells
     try:
-        metric = cells("Units") == (("metric",),)
-        inputs = inputs_from(cells, "a4" if metric else "letter")
+        inputs = inputs_from(cells)
         keys = {name: drawing_key(name, _DPI, *inputs) for name in parts}
         if all(bears(package.parts[part], keys[name]) for name, part in parts.items()):
             return {}

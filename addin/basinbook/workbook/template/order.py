@@ -42,7 +42,8 @@ def add_order(template: Template, lines: list[Ordered]) -> None:
     known, columns = _ordered(template, lines)
     numbers, *whole = (str(area) for area in columns)
     changed = put_changes(template, columns[1:5], known, len(lines))
-    sheet.put(f"A{row}", _what_it_is(changed.cell(1, 1)), style.STRONG)
+    sheet.put(f"A{row}", _what_it_is(changed.cell(1, 1), known), style.STRONG)
+    sheet.height(row, 28)
     head = rows.next()
     heads = ("Line", "Item", "Description", "Quantity", "Unit", "Note")
     sheet.row(head, "A", heads, style.HEAD)
@@ -81,8 +82,12 @@ def add_order(template: Template, lines: list[Ordered]) -> None:
     sheet.finish(f"A1:{sheet.last}{row}", freeze=f"A{head + 1}", titles=f"{head - 1}:{head}")
 
 
-def _what_it_is(first_change: str) -> str:
+def _what_it_is(first_change: str, known: str) -> str:
     """Return the formula of the line over the lines: why it can't be sent, or what it changes."""
+    lacking = f'IF(Order_problem<>"{COMPLETE}",LEFT(Order_problem,160),"a quantity is not known")'
+    partly = (
+        f'"NOT TO BE SENT, lines are missing: "&{lacking}&". Below stands what is known so far."'
+    )
     told = (
         f'"Order "&Order_this_number&" "&Order_this_kind&": "&IF({ANEW},"it is all that is needed '
         'now; please cancel what of the other has not been delivered","only what has changed is '
@@ -91,7 +96,8 @@ def _what_it_is(first_change: str) -> str:
     nothing = f'IF({first_change}="","Nothing to order: all that is needed was ordered",{told})'
     later = f'IF(N({ORDERS_SENT})=0,"",IF(Order_this_kind="","",{nothing}))'
     stopped = '"NOT TO BE SENT: see the Findings sheet"'
-    return f'=IFERROR(IF({STOPS_SOMETHING},{stopped},{later}),"")'
+    whole = f"IFERROR({known},FALSE)"
+    return f'=IFERROR(IF(NOT({whole}),{partly},IF({STOPS_SOMETHING},{stopped},{later})),"")'
 
 
 def _difference(number: int, changed: Area, notes: tuple[str, str]) -> tuple[str, ...]:
@@ -128,13 +134,14 @@ def _ordered(template: Template, lines: list[Ordered]) -> tuple[str, list[Area]]
 
     With them comes formula text that is true where they are whole.
 
-    An order is whole or blank: no line is left out because its quantity isn't known.
+    A line stands as soon as its own quantity is known; that others are not is said above them,
+    and such an order is not sent.
     """
     top, bottom = lines[0].known, lines[-1].known.rpartition("!")[2]
     all_known = f'AND(Order_problem="{COMPLETE}",COUNT({top}:{bottom})={len(lines)})'
     rows = []
     for line in lines:
-        nothing = f"OR(NOT(IFERROR({all_known},FALSE)),N({line.quantity})=0)"
+        nothing = f"OR(NOT(ISNUMBER({line.known})),N({line.quantity})=0)"
         rows.append(
             (
                 f'=IF({nothing},"",COUNT({{column}}$1:{{column}}{{above}})+1)',

@@ -1,4 +1,4 @@
-"""The Setting plan, Pieces and Cuts sheets: what the crew builds from."""
+"""The Setting plan, Steps, Pieces and Cuts sheets: what the crew builds from."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from basinbook.workbook.template.formulas import DEPTH_GIVEN, JOB, call, shown
 from basinbook.workbook.template.lines import tape
 from basinbook.workbook.template.sheet_writer import Rows, Template
 
-RUN_ROWS = 72
+RUN_ROWS = 120
 PIECE_ROWS = 320
 CUT_ROWS = 40
 
@@ -46,9 +46,12 @@ def _array_sheet(
             sheet.put(
                 f"{letter}{row}",
                 shown(at.cell(line, place)),
-                style.BOX_NUMBER if number else style.BOX,
+                style.LINE_NUMBER if number else style.LINE,
                 number_format=sheet.number_format(column.kind) if number else "",
             )
+    # Boxes stand round what is there: a list has room for the longest, and rows without content
+    # print as blank paper, which programs leave out, and not as a grid.
+    sheet.ground(f"A{cells[0]}:{sheet.last}{cells[-1]}", f"LEN($A{cells[0]})>0", style.BOX)
     sheet.height(head, 30)
 
 
@@ -67,7 +70,7 @@ def add_setting_plan(template: Template) -> None:
         "A3",
         "Pieces in order from left to right, seen from the front; of side walls and returns, from "
         "front to back. Starts at: from the outside front left corner. Numbers as on the drawings. "
-        "Cautions and steps stand at the end.",
+        "Cautions and the order of work: Steps sheet.",
         style.NOTE,
     )
     sheet.height(3, 28)
@@ -76,22 +79,24 @@ def add_setting_plan(template: Template) -> None:
     sheet.height(4, 56)
     rows = sheet.rows(5)
     _array_sheet(rows, "SETTINGRUNS", ("Job_labels", "Job_values", str(RUN_ROWS)), RUN_ROWS)
-    rows.reach(put_cautions(sheet, rows.row + 2, "setting plan"))
-    _steps(rows)
     sheet.finish(f"A1:J{rows.row}", freeze="C6", titles="5:5")
 
 
-def _steps(rows: Rows) -> None:
-    """Write the steps, worked out from the job: a row holds one line of them."""
-    sheet = rows.sheet
+def add_steps(template: Template) -> None:
+    """Add cautions and steps, worked out from the job: a row holds one line of a step."""
+    sheet = template.sheet("Steps", [8, *(8 * [19])], landscape=True)
+    sheet.title("Steps", "The order of work, with what to mind. Nothing is typed here.")
+    rows = sheet.rows(4)
+    rows.reach(put_cautions(sheet, rows.row + 1, "setting plan"))
     rows.section("Steps")
     arguments = (*JOB, str(STEP_WIDTH), str(STEP_ROWS))
     table = sheet.template.table(call("SETTINGSTEPS", *arguments), STEP_ROWS, 2, DEPTH_GIVEN)
     for line, row in enumerate(rows.take(STEP_ROWS), start=1):
         sheet.put(f"A{row}", shown(table.cell(line, 1)), style.STEP)
-        sheet.merge(f"B{row}:J{row}")
+        sheet.merge(f"B{row}:{sheet.last}{row}")
         sheet.put(f"B{row}", shown(table.cell(line, 2)), style.LABEL)
         sheet.height(row, 14)
+    sheet.finish(f"A1:{sheet.last}{rows.row}", freeze="A3", titles="1:2")
 
 
 def add_pieces(template: Template) -> None:
@@ -107,8 +112,9 @@ def add_pieces(template: Template) -> None:
     )
     sheet.height(3, 28)
     arguments = ("Job_labels", "Job_values", "1", str(PIECE_ROWS))
-    _array_sheet(sheet.rows(4), "PIECELIST", arguments, PIECE_ROWS, "SETTINGPLAN")
-    sheet.finish("A1:J207", freeze="C5", titles="4:4")
+    rows = sheet.rows(4)
+    _array_sheet(rows, "PIECELIST", arguments, PIECE_ROWS, "SETTINGPLAN")
+    sheet.finish(f"A1:J{rows.row}", freeze="C5", titles="4:4")
 
 
 def add_cuts(template: Template) -> None:

@@ -85,6 +85,9 @@ ASIDE = Role(
 )
 BOX = Role(Font(FONT, size=10, color=_INK), None, _box, _boxed)
 BOX_NUMBER = Role(Font(FONT, size=10, color=_INK), None, _box, _right)
+# Cells of a list that may be shorter: their box comes with what is in them.
+LINE = Role(Font(FONT, size=10, color=_INK), None, None, _boxed)
+LINE_NUMBER = Role(Font(FONT, size=10, color=_INK), None, None, _right)
 CAUTION = Role(Font(FONT, size=9, color=_INK), _fill(_CAUTION_FILL), _box, _top)
 # One that not every job has: its ground comes with its text.
 CAUTION_SOMETIMES = Role(Font(FONT, size=9, color=_INK), None, None, _top)

@@ -8,7 +8,7 @@ from basinbook.engine import kinds
 from basinbook.engine.cautions import LOCAL
 from basinbook.engine.kinds import Kind
 from basinbook.engine.takeoff import ITEMS
-from basinbook.units import unit_of
+from basinbook.units import one_system, unit_of
 from basinbook.workbook.template import style
 from basinbook.workbook.template.costs import LINTELS, lintel_quantity
 from basinbook.workbook.template.formulas import (
@@ -97,7 +97,8 @@ def derived_quantities(system: str) -> tuple[Derived, ...]:
          f'IF(Base_material="","",{sold_by})'),
         Derived("Cartridges", kinds.COUNT,
          call("CARTRIDGES", "Qty_Bed_length", "Beads", "Bead_diameter",
-              lookup("Adhesives", "cartridge", "Adhesive"), "Adhesive_waste"),
+              lookup("Adhesives", "cartridge", "Adhesive"),
+              'IF(Adhesive_waste="",NA(),Adhesive_waste)'),
          "Beads along every glued bed, with the share of each cartridge lost"),
         Derived("Liner length", kinds.LENGTH,
          call("LINERSHEET", "Inside_length", "Qty_Wall_height", "Liner_lap"),
@@ -386,4 +387,4 @@ def _line(sheet: Sheet, row: int, line: Derived) -> None:
     )
     unit = f"={line.unit}" if line.unit else (sheet.unit(line.kind) or None)
     sheet.put(f"C{row}", unit, style.UNIT)
-    sheet.put(f"D{row}", line.help or None, style.NOTE)
+    sheet.put(f"D{row}", one_system(line.help, sheet.system) or None, style.NOTE)

@@ -26,7 +26,12 @@ from basinbook.workbook.template.owner import add_owner
 from basinbook.workbook.template.pumps import add_pump_and_pipe
 from basinbook.workbook.template.quote import add_quote
 from basinbook.workbook.template.ranges import add_ranges
-from basinbook.workbook.template.setting import add_cuts, add_pieces, add_setting_plan
+from basinbook.workbook.template.setting import (
+    add_cuts,
+    add_pieces,
+    add_setting_plan,
+    add_steps,
+)
 from basinbook.workbook.template.sheet_writer import Template
 from basinbook.workbook.template.site import add_site
 from basinbook.workbook.template.sizes import add_sizes
@@ -76,6 +81,7 @@ def built_template(system: str, more_rows: Mapping[tuple[str, str], int] | None 
     add_ordered(template)
     add_delivery(template)
     add_setting_plan(template)
+    add_steps(template)
     add_pieces(template)
     add_cuts(template)
     add_site(template)
