@@ -287,8 +287,10 @@ def test_no_number_is_no_price_either(jobs: dict[str, Job]) -> None:
         assert f"{heading}" in now[job.cell("Missing_price")]
         assert "can't be used: give a number" in now[job.cell("Missing_price")]
         assert now[job.cell("Job_message")] == now[job.cell("Missing_price")]
-        ordered = job.ordered(now)
-        assert any(ordered) == (heading == "Price each")
+        # The order is whole without a price; without a pack it lacks the block's line.
+        lacking = len(job.ordered(job.start)) - len(job.ordered(now))
+        assert lacking == (heading != "Price each")
+        assert bool(now[job.cell("Order_this_kind")]) == (heading == "Price each")
     now = {**job.start, **job.after({("Materials", f"{columns['Weight']}{row}"): 0})}
     assert now[job.cell("Qty_Block_weight")] == UNKNOWN
     assert now[job.cell("Missing_weight")].startswith("Weight of")
@@ -332,7 +334,9 @@ def test_lines_of_the_estimators_own_are_whole_or_unknown(jobs: dict[str, Job]) 
         now = {**job.start, **job.after({("Estimate", f"{column}{row}"): value})}
         assert now[job.cell("Price_total")] == UNKNOWN, column
         assert f"cell {'I' if column == 'C' else 'C'}{row}" in now[job.cell("Job_message")]
-        assert any(job.ordered(now)) == (column == "C"), column
+        assert bool(now[job.cell("Order_this_kind")]) == (column == "C"), column
+        more = len(job.ordered(now)) - len(job.ordered(job.start))
+        assert more == (column == "C"), column
     nothing: dict[Key, Any] = {("Estimate", f"A{row}"): "Plants", ("Estimate", f"C{row}"): 0}
     now = {**job.start, **job.after(nothing)}
     assert now[job.cell("Price_total")] == before
