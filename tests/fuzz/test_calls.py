@@ -44,6 +44,10 @@ GARBAGE: tuple[object, ...] = (
     "4' -2\"", "4''", "4' 2 1/0\"", "5 " + "m " * 19, "5 " + "m*" * 18 + "m",
     "5 " + "per " * 9, "5 1e5",
     "__import__('os')", "5 __class__",
+    # what stands for a range
+    "JOINCELLS [[1],[2]]", 'JOINCELLS [[""],[{"error":"#N/A"}]]', "JOINCELLS [[1],[2,3]]",
+    "JOINCELLS []", "JOINCELLS [[]]", "JOINCELLS [[NaN]]", "JOINCELLS " + "[" * 5000,
+    "JOINCELLS [[" + "9" * 5000 + "]]",
     # numbers
     math.nan, math.inf, -math.inf, -1, -1.0, 0, 0.0, 0.1, 3, 1e308, -1e308, 1e-320, 10**400,
     10**5000, -(10**5000), 2**53 + 1, -0.0,

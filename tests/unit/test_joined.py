@@ -79,6 +79,12 @@ def test_what_only_looks_like_it_is_a_text(text: str) -> None:
     assert call("JOINCELLS", [[text]]).value == f"JOINCELLS {json.dumps([[text]])}"
 
 
+@pytest.mark.parametrize("cell", [10**5000, [1], {}, b"12", 1 + 2j, object()], ids=range(6))
+def test_what_is_no_cell_is_refused(cell: object) -> None:
+    with pytest.raises(InputError, match="cells"):
+        call("JOINCELLS", [[1], [cell]])
+
+
 def test_it_fits_into_a_cell_or_is_refused() -> None:
     # 32,767: the most characters of a cell, "Excel specifications and limits", from memory.
     assert len(str(call("JOINCELLS", [["x" * 32_751]]).value)) == 32_767

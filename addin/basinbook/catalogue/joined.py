@@ -25,7 +25,10 @@ _PLAIN: Final = {str, float, int, bool, type(None)}
 def joined(rows: Sequence[Sequence[object]]) -> str:
     """Return the text for rows of cells; raises InputError where it is too long for a cell."""
     cells = [[_same(cell) for cell in row] for row in rows]
-    text = _MARK + json.dumps(cells, ensure_ascii=False, separators=(",", ":"), default=_error)
+    try:
+        text = _MARK + json.dumps(cells, ensure_ascii=False, separators=(",", ":"))
+    except ValueError:  # thousands of digits
+        raise InputError("cells", "a number that long", "give numbers as a cell can hold") from None
     if len(text) > _MOST:
         raise InputError(
             "cells",
@@ -39,13 +42,11 @@ def _same(cell: object) -> object:
     """Return a cell as every program hands it over: some have no whole numbers, or no blanks."""
     if cell is None:
         return ""
-    return int(cell) if type(cell) is float and cell.is_integer() else cell
-
-
-def _error(cell: object) -> dict[str, str]:
     if isinstance(cell, CellError):
         return {"error": cell.text}
-    raise InputError("cells", cell, "give one number or text in each cell")
+    if type(cell) not in _PLAIN:
+        raise InputError("cells", cell, "give one number or text in each cell")
+    return int(cell) if isinstance(cell, float) and cell.is_integer() else cell
 
 
 def parted(value: object) -> Rows | None:
