@@ -76,9 +76,7 @@ def read_labelled(
         if not name or value is None or (isinstance(value, str) and not value.strip()):
             continue
         if name.lower() not in known:
-            raise InputError(
-                name, value, "no input has this label; see the Job sheet for those there are"
-            )
+            raise InputError(name, value, "no input has this label; Job_labels has those there are")
         field_name, argument = known[name.lower()]
         if field_name in given:
             raise InputError(name, value, "the label stands twice; give it once")

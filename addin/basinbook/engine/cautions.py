@@ -14,7 +14,9 @@ from basinbook.engine.errors import InputError
 from basinbook.engine.outfit import Outfit
 
 LOCAL: Final = "Check local code."
-PLACES: Final = ("job", "estimate", "order", "checks", "setting plan", "water")
+PLACES: Final = (
+    "job", "walls", "base", "estimate", "order", "checks", "setting plan", "water",
+)  # fmt: skip
 # Load constant of the revised NIOSH lifting equation: 23 kg (51 lb).
 LOAD_CONSTANT: Final = 23.0
 # What a caution may need besides a part of the outfit: that the job has saw cuts.
@@ -52,14 +54,14 @@ class Caution:
 _ALL = (
     Caution(
         "call before digging",
-        ("job", "setting plan"),
+        ("base", "setting plan"),
         "Before any digging have buried lines located through the one-call service (811 in the "
         "USA) and wait for the marks.",
         "49 CFR 196.103; 29 CFR 1926.651(b)",
     ),
     Caution(
         "dig",
-        ("job", "setting plan"),
+        ("base", "setting plan"),
         "The sides of a dig can fall in at any depth: slope, bench or shore them from 5 ft, "
         "sooner where the ground shows signs of it; keep spoil and block 2 ft back. Beside or "
         "under a wall's or building's footing, dig only as an engineer says.",
@@ -68,7 +70,7 @@ _ALL = (
     ),
     Caution(
         "electricity",
-        ("job", "estimate", "checks", "setting plan", "water"),
+        ("base", "estimate", "checks", "setting plan", "water"),
         "Pump, lights and receptacles near the water need ground-fault protection; wiring is "
         "work for a licensed electrician. Unplug before reaching into the water.",
         "NFPA 70 (National Electrical Code), article 680, part V, fountains",
@@ -76,7 +78,7 @@ _ALL = (
     ),
     Caution(
         "cord",
-        ("job", "setting plan", "water"),
+        ("base", "setting plan", "water"),
         "No flexible cord is hidden in a wall or run through it, unless the code lets it pass in "
         "a fitting or conduit to be drawn out. In a fountain at most 10 ft of it lies open; "
         "receptacles within 20 ft of it have ground-fault protection.",
@@ -85,7 +87,7 @@ _ALL = (
     ),
     Caution(
         "low water",
-        ("job", "checks", "water"),
+        ("base", "checks", "water"),
         "What the water cools, pump or light, overheats when the level falls: it needs a "
         "low-water cut-off, or a maker's word that it may run dry.",
         "NFPA 70, 680.51(D); from memory",
@@ -141,7 +143,7 @@ _ALL = (
     ),
     Caution(
         "falling block",
-        ("job", "setting plan"),
+        ("walls", "setting plan"),
         "Glued block is loose until the glue has set, and what stands alone can be pushed over. "
         "Keep people out from under; taper stacks of block above 6 ft back by half a block a "
         "tier.",
@@ -173,7 +175,7 @@ _ALL = (
     ),
     Caution(
         "wall height",
-        ("job", "estimate", "checks"),
+        ("walls", "estimate", "checks"),
         "A wall over 4 ft from the bottom of its footing, or one that holds back over 24 in, "
         "needs an engineer or a permit under model codes; many places ask earlier.",
         "International Building Code (2009), 105.2; International Residential Code (2009), R404.4",
@@ -187,7 +189,7 @@ _ALL = (
     ),
     Caution(
         "frost",
-        ("job", "water"),
+        ("base", "water"),
         "Water that freezes in pipe, pump or basin bursts them: drain down, empty the pipe and "
         "take the pump out before frost.",
         "common practice, no source",

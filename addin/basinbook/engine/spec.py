@@ -37,7 +37,7 @@ CUTS, BLOCKS, LENGTHS, COST = AIMS = ("cuts", "blocks", "lengths", "cost")
 """What a layout may be least in: cut pieces, blocks to buy, different lengths of cuts, money."""
 
 
-# Groups of the inputs, in the order of the Job sheet: the size first, as it is measured.
+# Groups of the inputs: the size first, as it is measured.
 SIZE: Final = "Size"
 BLOCK: Final = "Block (from the Materials sheet)"
 BOND: Final = "Bond and cuts"

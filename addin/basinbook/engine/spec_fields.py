@@ -20,7 +20,6 @@ def spec_field(group: str, label: str, kind: Kind, help: str, default: object, *
         label,
         kind,
         help=help,
-        sheet="Job",
         group=group,
         required=required,
         default=None if required else default,

@@ -28,7 +28,7 @@ from basinbook.engine.outfit import FALLS
 from basinbook.engine.water import thin_sheet, throw
 from basinbook.engine.water.weir import Lip
 
-_EFFECT = choice("effect", "What the water runs over, as on the Job sheet", FALLS)
+_EFFECT = choice("effect", "What the water runs over, as on the Basin sheet", FALLS)
 _SIZE = length("size", "Clear width of lip or notch, or diameter of a bowl's rim", 0.01, 20.0)
 _FALL = length("fall", "Height of fall, from lip or rim to the water", 0.005, 5.0)
 

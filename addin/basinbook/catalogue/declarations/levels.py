@@ -67,7 +67,7 @@ def volume_in_air(flow: float, drop: float) -> float:
     category=WATER_BALANCE,
     summary="Water that stands over a lip, notch or rim while the pump runs",
     arguments=(
-        choice("effect", "What the water does, as on the Job sheet", EFFECTS),
+        choice("effect", "What the water does, as on the Basin sheet", EFFECTS),
         length("size", "Width of lip or notch, or diameter of a bowl's rim", 0.01, 20.0),
         length("head", "Water over it", 0.0, 2.0),
         length(

@@ -17,7 +17,7 @@ _DETAILS = (
     "high. Circulation and bubbler give their water at its level. What a spillway or bowl itself "
     "stands higher is not counted: add it."
 )
-_EFFECT = choice("effect", "What the water does, as on the Job sheet", EFFECTS)
+_EFFECT = choice("effect", "What the water does, as on the Basin sheet", EFFECTS)
 _EXAMPLE = (EXAMPLE_LABELS, "[[64],[46],[18],[4],[8]]")
 
 

@@ -23,9 +23,7 @@ from basinbook.engine.takeoff import item as takeoff_item
 from basinbook.units import from_si, unit_of
 
 _CATEGORY = "Take-off"
-LABELS = Argument(
-    "labels", kinds.RANGE, "Range of input labels, such as Inside length; see the Job sheet"
-)
+LABELS = Argument("labels", kinds.RANGE, "Range of input labels, such as Inside length: Job_labels")
 VALUES = Argument("values", kinds.RANGE, "Range of the values beside the labels, the same size")
 LAYOUT = Group("spec", (LABELS, VALUES), read_spec)
 EXAMPLE_LABELS = (

@@ -75,7 +75,10 @@ def _heavy(facts: Facts) -> Found | None:
         Phrase("A piece is over one person's limit at the reach and height it is lifted"),
         Phrase(words, *masses),
         Phrase(words, *limits),
-        Phrase("Plan two people or a lifting tool, or say on the Job sheet how it is handled"),
+        Phrase(
+            "Plan two people or a lifting tool, or say under Lifting on the Labour and pricing "
+            "sheet how it is handled"
+        ),
     )
 
 
@@ -91,7 +94,7 @@ def _limit_unknown(facts: Facts) -> Found | None:
         Phrase("A lifting limit is unknown, so that a piece is judged by its most anywhere"),
         Phrase(", ".join(unjudged)),
         Phrase("{}", Amount(LOAD_CONSTANT, kinds.MASS)),
-        Phrase("Say under Lifting on the Job sheet how pieces are handled"),
+        Phrase("Say under Lifting on the Labour and pricing sheet how pieces are handled"),
     )
 
 
@@ -149,7 +152,7 @@ LOADS: Final = Topic(
             NOTE,
             "Block",
             _heavy,
-            "Recommended weight limit at the reach and height of the Job sheet, at the most 23 kg "
+            "Recommended weight limit at reach and height as typed under Lifting, at the most 23 kg "
             "(51 lb): DHHS (NIOSH) Publication 94-110",
         ),
     ),

@@ -89,7 +89,7 @@ MONEY: Final = Topic(
             LOOK,
             "Prices_as_of",
             _old_prices,
-            "Days that prices are good for, on the Job sheet, up to the order date, or else "
+            "Days that prices are good for (Labour and pricing sheet), up to the order date, or else "
             "the job date",
         ),
         Finding(
@@ -97,7 +97,7 @@ MONEY: Final = Topic(
             NOTE,
             "Prices_as_of",
             _undated_prices,
-            "The day that prices are of, on the Job sheet",
+            "The day that prices are of, on the Labour and pricing sheet",
         ),
     ),
 )

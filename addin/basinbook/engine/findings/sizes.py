@@ -233,7 +233,7 @@ SIZES: Final = Topic(
             STOPS,
             "Liner",
             _liner_size,
-            "Nominal inside size of a preformed liner, with the tolerance of the Job sheet; "
+            "Nominal inside size of a preformed liner, with the tolerance typed for it; "
             "common practice, no source",
         ),
         Finding(
@@ -276,7 +276,7 @@ SIZES: Final = Topic(
             LOOK,
             "Cap_corners",
             _cap_edge,
-            "Shortest piece of the Job sheet, blank for a quarter cap",
+            "Shortest piece of the Walls sheet, blank for a quarter cap",
         ),
         Finding(
             "more courses than needed",

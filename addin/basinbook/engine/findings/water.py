@@ -63,7 +63,7 @@ def _no_outlet(facts: Facts) -> Found | None:
         Phrase("The water effect has no spillway, bowl or bubbler: none is priced or ordered"),
         Phrase("{}", effect),
         Phrase("a part of that kind"),
-        Phrase("Choose one on the Job sheet, or say who supplies it"),
+        Phrase("Choose one on the Base and parts sheet, or say who supplies it"),
     )
 
 

@@ -318,7 +318,7 @@ def _liner(rows: Rows, measured: Mapping[str, str]) -> None:
         f"B{row}",
         f'=IFERROR(IF(NOT({preformed}),"cut from sheet",IF(AND({there}),'
         f'"front and left: "&{fits[0]}&"; back and right: "&{fits[1]},"measure all four")),'
-        '"choose a liner on the Job sheet")',
+        '"choose a liner on the Basin sheet")',
         style.RESULT_TEXT,
     )
     for column in "CDEF":

@@ -88,7 +88,7 @@ class MaterialLine:
     quantity; ``pack`` the column of what it is sold in, "" by the piece. All but ``item`` and
     ``pack`` are formula texts. ``everywhere`` is what no option changes, ``required``
     what no basin is built without. ``facts`` are the cells that its quantity hangs on, beside the
-    inputs that the Job sheet asks for; an unknown quantity is no number, and never 0. ``called`` is
+    inputs that are asked for; an unknown quantity is no number, and never 0. ``called`` is
     formula text of what the line is called, where that is not ``item``; ``unused`` of whether there
     is none of it, where that hangs on more than the choice.
     """
@@ -660,7 +660,7 @@ EARNED: Final = (
     ),
 )
 
-# The cells of the Job sheet that the price hangs on beside quantities.
+# The cells of the Labour and pricing sheet that the price hangs on beside quantities.
 PRICING_FACTS: Final = (
     amount_fact("Labour_rate"),
     amount_fact("Delivery"),

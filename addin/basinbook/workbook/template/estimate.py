@@ -322,7 +322,7 @@ def _task(sheet: Sheet, row: int, line: WorkLine) -> None:
     for column in "GH":
         sheet.put(f"{column}{row}", None, style.BOX)
     sheet.put(f"C{row}", if_known(line.quantity), style.BOX_NUMBER, number_format=shown("#,##0.0"))
-    # A table without the task is told of on the Job sheet, and leaves no price.
+    # A table without the task is told of by Job_message, and leaves no price.
     sheet.put(f"D{row}", f'=IFERROR({when_needed(line.unit_text)},"")', style.BOX)
     sheet.put(
         f"E{row}",

@@ -20,19 +20,41 @@ from basinbook.engine.outfit import (
     STILL,
     WAYS_IN,
 )
-from basinbook.engine.spec import FIELDS, GROUPS
+from basinbook.engine.spec import (
+    AIM,
+    BOND,
+    CAPS,
+    COLUMNS,
+    FIELDS,
+    GROUPS,
+    ON_EDGE,
+    OPENING,
+    OPENINGS,
+    SECOND_WALL,
+    SIZE,
+    STANDING,
+    TURNED,
+)
+from basinbook.engine.spec import (
+    BLOCK as BLOCKS,
+)
+from basinbook.engine.spec_columns import WALL_COLUMN
+from basinbook.engine.spec_look import LOOK, MIXED
 from basinbook.engine.water.loads import FRICTIONS
 from basinbook.engine.water.manifold import MOST_OUTLETS, OUTLETS
 from basinbook.workbook.template.costs import FITTING_ROWS, MARGIN, MARKUP
 
-# Layout inputs as they stand on the sheet: by group, and in each as declared.
-LAYOUT: Final = tuple(
-    given for group in GROUPS for given in FIELDS.values() if given.group == group
-)
-
-_JOB, _WATER, _LOSSES, _SIZES = "Job", "Water", "Losses and loads", "Sizes"
 FRONT: Final = "Basin"
 """The sheet of the few inputs that a price hangs on first."""
+# Sheets of inputs by topic, each printed on one page.
+JOB: Final = "Job"
+WALLS: Final = "Walls"
+LOOKS: Final = "Look and caps"
+POSTS: Final = "Columns and second wall"
+HOLES: Final = "Openings"
+BASE: Final = "Base and parts"
+PRICES: Final = "Labour and pricing"
+_WATER, _LOSSES, _SIZES = "Water", "Losses and loads", "Sizes"
 _RANGES, _QUOTE, _ORDER = "Ranges", "Quote", "Order"
 _ORDERED, _DELIVERY = "Ordered", "Delivery"
 PARTICULARS: Final = "Job"
@@ -60,6 +82,26 @@ ORDER: Final = "Order"
 ORDERED: Final = "Next order"
 DELIVERY: Final = "Which delivery"
 SIZES_COME: Final = "Sizes on arrival: measure some of each before the first is laid"
+
+# The groups of each of the sheets by topic, in the order of the sheets and down each of them.
+TOPICS: Final[dict[str, tuple[str, ...]]] = {
+    JOB: (PARTICULARS, CHOSEN, SIZE),
+    WALLS: (BLOCKS, BOND, ON_EDGE, TURNED, AIM, STANDING),
+    LOOKS: (LOOK, MIXED, CAPS),
+    POSTS: (COLUMNS, WALL_COLUMN, SECOND_WALL),
+    HOLES: (OPENING, OPENINGS),
+    BASE: (METHOD, EARTH, WATER_PARTS),
+    PRICES: (LIFTING, PRICING),
+}
+_TOPIC_OF: Final = {group: sheet for sheet, groups in TOPICS.items() for group in groups}
+
+# Layout inputs by group, and in each as declared.
+LAYOUT: Final = tuple(
+    replace(given, sheet=_TOPIC_OF[group])
+    for group in GROUPS
+    for given in FIELDS.values()
+    if given.group == group
+)
 
 # People, hours, beads; and amounts of money.
 _MOST: Final = 100
@@ -205,7 +247,7 @@ def _branches() -> Iterable[Input]:
 
 _INPUTS: Final[tuple[Input, ...]] = (
     *_of(
-        _JOB,
+        _TOPIC_OF[PARTICULARS],
         PARTICULARS,
         Input("Job name", _TEXT, help="Stands on every sheet"),
         Input("Job number", _TEXT),
@@ -217,7 +259,7 @@ _INPUTS: Final[tuple[Input, ...]] = (
         Input("Currency", _TEXT, "$", "€"),
     ),
     *_of(
-        _JOB,
+        _TOPIC_OF[CHOSEN],
         CHOSEN,
         Input(
             "Block",
@@ -268,7 +310,7 @@ _INPUTS: Final[tuple[Input, ...]] = (
     ),
     *LAYOUT,
     *_of(
-        _JOB,
+        _TOPIC_OF[WATER_PARTS],
         WATER_PARTS,
         Input(
             outfit.FIELDS["effect"].label,
@@ -283,7 +325,7 @@ _INPUTS: Final[tuple[Input, ...]] = (
         *_parts(),
     ),
     *_of(
-        _JOB,
+        _TOPIC_OF[METHOD],
         METHOD,
         Input(
             "Base thickness",
@@ -351,7 +393,7 @@ _INPUTS: Final[tuple[Input, ...]] = (
         ),
     ),
     *_of(
-        _JOB,
+        _TOPIC_OF[EARTH],
         EARTH,
         Input(
             "Dig depth",
@@ -400,7 +442,7 @@ _INPUTS: Final[tuple[Input, ...]] = (
         ),
     ),
     *_of(
-        _JOB,
+        _TOPIC_OF[LIFTING],
         LIFTING,
         Input(
             "Reach",
@@ -465,7 +507,7 @@ _INPUTS: Final[tuple[Input, ...]] = (
         ),
     ),
     *_of(
-        _JOB,
+        _TOPIC_OF[PRICING],
         PRICING,
         Input(
             "Labour rate",

@@ -1,4 +1,4 @@
-"""The Job sheet: what the estimator fills in for one job beside the front sheet, by topic."""
+"""The Job sheet: particulars, materials and size, what is missing, and the record of changes."""
 
 from __future__ import annotations
 
@@ -7,148 +7,66 @@ from typing import Final, NamedTuple
 from basinbook.engine import kinds
 from basinbook.engine.inputs import Input
 from basinbook.engine.outfit import EFFECTS, STILL
-from basinbook.engine.spec import COLUMNS, FIELDS, GROUPS
-from basinbook.engine.spec_columns import WALL_COLUMN
-from basinbook.engine.spec_look import LOOK
-from basinbook.engine.spec_openings import opening_field
+from basinbook.engine.spec import SIZE
 from basinbook.units import shown_range
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_cautions
-from basinbook.workbook.template.costs import (
-    LAYING,
-    LINTELS,
-    SAW_CUTS,
-    WORK,
-    WorkLine,
-    labour_fault,
-)
+from basinbook.workbook.template.costs import LAYING, SAW_CUTS, labour_fault
 from basinbook.workbook.template.formulas import (
     COMPLETE,
     DEPTH_GIVEN,
-    amount,
     call,
     first_problem,
     if_known,
-    lintel_name,
     lookup,
     outfit_name,
     unknown,
     why,
 )
-from basinbook.workbook.template.input_cells import (
-    fit_note,
-    limits,
-    of_sheet,
-    put_beside,
-    put_cell,
-    put_idle,
-    put_input,
-    put_inputs,
-    put_shown,
-)
+from basinbook.workbook.template.input_cells import limits, put_inputs
 from basinbook.workbook.template.inputs import (
     BY_NAME,
     CHOSEN,
-    EARTH,
     INPUTS,
-    LIFTING,
+    JOB,
     METHOD,
     PARTICULARS,
     PARTS,
     PRICING,
-    WATER_PARTS,
     Part,
     inputs_of,
 )
 from basinbook.workbook.template.outfit import counted_cell, effect_unknown
 from basinbook.workbook.template.sheet_writer import Rows, Sheet, Template
 from basinbook.workbook.template.tables import TABLES
+from basinbook.workbook.template.topics import (
+    JOB_SHEETS,
+    NO_PRICE,
+    TOPIC_WIDTHS,
+    of_task,
+    put_layout_group,
+)
 from basinbook.workbook.template.version import VERSION, VERSION_NAME
 
-UNLISTED: Final = "not listed"
-NO_SIZE: Final = "no size on the Materials sheet"
-NO_PRICE: Final = "a price or hours are missing"
 _WHAT_TO_DO: Final = (
-    "Go through the topics from the top, and change what this job has otherwise than it stands: "
-    "each cell has a start that serves. Lengths may be typed as 50, 50 in, 4' 2½\" or 1.27 m."
+    "Say whose job it is, choose the materials, check the size; the sheets behind have the rest by "
+    "topic, each cell with a start that serves. Lengths may be typed as 50, 50 in, 4' 2½\" or "
+    "1.27 m."
 )
-_NEW_PAGE: Final = (LOOK, COLUMNS, WALL_COLUMN)
 _CHANGE_ROWS: Final = 5
 RECORD: Final = "Record of changes"
 
 
-class FromMaterials(NamedTuple):
-    """Where a layout input is looked up: table, column, and the name of what is chosen."""
-
-    table: str
-    key: str
-    chosen: str
-
-    @property
-    def formula(self) -> str:
-        """Formula text of its value; blank where nothing is chosen.
-
-        Of what no table has, or has without a size, a word: without its caps a basin would be
-        another, and seem complete.
-        """
-        found = lookup(self.table, self.key, self.chosen)
-        size = f'IF(OR({found}="",{found}=0),"{NO_SIZE}",{found})'
-        return f'IF({self.chosen}="","",IFERROR({size},"{UNLISTED}"))'
-
-
-def _of_task(task: str) -> WorkLine:
-    (line,) = (line for line in WORK if line.task == task)
-    return line
-
-
-def _labour(task: str) -> str:
-    """Return formula text of what a task costs in labour, for one of its unit."""
-    return f"{_of_task(task).hours_each}*{amount('Labour_rate')}"
-
-
-# Layout inputs that follow from a chosen material.
-FROM_MATERIALS: Final[dict[str, FromMaterials]] = {
-    "Block_length": FromMaterials("Blocks", "length", "Block"),
-    "Block_height": FromMaterials("Blocks", "height", "Block"),
-    "Block_depth": FromMaterials("Blocks", "depth", "Block"),
-    "Cap_length": FromMaterials("Caps", "length", "Cap"),
-    "Cap_depth": FromMaterials("Caps", "depth", "Cap"),
-    "Cap_height": FromMaterials("Caps", "height", "Cap"),
-    "Column_cap_side": FromMaterials("Column_caps", "side", "Column_cap"),
-    "Column_cap_height": FromMaterials("Column_caps", "height", "Column_cap"),
-    **{
-        FIELDS[opening_field(number, f"lintel_{key}")].name: FromMaterials(
-            "Lintels", key, lintel_name(number)
-        )
-        for number in LINTELS
-        for key in ("length", "height")
-    },
-}
-
-# What the cost model gives for a price that the layout may weigh: shown beside it, and typed by who
-# wants the layout of least cost. A layout that read it would be worked anew with every rate.
-_FROM_COSTS: Final = {
-    "Price_of_a_block": amount(lookup("Blocks", "price", "Block")),
-    "Cost_of_a_cut": _labour(SAW_CUTS),
-    "Cost_of_laying_a_piece": _labour(LAYING),
-}
-
-
 def add_job(template: Template) -> None:
-    """Add the sheet with all inputs of the job, and the message about what is missing."""
-    sheet = template.sheet("Job", [30, 27, 8, 22, 58], scale=67)
+    """Add the sheet, with the message about what is missing on any sheet of inputs."""
+    sheet = template.sheet(JOB, TOPIC_WIDTHS, pages=1)
     sheet.title("Job", _WHAT_TO_DO)
-    rows = sheet.rows(5)
-    put_inputs(rows, PARTICULARS, inputs_of(PARTICULARS), gap=0)
+    rows = sheet.rows(4)
+    put_inputs(rows, PARTICULARS, inputs_of(PARTICULARS))
     _units(rows)
     put_inputs(rows, CHOSEN, inputs_of(CHOSEN))
-    _water_parts(rows)
-    _layout(rows)
+    put_layout_group(rows, SIZE)
     _ready(rows)
-    for group in (METHOD, EARTH, LIFTING, PRICING):
-        if group == METHOD:
-            sheet.break_before(rows.row + 2)
-        put_inputs(rows, group, inputs_of(group))
     _changes(rows)
     row = put_cautions(sheet, rows.row + 2, "job")
     sheet.finish(f"A1:{sheet.last}{row}", freeze="A4", titles="1:2")
@@ -175,62 +93,6 @@ def _units(rows: Rows) -> None:
     )
 
 
-def _water_parts(rows: Rows) -> None:
-    """Write the water effect and the parts that go with it, the number of each beside it."""
-    sheet = rows.sheet
-    rows.section(WATER_PARTS)
-    put_input(rows, BY_NAME["Spill_kind"])
-    for part in PARTS:
-        row, chosen, count = rows.next(), BY_NAME[part.name], BY_NAME[part.count]
-        sheet.put(f"A{row}", chosen.label, style.LABEL)
-        put_cell(sheet, f"B{row}", chosen, chosen.name, chosen.start(sheet.system))
-        sheet.put(f"C{row}", "number", style.UNIT)
-        put_cell(sheet, f"D{row}", count, count.name, count.start(sheet.system))
-        there = counted_cell(part.name)
-        left_out = f'IF({part.count}&""="0","none of it",Outfit_effect&" has none")'
-        note = f"{chosen.help}; blank number is 1"
-        told = f'IF(OR({part.name}="",{there}<>""),"{note}","Not counted: "&{left_out})'
-        absent = f'AND({part.name}="",{part.gone(outfit_name("effect"))})'
-        put_idle(sheet, row, absent, "Spill_kind", told)
-        fit_note(sheet, row, note, "E")
-
-
-def _layout(rows: Rows) -> None:
-    """Write the groups of layout inputs, which are read by label, headings between them."""
-    sheet, first = rows.sheet, rows.row + 2
-    for group in GROUPS:
-        if group in _NEW_PAGE:
-            sheet.break_before(rows.row + 1)
-        rows.section(group, gap=1 if group == GROUPS[0] else 0)
-        for given in inputs_of(group):
-            _layout_input(sheet, rows.next(), given)
-    sheet.name("Job_labels", f"$A${first}:$A${rows.row}")
-    sheet.name("Job_values", f"$B${first}:$B${rows.row}")
-    sheet.template.join("Job_labels", "Job_values")
-
-
-def _layout_input(sheet: Sheet, row: int, given: Input) -> None:
-    cell, found = f"B{row}", FROM_MATERIALS.get(given.name)
-    if found:
-        formula = f"={found.formula}"
-        number_format = sheet.number_format(given.kind)
-        sheet.put(cell, formula, style.RESULT, number_format=number_format, name=given.name)
-    elif of_sheet(sheet, given):
-        put_cell(sheet, cell, given, given.name, given.start(sheet.system))
-    else:
-        put_shown(sheet, row, given)
-        return
-    put_beside(sheet, row, given, told=_told(given))
-
-
-def _told(given: Input) -> str:
-    """Return formula text of a price's help with what the cost model gives for it, else nothing."""
-    price = _FROM_COSTS.get(given.name)
-    if price is None:
-        return ""
-    return f'"{given.help}; now "&IFERROR(TEXT({price},"0.00"),"not known: {NO_PRICE}")'
-
-
 def _ready(rows: Rows) -> None:
     """Write what is missing, and the line that stands on every sheet."""
     sheet, row = rows.sheet, rows.next()
@@ -247,7 +109,7 @@ def _ready(rows: Rows) -> None:
     sheet.height(row, 28)
     of_order, of_job = _problems(sheet)
     for label, formula, name in (
-        ("Layout", layout_problem(DEPTH_GIVEN, "Job_labels", "Job_values"), "Layout_problem"),
+        ("Layout", _layout_problem(sheet.template), "Layout_problem"),
         ("Materials and methods", _first_of_order(of_order), "Order_problem"),
         ("Materials, labour and prices", of_job, "Job_problem"),
     ):
@@ -280,7 +142,7 @@ def _aim(rows: Rows) -> None:
     rates = (
         lookup("Blocks", "price", "Block"),
         "Labour_rate",
-        *(_of_task(task).hours_each for task in (SAW_CUTS, LAYING)),
+        *(of_task(task).hours_each for task in (SAW_CUTS, LAYING)),
         "Blade_wear",
     )
     for label, function, name in (
@@ -296,7 +158,8 @@ def _aim(rows: Rows) -> None:
         sheet.height(row, 28)
 
 
-_NO_DEPTH: Final = f"{FIELDS['water_depth'].label}: this input is missing"
+_DEPTH: Final = BY_NAME["Water_depth"]
+_NO_DEPTH: Final = f"{_DEPTH.label}: this input is missing"
 # Inputs may be complete, and a table lack a weight or a size that something is worked out from.
 _NO_TOTAL: Final = (
     f'IF(Missing_price<>"",Missing_price,IF(ISNUMBER(Price_before_tax),"{COMPLETE}","Estimate: the '
@@ -314,6 +177,20 @@ def layout_problem(depth_given: str, labels: str, values: str) -> str:
     """Return formula text of what is wrong with the inputs of a layout, or that nothing is."""
     reason = why("TAKEOFF", '"Blocks to buy"', labels, values, "Units")
     return f'IF({depth_given},IF({reason}="","{COMPLETE}",{reason}),"{_NO_DEPTH}")'
+
+
+def _layout_problem(template: Template) -> str:
+    """Return the same of the job, which names the sheet of the input that is wrong."""
+    label = 'LEFT({left}{row},FIND(":",{left}{row})-1)'
+    sheet = f"INDEX({JOB_SHEETS},MATCH({label},Job_labels,0))"
+    reason = why("TAKEOFF", '"Blocks to buy"', "Job_labels", "Job_values", "Units")
+    line = (f"={reason}", f'=IFERROR(" ("&{sheet}&" sheet)","")')
+    reasons, sheets = template.block(("What is wrong with the layout", "On the sheet"), [line])
+    why_not = reasons.cell(1, 1)
+    return (
+        f'IF({DEPTH_GIVEN},IF({why_not}="","{COMPLETE}",{why_not}&{sheets.cell(1, 1)}),'
+        f'"{_NO_DEPTH} ({_DEPTH.sheet} sheet)")'
+    )
 
 
 def _problems(sheet: Sheet) -> tuple[str, str]:
@@ -341,7 +218,7 @@ def _faults(system: str) -> tuple[list[Fault], list[Fault]]:
     found = [_not_chosen(given) for given in INPUTS if given.rows_of and given.required]
     found += [_not_there(given) for given in INPUTS if given.rows_of]
     found += _of_water()
-    found.append(Fault(f"NOT({DEPTH_GIVEN})", _NO_DEPTH))
+    found.append(Fault(f"NOT({DEPTH_GIVEN})", f"{_NO_DEPTH} ({_DEPTH.sheet} sheet)"))
     later = [Fault(labour_fault(), "Labour: put tasks of your own on the Estimate sheet")]
     for given in inputs_of(METHOD, PRICING):
         if limits(given) != (None, None):
@@ -357,8 +234,13 @@ class Fault(NamedTuple):
     text: str
 
 
+def _on(given: Input, what: str) -> str:
+    """Return what to do about an input, with the sheet that it is typed on."""
+    return f"{given.label}: {what} ({given.sheet} sheet)"
+
+
 def _not_chosen(given: Input) -> Fault:
-    return Fault(f'{given.name}=""', f"{given.label}: choose one")
+    return Fault(f'{given.name}=""', f"{given.label}: choose one on the {given.sheet} sheet")
 
 
 def _not_there(given: Input) -> Fault:
@@ -374,7 +256,7 @@ def _of_water() -> list[Fault]:
     choices = f"choose one of {', '.join(effect.choices)}"
     moved = f'AND({outfit_name("effect")}<>"{STILL}",{outfit_name("pump")}="")'
     found = [
-        Fault(effect_unknown(), f"{effect.label}: {choices}"),
+        Fault(effect_unknown(), _on(effect, choices)),
         Fault(moved, f"{pump.label}: choose one on the {pump.sheet} sheet, or {STILL}"),
     ]
     for part in PARTS:
@@ -407,7 +289,10 @@ def _not_whole(given: Input, unless: str) -> Fault:
         f'IF(OR({unless},{name}=""),FALSE,OR(N({name})<{low:g},N({name})>{high:g},'
         f"ISTEXT({name}),N({name})<>INT(N({name}))))"
     )
-    return Fault(formula, f"{given.label}: give a whole number from {low:g} to {high:g}")
+    return Fault(
+        formula,
+        _on(given, f"give a whole number from {low:g} to {high:g}"),
+    )
 
 
 def _wrong(given: Input, system: str) -> Fault:
@@ -419,20 +304,20 @@ def _wrong(given: Input, system: str) -> Fault:
         metres = call("CONVERTLENGTH", name, '"m"')
         within = f"IFERROR(AND({metres}>={low:g},{metres}<={high:g}),FALSE)"
         allowed = shown_range(low, high, given.kind, system)
-        return Fault(f'OR({name}="",NOT({within}))', f"{given.label}: give {allowed}")
+        return Fault(f'OR({name}="",NOT({within}))', _on(given, f"give {allowed}"))
     if given.kind is kinds.HOSE_FLOW:
         hours = call("FILLTIME", '"100 L"', name)
-        return Fault(f"NOT(IFERROR({hours}>0,FALSE))", f"{given.label}: give a flow")
+        return Fault(f"NOT(IFERROR({hours}>0,FALSE))", _on(given, "give a flow"))
     if given.kind is kinds.COUNT:
         return Fault(
             f"OR(N({name})<{low:g},N({name})>{high:g},N({name})<>INT(N({name})))",
-            f"{given.label}: give a whole number from {low:g} to {high:g}",
+            _on(given, f"give a whole number from {low:g} to {high:g}"),
         )
     text = f"{low:.0%} to {high:.0%}" if given.percent else f"an amount up to {high:,.0f}"
     # A blank is none of them: who means nothing types it.
     return Fault(
         f"IF(ISNUMBER({name}),OR({name}<{low:g},{name}>{high:.10g}),TRUE)",
-        f"{given.label}: give {text}, 0 for none",
+        _on(given, f"give {text}, 0 for none"),
     )
 
 

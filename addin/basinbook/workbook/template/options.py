@@ -38,7 +38,7 @@ from basinbook.workbook.template.formulas import (
 )
 from basinbook.workbook.template.input_cells import WORDS, flag_unread, put_cell, read_as, unit_text
 from basinbook.workbook.template.inputs import BY_NAME, LAYOUT
-from basinbook.workbook.template.job import FROM_MATERIALS, NO_SIZE, layout_problem
+from basinbook.workbook.template.job import layout_problem
 from basinbook.workbook.template.missing import lack_of, of_material, told
 from basinbook.workbook.template.sheet_writer import MONEY, Rows, Sheet, Template
 from basinbook.workbook.template.takeoff import (
@@ -48,6 +48,7 @@ from basinbook.workbook.template.takeoff import (
     put_table,
     quantity,
 )
+from basinbook.workbook.template.topics import FROM_MATERIALS, NO_SIZE
 
 MATERIALS: Final = ("Block", "Cap", "Column_cap", "Liner")
 # Of each option's quantities and sums those that have a name, as its price has.

@@ -76,6 +76,6 @@ def put_service(rows: Rows) -> None:
     put_sentence(
         rows,
         "Pump through the gap",
-        'IF(Access_height=0,"no access gap on the Job sheet",'
+        'IF(Access_height=0,"no access gap on the Columns and second wall sheet",'
         f'IF(ISNUMBER(Access_height),{call("ACCESSCHECK", *gap)},"-"))',
     )

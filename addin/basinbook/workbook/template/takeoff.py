@@ -189,7 +189,7 @@ def _water_side(rows: Rows, pipe: Derived) -> None:
     row = rows.next()
     sheet.put(f"A{row}", "Water effect", style.LABEL)
     sheet.put(f"B{row}", f"={outfit_name('effect')}", style.RESULT_TEXT)
-    sheet.put(f"D{row}", "Chosen on the Job sheet", style.NOTE)
+    sheet.put(f"D{row}", "Chosen on the Basin sheet", style.NOTE)
     for label, field, counted, name in _PARTS:
         row = rows.next()
         if label == pipe.label:
@@ -251,13 +251,13 @@ def _earth(rows: Rows) -> None:
     heap = call("SPOILHEAP", "Qty_Dig_loose")
     lines = (
         Derived("Dig in the bank", kinds.BULK, dig,
-                "Base area down to the dig's depth, sides sloped as typed on the Job sheet"),
+                "Base area down to the dig's depth, sides sloped as on Base and parts"),
         Derived("Dig loose", kinds.BULK, call("SWELLVOLUME", "Qty_Dig_in_the_bank", "Dig_soil"),
                 "As it swells: FM 5-434, from memory"),
         Derived("Haul-off", kinds.BULK, "Qty_Dig_loose*(1-N(Dig_kept))", "Less what is kept"),
         Derived("Loads to haul", kinds.COUNT,
                 f'IF(Haul_load="","",{call("PACKS", "Qty_Haul_off", "Haul_load")})',
-                "By the load typed on the Job sheet"),
+                "By the load typed on the Base and parts sheet"),
         Derived("Heap across", kinds.RUN, f"INDEX({heap},1,1)",
                 "All of it in one cone at 35 degrees: room to leave 2 ft back from the dig"),
         Derived("Base factor, usual", kinds.TEXT,
@@ -320,9 +320,9 @@ def _limit(piece: _Piece) -> str:
 
 
 def _lifting(rows: Rows) -> None:
-    """What one person should lift, as the Job sheet says that pieces are handled."""
+    """What one person should lift, as the sheet Labour and pricing says that pieces are handled."""
     sheet = rows.sheet
-    rows.section("Lifting: one person's limit, as typed on the Job sheet")
+    rows.section("Lifting: one person's limit, as typed on Labour and pricing")
     for piece in PIECES:
         row = rows.next()
         limit = if_known(f'IF({piece.chosen}="","",{_limit(piece)})', "Layout_problem", UNKNOWN)
@@ -344,7 +344,7 @@ def _lifting(rows: Rows) -> None:
         sheet.put(
             f"B{row}",
             f'=IF({piece.chosen}="","none",IF(ISERROR({weight}),"no weight on the Materials sheet",'
-            f'IFERROR({advice},"no limit: see Lifting on the Job sheet")))',
+            f'IFERROR({advice},"no limit: see Lifting on Labour and pricing")))',
             style.CAUTION_SOMETIMES,
         )
         sheet.ground(f"B{row}:D{row}", f'$B${row}<>"none"', style.CAUTION)

@@ -38,6 +38,7 @@ from basinbook.workbook.template.sizes import add_sizes
 from basinbook.workbook.template.stages import add_stages
 from basinbook.workbook.template.style import FONT
 from basinbook.workbook.template.takeoff import add_takeoff
+from basinbook.workbook.template.topics import add_topics, gather_layout
 from basinbook.workbook.template.water import add_water
 
 
@@ -64,7 +65,10 @@ def built_template(system: str, more_rows: Mapping[tuple[str, str], int] | None 
         name=FONT, size=10
     )
     add_front(template)
+    add_site(template)
     add_job(template)
+    add_topics(template)
+    gather_layout(template)
     add_sizes(template)
     add_outfit(template)
     add_materials(template)
@@ -84,7 +88,6 @@ def built_template(system: str, more_rows: Mapping[tuple[str, str], int] | None 
     add_steps(template)
     add_pieces(template)
     add_cuts(template)
-    add_site(template)
     add_drawings(template)
     add_stages(template, add_checks(template))
     add_owner(template)
