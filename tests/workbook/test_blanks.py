@@ -28,8 +28,8 @@ from basinbook.workbook.recalculation.recalc import Key, evaluate
 from basinbook.workbook.template import estimate
 from basinbook.workbook.template.formulas import COMPLETE, UNKNOWN
 from basinbook.workbook.template.inputs import BY_NAME, FITTINGS, PARTS, inputs_of
-from basinbook.workbook.template.job import FROM_MATERIALS
 from basinbook.workbook.template.options import CHANGED, OPTIONS
+from basinbook.workbook.template.topics import FROM_MATERIALS
 from workbook.edited import Edited
 from workbook.places import place
 

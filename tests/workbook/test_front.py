@@ -13,7 +13,7 @@ from openpyxl.utils.cell import coordinate_to_tuple
 from basinbook.workbook.file.package import open_package, picture_parts
 from basinbook.workbook.recalculation.redraw import redraw
 from basinbook.workbook.template.input_cells import IDLE
-from basinbook.workbook.template.inputs import BY_NAME, FRONT, INPUTS, ON_FRONT
+from basinbook.workbook.template.inputs import BY_NAME, FRONT, INPUTS, ON_FRONT, TOPICS
 from workbook.edited import Edited
 from workbook.places import SYSTEMS, place
 
@@ -76,9 +76,10 @@ def test_the_front_sheet_alone_makes_a_job(blanks: dict[str, Path], system: str)
     shown = {found for (of, _), found in values.items() if of == FRONT}
     for name in ("Price_total", "Qty_Blocks_to_buy", "Person_hours", "Aim_advice"):
         assert value(name) in shown, name
-    job = {found for (of, _), found in values.items() if of == "Job"}
     for name, typed in TYPED[system].items():
-        assert typed in job or BY_NAME[name].group == "Pump and pipe"
+        by_topic = [of for of, groups in TOPICS.items() if BY_NAME[name].group in groups]
+        on = {found for (of, _), found in values.items() if of in by_topic}
+        assert typed in on or BY_NAME[name].group == "Pump and pipe"
     if system != "us":
         return
     # The pictures are drawn from it, that of the front sheet too.
@@ -132,7 +133,7 @@ _MISSING: tuple[tuple[dict[str, Any], str, str], ...] = (
 
 
 def test_a_missing_choice_leaves_the_take_off_of_the_rest(demos: dict[str, Path]) -> None:
-    unread = {"Working", "Take-off", FRONT, "Job"}
+    unread = {"Working", "Take-off", FRONT, *TOPICS}
     edited = Edited(demos["us"])
     edited.unread = frozenset(edited.book.sheetnames) - unread
     rows = {

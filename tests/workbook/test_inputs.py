@@ -18,9 +18,9 @@ from basinbook.engine.spec import FIELDS, GROUPS
 from basinbook.units import to_si
 from basinbook.workbook.recalculation.recalc import Key, evaluate
 from basinbook.workbook.template.input_cells import limits
-from basinbook.workbook.template.inputs import BRANCHES, BY_NAME, INPUTS, LAYOUT
-from basinbook.workbook.template.job import FROM_MATERIALS
+from basinbook.workbook.template.inputs import BRANCHES, BY_NAME, INPUTS, LAYOUT, TOPICS
 from basinbook.workbook.template.options import CHANGED, OPTIONS
+from basinbook.workbook.template.topics import FROM_MATERIALS
 from workbook.places import SYSTEMS, place
 
 TYPED = [given for given in INPUTS if given.name not in FROM_MATERIALS]
@@ -160,5 +160,5 @@ def test_every_length_has_an_echo(book: Workbook) -> None:
             assert f"BASIN.READLENGTH({cell.coordinate}" in str(echo.value), given.name
             sheets.add(cell.parent.title)
     assert sheets == {
-        "Basin", "Job", "Water", "Losses and loads", "Sizes", "Options", "Delivery", "Site",
+        "Basin", *TOPICS, "Water", "Losses and loads", "Sizes", "Options", "Delivery", "Site",
     }  # fmt: skip

@@ -7,7 +7,7 @@ import re
 import subprocess
 import sys
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 import openpyxl
@@ -26,7 +26,7 @@ from basinbook.engine.spec import FIELDS
 from basinbook.engine.takeoff import ITEMS, Item
 from basinbook.workbook.recalculation.recalc import read_values
 from basinbook.workbook.template import style
-from basinbook.workbook.template.inputs import BY_NAME
+from basinbook.workbook.template.inputs import BY_NAME, TOPICS
 from basinbook.workbook.template.tables import TABLES, MaterialTable
 from basinbook.workbook.template.template_files import HOSTS, template_name, write_templates
 from workbook.formula_text import calls, formula, formulas
@@ -34,7 +34,7 @@ from workbook.places import SYSTEMS, place
 
 REPOSITORY = Path(__file__).parents[2]
 WANTED_SHEETS = {
-    "Basin", "Job", "Materials", "Pump and pipe", "Take-off", "Water", "Losses and loads",
+    "Basin", *TOPICS, "Materials", "Pump and pipe", "Take-off", "Water", "Losses and loads",
     "Estimate", "Options", "Order", "Setting plan", "Steps", "Pieces", "Cuts", "Checks", "Stages",
     "Owner", "Site", "Drawings", "Cautions",
 }  # fmt: skip
@@ -253,8 +253,9 @@ def test_a_choice_has_a_list(book: Workbook, name: str) -> None:
 
 
 # What a sheet's rows give without a unit: counts, ratios, words.
+_OF_TOPICS = "Sheets by topic"
 _NO_UNIT = {
-    "Job": {
+    _OF_TOPICS: {
         "Turned blocks in every",
         "Courses", "Second wall courses", "Column courses", "Columns", "Access gap courses",
         "Pipe opening course", "Breakage", "Beads", "Crew", "Hours per day", "Adhesive waste",
@@ -292,17 +293,29 @@ _NO_UNIT = {
         "Dose of the treatment", "Treatment: amount on the label", "Treatment per season",
     },
 }  # fmt: skip
-_UNIT_COLUMN = {"Job": 3, "Take-off": 3, "Options": 2, "Water": 3, "Losses and loads": 3}
+_UNIT_COLUMN = {_OF_TOPICS: 3, "Take-off": 3, "Options": 2, "Water": 3, "Losses and loads": 3}
 
 
 @pytest.mark.parametrize("title", _UNIT_COLUMN)
 @pytest.mark.parametrize("of", SYSTEMS)
 def test_a_unit_stands_beside_every_number(demos: dict[str, Path], of: str, title: str) -> None:
-    values = read_values(demos[of])[title]
-    sheet = openpyxl.load_workbook(demos[of])[title]
+    book, stored = openpyxl.load_workbook(demos[of]), read_values(demos[of])
+    found = [
+        _units_beside(book[each], stored[each], title)
+        for each in (TOPICS if title == _OF_TOPICS else (title,))
+    ]
+    assert [label for without, _ in found for label in without] == []
+    assert sum(seen for _, seen in found) > 15
+
+
+def _units_beside(
+    sheet: Worksheet, values: Mapping[str, object], title: str
+) -> tuple[list[str], int]:
+    """Return the labels of numbers without a unit, and how many numbers there are."""
     unit = _UNIT_COLUMN[title]
     value_column = unit + 1 if title == "Options" else unit - 1
-    without, seen, in_table = [], 0, False
+    without: list[str] = []
+    seen, in_table = 0, False
     for row in range(4, sheet.max_row + 1):
         label = values.get(f"A{row}")
         if not isinstance(label, str) or not label:
@@ -319,8 +332,7 @@ def test_a_unit_stands_beside_every_number(demos: dict[str, Path], of: str, titl
         seen += 1
         if not values.get(sheet.cell(row, unit).coordinate) and label not in _NO_UNIT[title]:
             without.append(label)
-    assert without == []
-    assert seen > 15
+    return without, seen
 
 
 def test_length_units_are_those_of_the_system(book: Workbook, system: str) -> None:
@@ -399,7 +411,7 @@ def _is_number(value: object) -> bool:
 
 def test_locked_cells_of_the_job_sheet_hold_no_number(book: Workbook) -> None:
     version = one_cell(book, "Workbook_version")
-    for title in ("Job", "Materials", "Losses and loads", "Pump and pipe"):
+    for title in (*TOPICS, "Materials", "Losses and loads", "Pump and pipe"):
         for cell in cells(book[title]):
             # The template's version is a fact of the file, and nothing to type.
             if cell is not version and _is_number(cell.value):

@@ -152,7 +152,7 @@ LOADS: Final = Topic(
             NOTE,
             "Block",
             _heavy,
-            "Recommended weight limit at reach and height as typed under Lifting, at the most 23 kg "
+            "Recommended weight limit at reach and height as typed under Lifting, at most 23 kg "
             "(51 lb): DHHS (NIOSH) Publication 94-110",
         ),
     ),

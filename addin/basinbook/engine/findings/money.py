@@ -89,7 +89,7 @@ MONEY: Final = Topic(
             LOOK,
             "Prices_as_of",
             _old_prices,
-            "Days that prices are good for (Labour and pricing sheet), up to the order date, or else "
+            "Days that prices are good for (Labour and pricing sheet), to the order date, or else "
             "the job date",
         ),
         Finding(
