@@ -18,11 +18,12 @@ from basinbook.engine.spec import FIELDS, GROUPS
 from basinbook.units import to_si
 from basinbook.workbook.recalculation.recalc import Key, evaluate
 from basinbook.workbook.template.input_cells import limits
-from basinbook.workbook.template.inputs import BRANCHES, BY_NAME, INPUTS, LAYOUT, TOPICS
+from basinbook.workbook.template.inputs import BRANCHES, BY_NAME, INPUTS, LAYOUT, PARTS, TOPICS
 from basinbook.workbook.template.options import CHANGED, OPTIONS
 from basinbook.workbook.template.topics import FROM_MATERIALS
 from workbook.places import SYSTEMS, place
 
+PART_COUNTS = {part.count for part in PARTS}
 TYPED = [given for given in INPUTS if given.name not in FROM_MATERIALS]
 
 
@@ -53,7 +54,16 @@ def cells(book: Workbook) -> list[tuple[Cell, Input]]:
 
 def rules(cell: Cell) -> list[Any]:
     found = cell.parent.data_validations.dataValidation
-    return [rule for rule in found if cell.coordinate in rule.sqref]
+    return [rule for rule in found if cell.coordinate in rule.sqref and rule.type]
+
+
+def hints(cell: Cell) -> list[tuple[str, str]]:
+    found = cell.parent.data_validations.dataValidation
+    return [
+        (rule.promptTitle or "", rule.prompt)
+        for rule in found
+        if cell.coordinate in rule.sqref and rule.showInputMessage and rule.prompt
+    ]
 
 
 def test_every_input_has_one_cell_on_its_sheet_with_its_start(book: Workbook, system: str) -> None:
@@ -110,6 +120,40 @@ def test_every_input_with_limits_or_choices_has_its_rule_on_every_sheet(
             assert math.isclose(to_si(most, given.kind, system), high, rel_tol=1e-8), where
     assert set(counted) == {"whole", "decimal", "custom"}
     assert min(counted.values()) >= 5, counted
+
+
+def test_what_a_label_leaves_open_is_shown_on_its_cell(book: Workbook) -> None:
+    """Longest title and text: ECMA-376 part 1, 18.3.1.32, promptTitle and prompt."""
+    counted = 0
+    for cell, given in cells(book):
+        where = f"{cell.parent.title}!{cell.coordinate} {given.name}"
+        found = hints(cell)
+        if not given.help:
+            assert found == [], where
+            continue
+        ((title, text),) = found
+        assert len(title) <= 32, where
+        assert len(text) <= 255, where
+        assert text.endswith(given.help), where
+        assert title == given.label or text.startswith(given.label), where
+        counted += 1
+    assert counted > 150
+
+
+def test_what_a_label_leaves_open_is_printed_beside_its_cell(book: Workbook) -> None:
+    """In its row, maybe in a formula that has something else for a job without it.
+
+    Not on the quote, which the client reads; numbers of parts have theirs with the part.
+    """
+    seen = 0
+    for given in TYPED:
+        cell = cell_of(book, given.name)
+        if not given.help or given.sheet == "Quote" or given.name in PART_COUNTS:
+            continue
+        row = " ".join(str(beside.value) for beside in cell.parent[cell.row])
+        assert given.help in row.replace('""', '"'), given.name
+        seen += 1
+    assert seen > 150
 
 
 # Something of each sheet: what is typed, and what stands beside it (below it on Options).

@@ -20,6 +20,9 @@ def cell_name(label: str) -> str:
 class Input:
     """One input, as sheets and messages name it.
 
+    ``help`` says what the label leaves open: it is printed beside the cell and shown on it while it
+    is typed in.
+
     ``us`` and ``metric`` are what a new workbook starts with, as it would be typed. ``low`` and
     ``high`` are in SI, inclusive; ``like`` ("FUNCTION.argument") takes them from the declaration
     of what they belong to. Allowed values are ``choices``, or the names in the table ``rows_of``.

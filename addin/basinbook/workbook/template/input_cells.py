@@ -37,7 +37,7 @@ def limits(given: Input) -> tuple[float | None, float | None]:
 
 
 def put_cell(sheet: Sheet, cell: str, given: Input, name: str, start: object = None) -> None:
-    """Write the cell that an input is typed in, with what it may take."""
+    """Write the cell that an input is typed in, with what it may take and its note on hovering."""
     number_format = ""
     if given.percent:
         number_format = PERCENT
@@ -55,6 +55,8 @@ def put_cell(sheet: Sheet, cell: str, given: Input, name: str, start: object = N
         name=name,
     )
     _limit(sheet, cell, given)
+    if given.help:
+        sheet.hint(cell, given.label, given.help)
 
 
 def _limit(sheet: Sheet, cell: str, given: Input) -> None:

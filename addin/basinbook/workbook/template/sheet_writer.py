@@ -41,6 +41,8 @@ COUNT = "#,##0"
 PERCENT = "0.0%"
 FACTOR = "0.00"
 
+# What a note on a cell has for its title, at the most: ECMA-376 part 1, 18.3.1.32 (promptTitle).
+_HINT_TITLE = 32
 # Decimals shown on the sheets (US customary, metric).
 _DECIMALS = {
     kinds.LENGTH: (2, 1),
@@ -430,6 +432,19 @@ class Sheet:
         rule.showErrorMessage = True
         self.worksheet.add_data_validation(rule)
         rule.add(cell)
+
+    def hint(self, cell: str, title: str, text: str) -> None:
+        """Show a note while a cell is the one typed in, beside whatever it may take."""
+        rules = self.worksheet.data_validations.dataValidation
+        rule = next((one for one in reversed(rules) if cell in one.sqref), None)
+        if rule is None:
+            rule = DataValidation(allow_blank=True)
+            self.worksheet.add_data_validation(rule)
+            rule.add(cell)
+        fits = len(title) <= _HINT_TITLE
+        rule.promptTitle = title if fits else None
+        rule.prompt = text if fits else f"{title}: {text}"
+        rule.showInputMessage = True
 
     def flag(self, reference: str, formula: str) -> None:
         """Set cells bold on a darker ground where a formula is true (seen in print too)."""
