@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Final, NamedTuple
 
 from basinbook.workbook.template import style
+from basinbook.workbook.template.cautions import put_cautions
 from basinbook.workbook.template.drawings import blank_picture
 from basinbook.workbook.template.findings import put_panel
 from basinbook.workbook.template.formulas import (
@@ -72,7 +73,8 @@ def add_front(template: Template) -> None:
     _picture(sheet, first)
     below = sheet.rows(rows.row + 2)
     put_panel(below)
-    sheet.finish(f"A1:{sheet.last}{below.row}", freeze="A5")
+    row = put_cautions(sheet, below.row + 2, "job")
+    sheet.finish(f"A1:{sheet.last}{row}", freeze="A5")
 
 
 def _results(rows: Rows) -> None:

@@ -86,12 +86,12 @@ SIZES_COME: Final = "Sizes on arrival: measure some of each before the first is 
 # The groups of each of the sheets by topic, in the order of the sheets and down each of them.
 TOPICS: Final[dict[str, tuple[str, ...]]] = {
     JOB: (PARTICULARS, CHOSEN, SIZE),
-    WALLS: (BLOCKS, BOND, ON_EDGE, TURNED, AIM, STANDING),
+    WALLS: (BLOCKS, BOND, ON_EDGE, TURNED, STANDING),
     LOOKS: (LOOK, MIXED, CAPS),
     POSTS: (COLUMNS, WALL_COLUMN, SECOND_WALL),
     HOLES: (OPENING, OPENINGS),
     BASE: (METHOD, EARTH, WATER_PARTS),
-    PRICES: (LIFTING, PRICING),
+    PRICES: (PRICING, AIM, LIFTING),
 }
 _TOPIC_OF: Final = {group: sheet for sheet, groups in TOPICS.items() for group in groups}
 

@@ -10,7 +10,6 @@ from basinbook.engine.outfit import EFFECTS, STILL
 from basinbook.engine.spec import SIZE
 from basinbook.units import shown_range
 from basinbook.workbook.template import style
-from basinbook.workbook.template.cautions import put_cautions
 from basinbook.workbook.template.costs import LAYING, SAW_CUTS, labour_fault
 from basinbook.workbook.template.formulas import (
     COMPLETE,
@@ -68,8 +67,7 @@ def add_job(template: Template) -> None:
     put_layout_group(rows, SIZE)
     _ready(rows)
     _changes(rows)
-    row = put_cautions(sheet, rows.row + 2, "job")
-    sheet.finish(f"A1:{sheet.last}{row}", freeze="A4", titles="1:2")
+    sheet.finish(f"A1:{sheet.last}{rows.row}", freeze="A4", titles="1:2")
 
 
 def _units(rows: Rows) -> None:

@@ -52,7 +52,7 @@ _OF_LAYOUT: Final = frozenset(given.group for given in LAYOUT)
 _GATHERED: Final = tuple(BY_NAME[given.name] for given in LAYOUT)
 # Columns of these sheets: label, cell, unit, length as it is read, note. On one page of letter or
 # A4 notes of 9 points come out at 7 and more.
-TOPIC_WIDTHS: Final = (28, 24, 7, 16, 50)
+TOPIC_WIDTHS: Final = (28, 24, 9, 14, 50)
 
 
 class _Topic(NamedTuple):
@@ -64,8 +64,8 @@ class _Topic(NamedTuple):
 
 _TOPICS: Final = {
     WALLS: _Topic(
-        "Say how the walls are laid: joints, bond, blocks on edge or turned, and what is to be "
-        "least. Every cell has a start that serves; change what this job has otherwise.",
+        "Say how the walls are laid: joints, bond, blocks on edge or turned, and what stands "
+        "already. Every cell has a start that serves; change what this job has otherwise.",
         "walls",
     ),
     LOOKS: _Topic(
@@ -86,8 +86,8 @@ _TOPICS: Final = {
         "base",
     ),
     PRICES: _Topic(
-        "Give your rates, shares and tax, and how pieces are handled: the price and the limits on "
-        "lifting follow. Prices of materials are on the Materials sheet."
+        "Give your rates, shares and tax, what the layout is to be least in, and how pieces are "
+        "handled: price and limits on lifting follow. Materials have their prices on their sheet."
     ),
 }
 
