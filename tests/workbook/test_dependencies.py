@@ -93,7 +93,7 @@ def test_the_labour_rate_has_the_cost_of_the_layout_worked_anew_and_no_layout(
 ) -> None:
     found = dependents.of("Labour_rate")
     assert layouts(book, found) == []
-    assert sheets_of(found) == PRICED
+    assert sheets_of(found) == PRICED | {"Labour and pricing"}
     assert judged(book, found) == ["money"]
     calls = asked(book, without_range(below_the_head(found)))
     # What the layout comes to and what the nearest better size saves, both in money too.
