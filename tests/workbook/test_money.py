@@ -89,7 +89,7 @@ def test_what_the_site_takes_is_counted(demos: dict[str, Path]) -> None:
     # Loads of unknown size leave no price, and say so.
     unknown = priced()
     assert unknown["Price_total"] == unknown["Option_1_price"] == "unknown"
-    assert unknown["Missing_price"] == "Load hauled at a time (Job sheet) is blank"
+    assert unknown["Missing_price"] == "Load hauled at a time (Base and parts sheet) is blank"
 
 
 def test_a_new_workbook_names_what_is_not_in_its_price(demos: dict[str, Path]) -> None:

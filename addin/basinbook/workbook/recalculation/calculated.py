@@ -61,10 +61,15 @@ def how_to_recalculate(path: Path) -> str:
 def _refuse(path: Path, book: Workbook, cells: tuple[Key, ...], argument: str, lack: str) -> None:
     if not cells:
         return
-    # First those that the user sees.
-    in_sight = sorted(cells, key=lambda cell: book[cell[0]].sheet_state != "visible")
-    shown = ", ".join(f"{sheet}!{at}" for sheet, at in in_sight[:_NAMED])
-    more = f" and {len(cells) - _NAMED} more" if len(cells) > _NAMED else ""
+    # Named are those that the user sees.
+    in_sight = [cell for cell in cells if book[cell[0]].sheet_state == "visible"][:_NAMED]
+    shown = ", ".join(f"{sheet}!{at}" for sheet, at in in_sight)
+    rest = len(cells) - len(in_sight)
+    more = (
+        f"{' and ' if shown else ''}{rest} {'more' if shown else 'cells' if rest > 1 else 'cell'}"
+        if rest
+        else ""
+    )
     has = "has" if len(cells) == 1 else "have"
     raise InputError(
         argument,
