@@ -77,6 +77,21 @@ PICTURES: Final = (
         Outfit(effect=LIP, pump="Pump", pipe="Pipe", base_thickness=4 * INCH),
     ),
     Drawn(
+        "Columns in walls",
+        replace(
+            PLAIN_BASIN, inside_length=75 * INCH, cap_length=24 * INCH, cap_depth=10 * INCH,
+            cap_height=2 * INCH, wall_column_1="in front wall", wall_column_1_at=22 * INCH,
+            wall_column_1_courses=6, wall_column_2="in front wall", wall_column_2_at=53 * INCH,
+            wall_column_2_courses=6, column_cap_of="blocks",
+        ),
+        {
+            "engaged-1": "Plan 1",
+            "engaged-caps": "Plan 2",
+            "engaged-elevations": "Elevations",
+            "engaged-isometric": "Isometric",
+        },
+    ),
+    Drawn(
         "Look: mixed",
         replace(
             _LOOK, inside_length=51 * INCH, course_pattern="flat, mixed, flat",

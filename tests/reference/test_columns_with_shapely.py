@@ -17,9 +17,11 @@ from basinbook.engine.errors import InputError
 from basinbook.engine.layout.model import Layout, Piece
 from basinbook.engine.layout.solver import count_cuts, solve
 from basinbook.engine.spec import INCH, BasinSpec
-from basinbook.engine.spec_columns import COLUMN_CAPS, COLUMN_PIPES, ON_WALL, WALL_COLUMNS
+from basinbook.engine.spec_columns import COLUMN_CAPS, COLUMN_PIPES, IN_WALL, ON_WALL, WALL_COLUMNS
 
 TINY = 1e-7
+# Those that are part of a wall have a test of their own.
+PLACES = [place for place in WALL_COLUMNS[2:] if place not in IN_WALL]
 
 
 def _spec(source: random.Random) -> BasinSpec:
@@ -29,7 +31,7 @@ def _spec(source: random.Random) -> BasinSpec:
     )
     joint = 0.375 if long == 15.625 else source.choice([0.0, 0.0, 0.375])
     core = long - deep + joint
-    first = source.choice(["on both walls", "on both walls", "on both walls", *WALL_COLUMNS[2:]])
+    first = source.choice(["on both walls", "on both walls", "on both walls", *PLACES])
     if first == "by back wall":
         first = "by second wall"
     # No narrower than for a column over it, nor so wide that its blocks tip.

@@ -16,6 +16,7 @@ from basinbook.engine.errors import InputError
 from basinbook.engine.inspections import inspections
 from basinbook.engine.layout.model import Layout, Piece
 from basinbook.engine.layout.results.column_loads import least_push, slenderest
+from basinbook.engine.layout.results.schedule import runs
 from basinbook.engine.layout.solver import count_cuts, solve
 from basinbook.engine.outfit import BOWL, LIP, Outfit
 from basinbook.engine.spec import FIELDS, INCH, BasinSpec
@@ -291,3 +292,109 @@ def test_a_recess_behind_a_block_on_edge_carries_nothing() -> None:
     with pytest.raises(InputError, match=r"Wall column 1 position.*bear too little"):
         solve(mixed)
     assert plan(column(solve(replace(mixed, edge_doubled="yes"))))[0] == 22
+
+
+ENGAGED: dict[str, Any] = {
+    "second_wall": "no", "wall_column_1": "in front wall", "wall_column_1_courses": 6,
+    "inside_length": 72 * INCH,
+}  # fmt: skip
+
+
+def test_a_column_in_a_wall_has_one_block_across_it_by_turns() -> None:
+    """By hand: 12 + 8 = 20 in from the wall's inner face at 8 in out to 12 in before the wall."""
+    layout = laid(PLAIN, **ENGAGED)
+    pieces = column(layout)
+    # Three of its own in the four courses of the wall, four in two over it.
+    assert (len(pieces), all(piece.whole for piece in pieces)) == (4 * 3 + 2 * 4, True)
+    middle = 8 + 36
+    assert plan(pieces) == (middle - 10, -12, middle + 10, 8)
+    across = [
+        (p.course, inches(p.box.x))
+        for p in pieces
+        if inches(p.box.y + p.box.dy) == 8 and p.course <= 4
+    ]
+    assert [x for _, x in sorted(across)] in ([34, 46, 34, 46], [46, 34, 46, 34])
+
+
+@pytest.mark.parametrize(("first", "x"), [("left block", 34), ("right block", 46)])
+def test_the_first_block_across_the_wall_is_the_one_asked_for(first: str, x: float) -> None:
+    layout = laid(PLAIN, **ENGAGED, wall_column_first=first)
+    (across,) = [p for p in column(layout) if p.course == 1 and inches(p.box.y + p.box.dy) == 8]
+    assert inches(across.box.x) == x
+
+
+def test_blank_the_better_first_block_is_taken() -> None:
+    for change in ({}, {"wall_column_1_at": 30 * INCH}, {"wall_column_1_at": 26.5 * INCH}):
+        both = [
+            laid(PLAIN, **{**ENGAGED, **change}, wall_column_first=first).blocks.cut_pieces
+            for first in ("left block", "right block")
+        ]
+        assert laid(PLAIN, **{**ENGAGED, **change}).blocks.cut_pieces == min(both)
+
+
+def test_wall_caps_end_at_the_column_and_are_bought_as_cut() -> None:
+    """By hand: front caps run through from 1 in outside the corner to the column: 34 + 1 in.
+
+    That is one cap of 24 in and one of 11. Where side caps of 10 in ran through, 25 in were left:
+    24 in and a piece of 1 in, which is too short, so two cuts.
+    """
+    layout = laid(CAPPED, **ENGAGED)
+    front = sorted((p for p in layout.caps if p.part == "front"), key=lambda p: p.box.x)
+    assert [inches(p.length) for p in front] in ([24, 11, 11, 24], [11, 24, 24, 11],
+                                                 [24, 11, 24, 11], [11, 24, 11, 24])  # fmt: skip
+    assert inches(front[0].box.x) == -1
+    assert {34.0, 54.0} <= {inches(v) for p in front for v in (p.box.x, p.box.x + p.box.dx)}
+    assert layout.cap_cuts.cut_pieces == sum(not p.whole for p in layout.caps)
+    assert sum(not p.whole for p in front) == 2
+
+
+def test_a_column_at_a_free_end_of_the_second_wall_is_in_line_with_it() -> None:
+    layout = laid(
+        CAPPED, wall_column_1="in second wall", wall_column_1_courses=5,
+        wall_column_1_at=2 * INCH, second_wall_returns="none",
+    )  # fmt: skip
+    assert plan(column(layout))[0] == 0
+    caps = [p for p in layout.caps if p.part == "second wall"]
+    assert inches(min(p.box.x for p in caps)) == 20
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"wall_column_1_courses": 3}, "Wall column 1 courses.*at least the wall's 4"),
+        ({"wall_column_1_courses": 4}, "Wall column 1 courses.*at least 5.*over the caps"),
+        ({"wall_column_1_at": 4 * INCH}, "Wall column 1 position.*from 13 in .* to 59 in"),
+        ({"wall_column_laid": "on edge"}, "Wall columns laid.*flat"),
+        ({"wall_column_core": "no"}, "Wall column core.*yes"),
+        ({"cap_corner": "mitred"}, "Cap corners.*butted"),
+        ({"wall_column_1": "in second wall"}, "there is no second wall"),
+        ({"wall_column_1": "in back wall", "second_wall": "yes"}, "in second wall"),
+        ({"edge_courses": "2", "edge_doubled": "yes"}, "Wall column 1.*lay it flat"),
+        ({"inside_length": 24 * INCH}, "no room for a column of 20 in"),
+        ({"wall_column_2": "in front wall", "wall_column_2_courses": 6}, "Wall column 1 position"),
+        ({"opening_2_wall": "front", "opening_2_width": 4 * INCH, "opening_2_course": 2},
+         "Wall column 1 position.*at most .* or at least"),
+        ({"column_pipe": "through the cap"}, "on both walls"),
+        ({"joint_offset": 5 * INCH}, "Least joint offset.*at most 4 in"),
+    ],
+)  # fmt: skip
+def test_a_column_that_can_t_be_in_a_wall_is_refused(change: dict[str, Any], said: str) -> None:
+    with pytest.raises(InputError, match=said):
+        laid(CAPPED, **{**ENGAGED, **change})
+
+
+def test_setting_plan_and_steps_tell_of_a_column_in_a_wall() -> None:
+    layout = laid(CAPPED, **ENGAGED)
+    said = steps(layout, Outfit(pipe="Pipe 1 in"), partial(tape_words, system="us"))
+    (told,) = [text for text in said if text.startswith("Column in front wall")]
+    assert "left and right by turns" in told
+    assert len(told) <= 255
+    notes = {(run.course, run.part): run.note for run in runs(layout)}
+    assert notes[1, "front"] == "column 1 stands in the gap"
+    assert notes[1, "back"] == ""
+    assert notes[5, "cap, front"] == "column 1 stands in the gap"
+    # It covers the base outside the wall only: 20 by 12 in more.
+    grown = item("Footprint area").measure(layout) - item("Footprint area").measure(
+        laid(CAPPED, second_wall="no", inside_length=72 * INCH)
+    )
+    assert grown == pytest.approx(20 * 12 * INCH**2)

@@ -14,9 +14,13 @@ WALL_COLUMN: Final = "Columns on and at walls"
 WALL_COLUMNS: Final = (
     "none", "on both walls", "on second wall", "on back wall", "by front wall", "by right wall",
     "by back wall", "by left wall", "by second wall", "by left end", "by right end",
+    "in front wall", "in right wall", "in back wall", "in left wall", "in second wall",
 )  # fmt: skip
 """Where a column on or at a wall stands; the ends are those of the second wall."""
 ON_WALL: Final = WALL_COLUMNS[1:4]
+IN_WALL: Final = WALL_COLUMNS[11:]
+"""Those that are part of a wall: their courses interlock with it."""
+FIRST_BLOCKS: Final = ("fewest cuts", "left block", "right block")
 LAID: Final = ("flat", "on edge", "on end")
 THROUGH, FRONT = "through the cap", "out at the front"
 COLUMN_PIPES: Final = ("none", THROUGH, FRONT)
@@ -25,8 +29,8 @@ COLUMN_CAPS: Final = ("one piece", "wall caps", "blocks")
 
 def _place(number: int) -> Any:
     help = (
-        "Where it stands: on walls, by a wall, or by an end of the second wall; blank for none. On "
-        "both walls its core is over the pipe space"
+        "Where it stands: on walls, by a wall, by an end of the second wall, or in a wall, in bond "
+        "with it; blank for none. On both walls its core is over the pipe space"
     )
     return choice_field(WALL_COLUMN, f"Wall column {number}", help, WALL_COLUMNS)
 
@@ -95,6 +99,14 @@ class ColumnSpec:
         0.0,
         0.3,
         None,
+        when=("Wall_column_1 or Wall_column_2 or Wall_column_3",),
+    )
+    wall_column_first: str = choice_field(
+        WALL_COLUMN,
+        "Columns in walls begin with",
+        "Which block of the first course reaches into the wall, left being where its positions "
+        "count from; blank for the one with the fewest cuts",
+        FIRST_BLOCKS,
         when=("Wall_column_1 or Wall_column_2 or Wall_column_3",),
     )
     column_pipe: str = choice_field(

@@ -27,6 +27,7 @@ from basinbook.engine.outfit import (
     Outfit,
 )
 from basinbook.engine.spec import APART
+from basinbook.engine.spec_columns import IN_WALL
 from basinbook.engine.spec_openings import PIPE
 from basinbook.engine.squareness import diagonal
 
@@ -307,12 +308,19 @@ def _wall_columns(layout: Layout, outfit: Outfit, write: Write, on_walls: bool) 
         rows = getattr(spec, f"wall_column_{number}_courses")
         at = box.x + box.dx / 2.0 - spec.block_depth
         beside = f", its middle {write(at)} from the inside left corner"
-        if place in ("by left wall", "by right wall"):
+        if place in ("by left wall", "by right wall", "in left wall", "in right wall"):
             beside = f", its middle {write(box.y + box.dy / 2.0 - spec.block_depth)} from the "
             beside += "inside front corner"
         elif place.endswith("end"):
             beside = ", in line with the second wall"
         on = " Glue what lies loose under it before its first row." if column.on_walls else ""
+        if place in IN_WALL:
+            yield (
+                f"Column {place} ({column.part}): {rows} rows, {core}, {write(box.dx)} square"
+                f"{beside}. Lay it with the wall: in each row one block reaches into that, left "
+                "and right by turns; caps end at it."
+            )
+            continue
         yield (
             f"Column {place} ({column.part}): {rows} rows, {core}{laid}, {write(box.dx)} square"
             f"{beside}.{on} Each row is turned against the one below; plumb two faces."

@@ -26,6 +26,13 @@ from basinbook.engine.layout.parts.columns.all_columns import (
     under_columns,
 )
 from basinbook.engine.layout.parts.columns.site import Site
+from basinbook.engine.layout.parts.engaged import (
+    FEWEST,
+    LEFT_FIRST,
+    RIGHT_FIRST,
+    check_engaged,
+    engaged_slots,
+)
 from basinbook.engine.layout.parts.openings import BasinGaps, Gap, basin_gaps
 from basinbook.engine.layout.parts.placed_pieces import Placed, wall_pieces
 from basinbook.engine.layout.parts.second_wall import (
@@ -297,7 +304,31 @@ class _Plan:
 
 def _plan(budget: Budget, spec: BasinSpec, hints: bool = True) -> _Plan:
     with budget.part(_BOND_STEPS):
-        return _solved(budget, spec, hints, True)
+        if not engaged_slots(spec) or spec.wall_column_first != FEWEST:
+            return _solved(budget, spec, hints, True)
+        return _either_way(budget, spec, hints)
+
+
+def _either_way(budget: Budget, spec: BasinSpec, hints: bool) -> _Plan:
+    """Return the plan with columns in walls begun with the block that leaves the fewest cuts."""
+    ways = [replace(spec, wall_column_first=first) for first in (LEFT_FIRST, RIGHT_FIRST)]
+    best: tuple[int, _Plan] | None = None
+    sure = True
+    for way in ways:
+        try:
+            with budget.part(_BOND_STEPS // 3):
+                plan = _solved(budget, way, False, True)
+        except InputError:
+            sure = sure and not budget.ended
+            continue
+        cuts = len(wall_pieces_counted(plan.job, plan.walls, plan.second)[1])
+        sure = sure and plan.least
+        if best is None or cuts < best[0]:
+            best = cuts, plan
+    if best is None:
+        # Neither works: what is said of the first is as good as of the other.
+        return _solved(budget, ways[0], hints, True)
+    return replace(best[1], least=sure)
 
 
 def _solved(budget: Budget, spec: BasinSpec, hints: bool, moved_surely: bool) -> _Plan:
@@ -306,6 +337,7 @@ def _solved(budget: Budget, spec: BasinSpec, hints: bool, moved_surely: bool) ->
     caps, gaps = cap_sizes(work), basin_gaps(work)
     behind: tuple[Gap, ...] = ()
     second = both = None
+    check_engaged(work, gaps, second_wall_gaps(work) if spec.second_wall == "yes" else ())
     check_corners(work)
     check_turned(work)
     if spec.second_wall == "yes":

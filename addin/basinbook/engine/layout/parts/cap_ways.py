@@ -13,6 +13,7 @@ from basinbook.engine.layout.checked_inputs import BACK, FRONT, WALL_NAMES, Job,
 from basinbook.engine.layout.parts.cap_runs import Laid, Run, fewest_run_cuts, lay_run, near
 from basinbook.engine.layout.parts.caps import CapSizes
 from basinbook.engine.layout.parts.corners import CORNER_WAYS, OWNS
+from basinbook.engine.layout.parts.engaged import Key, keys
 from basinbook.engine.layout.parts.openings import BasinGaps, Gap
 from basinbook.engine.layout.parts.second_wall import WALL, courses
 from basinbook.engine.layout.ticks import text, ticks
@@ -28,10 +29,16 @@ _ON_SHORT_EDGE: Final = CAP_SHORT_EDGES[1]
 
 
 class Round(NamedTuple):
-    """Runs of caps, and ways to combine them: of each the numbers of its runs."""
+    """Runs of caps, and ways to combine them: of each the numbers of its runs.
+
+    walls: of each run of a way, in order, the wall that it lies on. broken: whether some end at a
+    column that is part of the wall.
+    """
 
     runs: tuple[Run, ...]
     ways: tuple[tuple[int, ...], ...]
+    walls: tuple[int, ...] = (0, 1, 2, 3)
+    broken: bool = False
 
 
 def inside(job: Job, caps: CapSizes, wall: int) -> int:
@@ -54,6 +61,8 @@ def _ring(job: Job, caps: CapSizes, below: Joints, gaps: BasinGaps) -> Round:
 
     gaps: openings in the walls.
     """
+    if any(keys(job, wall) for wall in WALL_NAMES):
+        return _broken_ring(job, caps, below, gaps)
     if job.spec.cap_corner == "mitred":
         least = mitred_least(job, caps)
         return Round(
@@ -62,6 +71,44 @@ def _ring(job: Job, caps: CapSizes, below: Joints, gaps: BasinGaps) -> Round:
         )
     runs = [_butted(job, caps, wall, owns, below, gaps) for wall in range(4) for owns in OWNS]
     return Round(tuple(runs), CORNER_WAYS)
+
+
+def _broken_ring(job: Job, caps: CapSizes, below: Joints, gaps: BasinGaps) -> Round:
+    """Return the runs over four walls of which some end at a column that is part of the wall."""
+    if job.spec.cap_corner == "mitred":
+        raise refuse(
+            "cap_corner", job.spec.cap_corner, "butted, where caps end at a column in a basin wall"
+        )
+    runs: list[Run] = []
+    numbers: list[tuple[int, ...]] = []
+    walls: list[int] = []
+    for wall, name in enumerate(WALL_NAMES):
+        for owns in OWNS:
+            whole = _butted(job, caps, wall, owns, below, gaps)
+            parts = ended_at(whole, keys(job, name), caps.inner, caps.rules.joint)
+            numbers.append(tuple(range(len(runs), len(runs) + len(parts))))
+            runs += parts
+        walls += [wall] * len(numbers[-1])
+    ways = tuple(tuple(run for one in way for run in numbers[one]) for way in CORNER_WAYS)
+    return Round(tuple(runs), ways, tuple(walls), True)
+
+
+def ended_at(run: Run, columns: Sequence[Key], off: int, joint: int) -> list[Run]:
+    """Return the parts of a run that end at columns in its wall, a joint off them.
+
+    off: what places in the run are less than those in the wall. Beyond a column at the free end of
+    its wall nothing is left.
+    """
+    found, rest = list[Run](), run
+    for key in columns:
+        low, high = key.low - off, key.high - off
+        if not key.at_start:
+            found.append(rest._replace(end=low - joint, last=0))
+        # Butt joints at both ends of the run are counted with its first part.
+        rest = rest._replace(start=high + joint, first=0, butts=0)
+        if key.at_end:
+            return found
+    return [*found, rest]
 
 
 def short_edges(job: Job) -> bool:
@@ -179,8 +226,9 @@ def _row(job: Job, caps: CapSizes, below: Joints, behind: Sequence[Gap]) -> Roun
     if job.spec.cap_gaps == LEFT_OPEN:
         for gap in gaps:
             if gap.number == ACCESS:
-                halves = (Run(start, gap.low, below=here), Run(gap.high, end, below=here))
-                return Round(halves, ((0, 1),))
+                return _row_of(
+                    job, caps, [Run(start, gap.low, below=here), Run(gap.high, end, below=here)]
+                )
     bars = gaps if job.spec.cap_gaps == ONE_CAP else []
     for gap in bars:
         room = min(gap.low, job.outside_length - gap.high)
@@ -191,7 +239,23 @@ def _row(job: Job, caps: CapSizes, below: Joints, behind: Sequence[Gap]) -> Roun
                 f"at most {text(room)}: the wall beside the {gap.name} ends",
             )
     barred = tuple(_bar(job, caps, gap, 0) for gap in bars)
-    return Round((Run(start, end, bars=barred, below=here),), ((0,),))
+    return _row_of(job, caps, [Run(start, end, bars=barred, below=here)])
+
+
+def _row_of(job: Job, caps: CapSizes, whole: Sequence[Run]) -> Round:
+    """Return the parts of the row, which ends at columns that are part of the second wall."""
+    columns = keys(job, WALL)
+    runs = [
+        part
+        for run in whole
+        for part in ended_at(
+            run,
+            [key for key in columns if run.start < key.high and key.low < run.end],
+            0,
+            caps.rules.joint,
+        )
+    ]
+    return Round(tuple(runs), (tuple(range(len(runs))),), broken=bool(columns))
 
 
 def rounds(

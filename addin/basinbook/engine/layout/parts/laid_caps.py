@@ -109,13 +109,13 @@ def _laid(
     runs = rounds(job, caps, below, gaps, behind)
     parts = [
         _ring_asked(budget, job, caps, runs[0])
-        if asked or barred(runs[0])
+        if asked or barred(runs[0]) or runs[0].broken
         else _ring_falling(budget, job, caps)
     ]
     if len(runs) > 1:
         parts.append(
             _row_asked(budget, job, caps, runs[1])
-            if asked or barred(runs[1]) or len(runs[1].runs) > 1
+            if asked or barred(runs[1]) or runs[1].broken or len(runs[1].runs) > 1
             else _row_falling(budget, job, caps)
         )
     pieces = [
@@ -157,7 +157,7 @@ def _ring_asked(budget: Budget, job: Job, caps: CapSizes, runs: Round) -> _Part:
     if best is None:
         return _ring_falling(budget, job, caps)._replace(over_proved=False)
     pieces = []
-    for wall, (run, laid) in enumerate(best.runs):
+    for wall, (run, laid) in zip(runs.walls, best.runs, strict=True):
         far = inside(job, caps, wall)
         for piece in _along(run, laid, caps.rules):
             corner = piece.corner or piece.at < 0 or piece.at + piece.length > far
@@ -194,7 +194,7 @@ def _best(budget: Budget, job: Job, caps: CapSizes, runs: Round) -> Best | None:
             f"below; {APART_FREE!r} leaves {free.best.over} over one; or give a range for the "
             "overhang, or another cap length",
         )
-    if not free.whole_search and not barred(runs):
+    if not free.whole_search and not barred(runs) and not runs.broken:
         return None
     if barred(runs):
         raise refuse(

@@ -12,6 +12,7 @@ from basinbook.engine.layout.bond.whole_wall import Chain, side_by_side
 from basinbook.engine.layout.budget import Budget, remembered
 from basinbook.engine.layout.checked_inputs import BACK, Job, refuse
 from basinbook.engine.layout.model import FLAT, LINTEL, TURNED
+from basinbook.engine.layout.parts.engaged import Key, keys, with_columns
 from basinbook.engine.layout.parts.openings import (
     SECOND_WALL,
     Gap,
@@ -90,7 +91,7 @@ class _Shape(NamedTuple):
     far: length of the wall. rows, closed: courses of the wall and of the returns. turns: whether
     the corners alternate. returns: whether there is a left and a right one. open_to: where turned
     blocks may lie. whole: whether a return that runs through is one whole block, and may be so in
-    every course.
+    every course. keys: what columns take that are part of the wall.
     """
 
     far: int
@@ -104,6 +105,7 @@ class _Shape(NamedTuple):
     gaps: tuple[Gap, ...]
     open_to: Open | None = None
     whole: bool = False
+    keys: tuple[Key, ...] = ()
 
     @property
     def ways(self) -> list[tuple[str, ...]]:
@@ -221,7 +223,7 @@ def _shape(job: Job, gaps: tuple[Gap, ...], tails: Iterable[Tail] = ()) -> _Shap
     whole = job.spec.turned_second == SAVING and ties_walls(job)
     return _Shape(
         job.outside_length, job.depth, block, space(job), rows, closed,
-        alternates(job), has_returns(job), gaps, open_to, whole,
+        alternates(job), has_returns(job), gaps, open_to, whole, keys(job, SECOND_WALL),
     )  # fmt: skip
 
 
@@ -281,7 +283,11 @@ def _apart(shape: _Shape, lines: tuple[Line, ...]) -> list[tuple[Line, ...]]:
     together.
     """
     block = shape.block
-    gapped = with_turned(with_gaps(lines, shape.gaps, block), shape.open_to, shape.depth)
+    gapped = with_turned(
+        with_columns(with_gaps(lines, shape.gaps, block), shape.keys, block, shape.depth),
+        shape.open_to,
+        shape.depth,
+    )
     full = next((gap for gap in shape.gaps if gap.last - gap.first == len(lines) - 1), None)
     if full is None or full.high - full.low + 2 * block.shortest < block.offset:
         return [gapped]

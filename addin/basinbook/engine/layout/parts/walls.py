@@ -10,7 +10,7 @@ from basinbook.engine.layout.bond.alternating import Line
 from basinbook.engine.layout.bond.corner_choice import Group, Wall, fewest_cuts
 from basinbook.engine.layout.bond.whole_wall import Chain
 from basinbook.engine.layout.budget import Budget
-from basinbook.engine.layout.checked_inputs import BACK, FRONT, Job
+from basinbook.engine.layout.checked_inputs import BACK, FRONT, WALL_NAMES, Job
 from basinbook.engine.layout.parts.corners import (
     CORNER_WAYS,
     OWNS,
@@ -19,6 +19,7 @@ from basinbook.engine.layout.parts.corners import (
     leaf_ways,
     wall_lines,
 )
+from basinbook.engine.layout.parts.engaged import keys, with_columns
 from basinbook.engine.layout.parts.mixed import stand_in_the_way
 from basinbook.engine.layout.parts.openings import BasinGaps, Gap, with_gaps
 from basinbook.engine.layout.parts.turned import Open, Tail, open_back, with_turned
@@ -43,7 +44,14 @@ def wall_options(
     outer: Sequence[tuple[bool, bool] | None] = OWNS if leaf_by_leaf(job) else (None,)
     return [
         with_turned(
-            with_gaps(wall_lines(job, wall, owns, other), gaps, job.block), open_to, job.depth
+            with_columns(
+                with_gaps(wall_lines(job, wall, owns, other), gaps, job.block),
+                keys(job, WALL_NAMES[wall]),
+                job.block,
+                job.depth,
+            ),
+            open_to,
+            job.depth,
         )
         for owns in OWNS
         for other in outer

@@ -9,6 +9,7 @@ from typing import Any, Final
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.checked_inputs import Job, refuse
+from basinbook.engine.layout.parts.engaged import engaged_slots
 from basinbook.engine.layout.results.nearest import (
     TRIAL_STEPS,
     Works,
@@ -55,6 +56,8 @@ def _asked(spec: BasinSpec) -> Iterator[str]:
     for name in ("start_even", "start_odd"):
         if getattr(spec, name):
             yield name
+    for slot in reversed(engaged_slots(spec)):
+        yield f"wall_column_{slot}"
     for place in reversed(places_of(spec)):
         yield place_field(place.number, "middle")
     if spec.mixed_number:
@@ -84,9 +87,24 @@ def _refused(budget: Budget, spec: BasinSpec, name: str, why: str, works: Works)
                 if 0 < number <= (FIELDS[name].high or 0) and _tried(budget, changed, works):
                     return refuse(name, value, f"{why} with so many; what works: {number}")
         return refuse(name, value, f"{why} with blocks on edge evenly spaced; type their places")
+    if name.startswith("wall_column"):
+        return _column_refused(budget, spec, name, why, works)
     middle = name.startswith("place")
     what = "with a block on edge here" if middle else "that begins with such a piece"
     return refused_with_nearest(budget, spec, name, ticks(value), f"{why} {what}", works, _FAR)
+
+
+def _column_refused(
+    budget: Budget, spec: BasinSpec, name: str, why: str, works: Works
+) -> InputError:
+    """Return the error for a column in a wall whose courses have no bond beside it."""
+    at, why = getattr(spec, f"{name}_at"), f"{why} with a column in the wall here"
+    if at is None:
+        inside = spec.inside_width
+        if getattr(spec, name) not in ("in left wall", "in right wall"):
+            inside = spec.inside_length
+        at = inside / 2.0
+    return refused_with_nearest(budget, spec, f"{name}_at", ticks(at), why, works, _FAR)
 
 
 def _bond_refused(budget: Budget, spec: BasinSpec, why: str, works: Works) -> InputError:

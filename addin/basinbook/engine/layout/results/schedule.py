@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
@@ -14,6 +14,7 @@ from basinbook.engine.layout.model import (
     ON_EDGE,
     TURNED,
     TURNED_ON_EDGE,
+    Box,
     Layout,
     Piece,
 )
@@ -68,10 +69,11 @@ def runs(layout: Layout) -> tuple[Run, ...]:
     make one run; so do columns that are alike in a course, whose lengths then stand for each.
     """
     found: list[Run] = []
+    columns = [piece for piece in layout.pieces if piece.part.startswith("column")]
     for course in layout.courses:
-        found += _course_runs(course.pieces, layout.spec.joint)
-    found += _course_runs(layout.caps, layout.spec.joint)
-    found += _course_runs(layout.column_caps, layout.spec.joint)
+        found += _course_runs(course.pieces, layout.spec.joint, columns)
+    found += _course_runs(layout.caps, layout.spec.joint, columns)
+    found += _course_runs(layout.column_caps, layout.spec.joint, columns)
     return tuple(found)
 
 
@@ -89,11 +91,41 @@ def _row_key(piece: Piece) -> tuple[str, str, float, float]:
     return (piece.part, way, round(piece.box.z, 6), 0.0 if column else round(row, 6))
 
 
-def _course_runs(pieces: Iterable[Piece], joint: float) -> list[Run]:
+def _course_runs(pieces: Iterable[Piece], joint: float, columns: Sequence[Piece]) -> list[Run]:
     rows: dict[tuple[str, str, float, float], list[Piece]] = {}
     for piece in pieces:
         rows.setdefault(_row_key(piece), []).append(piece)
-    return _alike([_run(row, _others(row, rows), _leaf(row, rows), joint) for row in rows.values()])
+    return _alike(
+        [
+            _run(row, _others(row, rows), [_leaf(row, rows), *_in_gaps(row, columns)], joint)
+            for row in rows.values()
+        ]
+    )
+
+
+def _in_gaps(row: list[Piece], columns: Sequence[Piece]) -> list[str]:
+    """Return what stands in gaps of a row: columns that are part of the wall."""
+    one = row[0].box
+    if row[0].part.startswith("column"):
+        return []
+    across = _across(row[0])
+    axis, along = (1, 0) if across else (0, 1)
+    start = min(piece.box[along] for piece in row)
+    end = max(piece.box[along] + piece.box[along + 3] for piece in row)
+    found = {
+        piece.part
+        for piece in columns
+        if _overlap(piece.box, one, 2)
+        and _overlap(piece.box, one, axis)
+        and start < piece.box[along] + piece.box[along + 3] / 2.0 < end
+    }
+    return [f"{part} stands in the gap" for part in sorted(found)]
+
+
+def _overlap(one: Box, other: Box, axis: int) -> bool:
+    """Return whether two boxes have more than a point of an axis in common."""
+    low = max(one[axis], other[axis])
+    return min(one[axis] + one[axis + 3], other[axis] + other[axis + 3]) - low > _SAME
 
 
 def _others(
@@ -148,11 +180,11 @@ def _alike(found: list[Run]) -> list[Run]:
     return list(merged.values())
 
 
-def _run(pieces: list[Piece], others: list[Piece], leaf: str, joint: float) -> Run:
+def _run(pieces: list[Piece], others: list[Piece], told: Sequence[str], joint: float) -> Run:
     across = _across(pieces[0])
     ordered = sorted(pieces, key=lambda p: p.box.x if across else p.box.y)
     first = ordered[0]
-    notes = [leaf] if leaf else []
+    notes = [note for note in told if note]
     wide = max(_joints(ordered, across), default=0.0)
     if wide > joint + _SAME:
         notes.append(f"joints up to {text(ticks(wide))} wide, behind the liner")

@@ -13,7 +13,6 @@ from basinbook.engine.layout.parts.columns.column_caps import cap_pieces
 from basinbook.engine.layout.parts.columns.free import free_columns
 from basinbook.engine.layout.parts.columns.pipe import ColumnPipe, cut_round, with_pipe
 from basinbook.engine.layout.parts.columns.site import Site, TopJoints
-from basinbook.engine.layout.parts.columns.standing import Standing, plan_of
 from basinbook.engine.layout.parts.columns.wall_columns import (
     NO_COLUMNS,
     WallColumns,
@@ -22,6 +21,7 @@ from basinbook.engine.layout.parts.columns.wall_columns import (
 )
 from basinbook.engine.layout.parts.placed_pieces import Placed
 from basinbook.engine.layout.parts.second_wall import WALL, SecondWall
+from basinbook.engine.layout.parts.standing_column import Standing, plan_of
 from basinbook.engine.layout.parts.walls import Walls
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from basinbook.engine.layout.parts.columns.pinwheel import Rect
+from basinbook.engine.layout.parts.pinwheel import Rect
 
 
 class Bearing(NamedTuple):

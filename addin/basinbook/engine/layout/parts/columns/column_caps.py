@@ -11,9 +11,9 @@ from basinbook.engine.layout.bond.alternating import Rules
 from basinbook.engine.layout.checked_inputs import Job, block_rules, refuse
 from basinbook.engine.layout.model import FLAT
 from basinbook.engine.layout.parts.columns.bearing import bearing
-from basinbook.engine.layout.parts.columns.pinwheel import Pinwheel, Rect, around
-from basinbook.engine.layout.parts.columns.standing import Standing
+from basinbook.engine.layout.parts.pinwheel import Pinwheel, Rect, around
 from basinbook.engine.layout.parts.placed_pieces import Placed
+from basinbook.engine.layout.parts.standing_column import Standing
 from basinbook.engine.layout.ticks import text, ticks
 
 # A cap's overhang where none is given is at most this part of its piece's depth, and a piece

@@ -5,9 +5,9 @@ from __future__ import annotations
 from basinbook.engine.layout.checked_inputs import Job, refuse
 from basinbook.engine.layout.parts.caps import CapSizes
 from basinbook.engine.layout.parts.columns.column_caps import cap_overhang, cap_thickness
-from basinbook.engine.layout.parts.columns.pinwheel import Pinwheel, free_pinwheel
-from basinbook.engine.layout.parts.columns.standing import Standing
+from basinbook.engine.layout.parts.pinwheel import Pinwheel, free_pinwheel
 from basinbook.engine.layout.parts.second_wall import courses, space
+from basinbook.engine.layout.parts.standing_column import Standing
 from basinbook.engine.layout.ticks import text
 
 

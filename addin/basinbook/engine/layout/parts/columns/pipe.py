@@ -6,10 +6,10 @@ from typing import NamedTuple
 
 from basinbook.engine.layout.checked_inputs import Job, refuse
 from basinbook.engine.layout.parts.columns.column_caps import meets
-from basinbook.engine.layout.parts.columns.pinwheel import Pinwheel, Rect
-from basinbook.engine.layout.parts.columns.standing import Standing, plan_of
+from basinbook.engine.layout.parts.pinwheel import Pinwheel, Rect
 from basinbook.engine.layout.parts.placed_pieces import Placed
 from basinbook.engine.layout.parts.second_wall import space
+from basinbook.engine.layout.parts.standing_column import Standing, plan_of
 from basinbook.engine.layout.ticks import text, ticks
 from basinbook.engine.spec_columns import FRONT
 

@@ -8,12 +8,12 @@ from typing import NamedTuple
 from basinbook.engine.layout.checked_inputs import BACK, Job, Row, edge_leaves, refuse
 from basinbook.engine.layout.parts.caps import CapSizes
 from basinbook.engine.layout.parts.columns.column_caps import cap_overhang, cap_thickness
-from basinbook.engine.layout.parts.columns.pinwheel import Rect
-from basinbook.engine.layout.parts.columns.standing import Standing
 from basinbook.engine.layout.parts.openings import Gap
+from basinbook.engine.layout.parts.pinwheel import Rect
 from basinbook.engine.layout.parts.second_wall import courses, space
+from basinbook.engine.layout.parts.standing_column import Standing
 from basinbook.engine.layout.ticks import text
-from basinbook.engine.spec_columns import ON_WALL
+from basinbook.engine.spec_columns import IN_WALL, ON_WALL
 
 BOTH, ON_SECOND, ON_BACK = ON_WALL
 
@@ -79,7 +79,10 @@ def _whole(gaps: Sequence[Gap], rows: int, start: int, end: int) -> Iterator[tup
 def check_free(site: Site, name: str, column: Standing, others: Sequence[Standing]) -> None:
     """Refuse a column that would stand in a wall, in caps or in another column."""
     body = _bodies(site.job, column)
+    own = own_wall(column.place)
     for band, called in _walls(site):
+        if own and called.endswith(own):
+            continue
         if any(_meet(one, band) for one in body):
             raise refuse(
                 name,
@@ -97,6 +100,11 @@ def check_free(site: Site, name: str, column: Standing, others: Sequence[Standin
                 f"it would stand in {other.part}; they need {text(need)} from middle to middle: "
                 "give another position",
             )
+
+
+def own_wall(place: str) -> str:
+    """Return what the wall is called that a column is part of; "" for none."""
+    return place.replace("in ", "the ", 1) if place in IN_WALL else ""
 
 
 class _Band(NamedTuple):

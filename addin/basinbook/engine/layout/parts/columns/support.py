@@ -8,10 +8,10 @@ from typing import Final
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.checked_inputs import Job, refuse
 from basinbook.engine.layout.parts.columns.bearing import bearing
-from basinbook.engine.layout.parts.columns.pinwheel import Pinwheel, wall_pinwheel
 from basinbook.engine.layout.parts.columns.site import BOTH, ON_BACK, ON_SECOND, Site, carrying
-from basinbook.engine.layout.parts.columns.standing import Standing
+from basinbook.engine.layout.parts.pinwheel import Pinwheel, wall_pinwheel
 from basinbook.engine.layout.parts.second_wall import space
+from basinbook.engine.layout.parts.standing_column import Standing
 from basinbook.engine.layout.ticks import text, ticks
 from basinbook.engine.spec_columns import LAID
 

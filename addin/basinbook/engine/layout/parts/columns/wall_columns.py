@@ -7,14 +7,15 @@ from typing import Final, NamedTuple
 
 from basinbook.engine.layout.checked_inputs import Job, refuse
 from basinbook.engine.layout.parts.columns.free import off_basin, off_second_wall
-from basinbook.engine.layout.parts.columns.pinwheel import wall_pinwheel
 from basinbook.engine.layout.parts.columns.pipe import ColumnPipe, column_pipe
 from basinbook.engine.layout.parts.columns.site import BOTH, ON_BACK, ON_SECOND, Site, check_free
-from basinbook.engine.layout.parts.columns.standing import Standing
 from basinbook.engine.layout.parts.columns.support import check_reach, ways_round
+from basinbook.engine.layout.parts.engaged import engaged
+from basinbook.engine.layout.parts.pinwheel import wall_pinwheel
 from basinbook.engine.layout.parts.second_wall import courses, space
+from basinbook.engine.layout.parts.standing_column import Standing
 from basinbook.engine.layout.ticks import text, ticks
-from basinbook.engine.spec_columns import ON_WALL
+from basinbook.engine.spec_columns import IN_WALL, ON_WALL
 from basinbook.engine.spec_openings import PIPE
 
 SLOTS: Final = (1, 2, 3)
@@ -57,6 +58,12 @@ def wall_columns(site: Site, free: Sequence[Standing]) -> WallColumns:
             continue
         part = f"column {len(free) + len(found) + 1}"
         _check_place(job, slot, place)
+        if place in IN_WALL:
+            column = engaged(job, slot, part, rows)
+            _check_over_caps(site, slot, column)
+            check_free(site, f"wall_column_{slot}", column, [*free, *found])
+            found.append(column)
+            continue
         hole = pipe.hole if pipe and slot == 1 else 0
         blank = Standing(part, place, 0, 0, 0, rows, wheel, False, hole)
         column, moved = _settled(site, f"wall_column_{slot}", blank)
@@ -64,6 +71,21 @@ def wall_columns(site: Site, free: Sequence[Standing]) -> WallColumns:
         found.append(column)
         notes += moved
     return WallColumns(tuple(found), pipe, tuple(notes))
+
+
+def _check_over_caps(site: Site, slot: int, column: Standing) -> None:
+    """Refuse a column in a wall that ends in the wall's caps or under them."""
+    caps, joint = site.caps, site.job.block.joint
+    if caps is None:
+        return
+    top = column.bed + column.tied * column.wheel.pitch + caps.height
+    least = -(-(top + joint) // column.wheel.pitch)
+    if column.courses < least:
+        raise refuse(
+            f"wall_column_{slot}_courses",
+            column.courses,
+            f"at least {least}, so that it stands over the caps, which end at it",
+        )
 
 
 def _place(job: Job, slot: int) -> str:

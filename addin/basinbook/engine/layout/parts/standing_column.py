@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from basinbook.engine.layout.parts.columns.pinwheel import Pinwheel, Rect
+from basinbook.engine.layout.parts.pinwheel import Pinwheel, Rect
 from basinbook.engine.layout.parts.placed_pieces import Placed
 
 
@@ -18,7 +18,8 @@ class Standing(NamedTuple):
 
     part: "column 1".. place: "free", or as the input names it. x, y: its least corner; bed: that
     of its first course. turned: whether the first course lies the other way round. hole: diameter
-    of the pipe that comes up through its cap, 0 for none.
+    of the pipe that comes up through its cap, 0 for none. strip: the stretch of the wall that it is
+    part of, which lays the blocks along it in so many courses (tied); None for none.
     """
 
     part: str
@@ -30,6 +31,8 @@ class Standing(NamedTuple):
     wheel: Pinwheel
     turned: bool
     hole: int = 0
+    strip: Rect | None = None
+    tied: int = 0
 
     @property
     def top(self) -> int:
@@ -57,9 +60,23 @@ class Standing(NamedTuple):
         wheel, found = self.wheel, []
         for course in range(self.courses):
             bed = self.bed + course * wheel.pitch
-            for x, y, dx, dy in self.rects(course):
+            for rect in self.rects(course):
+                if course < self.tied and self._of_wall(rect):
+                    continue
+                x, y, dx, dy = rect
                 found.append(self.block(x, y, bed, dx, dy))
         return found
+
+    def _of_wall(self, rect: Rect) -> bool:
+        """Return whether a block lies wholly in the wall that the column is part of."""
+        strip = self.strip
+        return (
+            strip is not None
+            and strip.x <= rect.x
+            and rect.x + rect.dx <= strip.x + strip.dx
+            and strip.y <= rect.y
+            and rect.y + rect.dy <= strip.y + strip.dy
+        )
 
     def block(self, x: int, y: int, bed: int, dx: int, dy: int) -> Placed:
         """Return a whole block of it with that box."""
