@@ -5,6 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -15,9 +16,9 @@ from basinbook.engine.layout.model import Layout, Piece
 from basinbook.engine.layout.parts.openings import NO_GAPS
 from basinbook.engine.layout.parts.walls import solve_walls
 from basinbook.engine.layout.results.advice import advice
-from basinbook.engine.layout.solver import solve
+from basinbook.engine.layout.solver import count_cuts, solve
 from basinbook.engine.layout.ticks import LATTICE, PER_MM, metres, text, ticks
-from basinbook.engine.spec import INCH, BasinSpec
+from basinbook.engine.spec import FIELDS, INCH, BasinSpec
 
 
 def spec(**change: object) -> BasinSpec:
@@ -375,3 +376,18 @@ def test_a_gap_without_a_place_moves_off_the_centre_where_it_must() -> None:
     assert "not in the centre" in moved.advice[0]
     with pytest.raises(InputError, match="nearest that works"):
         solve(replace(spec, opening_offset=spec.inside_length / 2.0))
+
+
+WORDS = [name for name, field in FIELDS.items() if field.choices]
+
+
+@pytest.mark.parametrize("name", WORDS)
+def test_a_word_that_is_no_choice_is_refused_with_those_allowed(name: str) -> None:
+    """Such a word was taken for one of the choices, "every n-th course" for turned blocks."""
+    for ask in (solve, count_cuts):
+        change: dict[str, Any] = {name: "Where they save"}
+        with pytest.raises(InputError) as caught:
+            ask(replace(spec(), **change))
+        assert caught.value.argument == FIELDS[name].label
+        assert caught.value.value == "Where they save"
+        assert all(word in caught.value.allowed for word in FIELDS[name].choices)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, fields
 from typing import Final
 
 from basinbook.engine import kinds
+from basinbook.engine.errors import InputError
 from basinbook.engine.inputs import Input
 
 STILL: Final = "still water"
@@ -31,6 +32,12 @@ GOES_UP_TO: Final = {LIP: "spillway lip", NOTCH: "notch", BOWL: "bowl", BUBBLER:
 SHEET: Final = "sheet"
 PREFORMED: Final = "preformed"
 LINER_TYPES: Final = (SHEET, PREFORMED)
+
+
+def check_effect(effect: str) -> None:
+    """Refuse a word that is no effect, which would count as one in which nothing falls."""
+    if effect not in EFFECTS:
+        raise InputError("effect", effect, f"allowed are {', '.join(EFFECTS)}")
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from typing import Final, NamedTuple
 
 from basinbook.engine.layout.model import Box, Layout
 from basinbook.engine.layout.results.columns import column_pipe_of, columns_of
-from basinbook.engine.outfit import BOWL, CIRCULATION, FALLS, STILL
+from basinbook.engine.outfit import BOWL, CIRCULATION, FALLS, STILL, check_effect
 from basinbook.engine.takeoff import outside_size
 
 # Bends, trimming and slack of a pipe: common practice, no source.
@@ -36,6 +36,7 @@ def fall(layout: Layout, effect: str) -> float:
     Equation: h = H - d, with the outlet's height H and the water's depth d. Source: geometry; where
     the outlet stands is common practice.
     """
+    check_effect(effect)
     return _outlet(layout, effect) - layout.spec.water_depth if effect in FALLS else 0.0
 
 
@@ -45,6 +46,7 @@ def lift(layout: Layout, effect: str, head: float = 0.0) -> float:
     head: of the water over lip, notch or rim [m]. Equation: h = H - d + head; 0 for circulation,
     bubbler and still water. Source: geometry; where the outlet stands is common practice.
     """
+    check_effect(effect)
     return fall(layout, effect) + head if effect in FALLS else 0.0
 
 
@@ -57,6 +59,7 @@ def pipe_length(layout: Layout, effect: str) -> float:
     to the water. 0 for still water. Source: geometry; route and allowance are common practice, no
     source.
     """
+    check_effect(effect)
     spec = layout.spec
     if effect == STILL:
         return 0.0

@@ -24,6 +24,7 @@ _ON_EDGE = {
     "front and back": ("front", "back"),
 }
 _MOST_COURSES = 40
+_CHOICES = tuple((name, field.choices) for name, field in FIELDS.items() if field.choices)
 
 
 def refuse(name: str, value: object, allowed: str) -> InputError:
@@ -120,7 +121,13 @@ class Job:
 
 
 def job(spec: BasinSpec) -> Job:
-    """Return the checked job; raises InputError for inputs that can't go together."""
+    """Return the checked job; raises InputError for inputs that can't go together.
+
+    And for a word that is none of an input's choices, which would be taken for one of them.
+    """
+    for name, choices in _CHOICES:
+        if (word := getattr(spec, name)) not in choices:
+            raise refuse(name, word, f"allowed are {', '.join(choices)}")
     length, height, depth = (
         ticks(spec.block_length),
         ticks(spec.block_height),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from basinbook.engine.errors import InputError
-from basinbook.engine.outfit import BOWL, FALLS, OVER_THE_RIM, WAYS_IN
+from basinbook.engine.outfit import BOWL, FALLS, OVER_THE_RIM, WAYS_IN, check_effect
 from basinbook.engine.water.volume import GRAVITY, water_volume
 
 # Of a spillway, front to back: common practice, no source.
@@ -53,8 +53,10 @@ def over_outlet(effect: str, size: float, head: float, behind: float = BEHIND_LI
     the water over it [m]; behind: how far the water stands back from a lip [m].
     Equation: V = b · t · h of lip and notch, π/4 · D² · h of a bowl, 0 of another effect.
     Validity: level water; what stands below the lip stays when the pump stops.
+    Raises InputError for a word that is no effect.
     Source: geometry; how far it stands back is common practice, no source.
     """
+    check_effect(effect)
     if effect == BOWL:
         return math.pi / 4.0 * size**2 * head
     return size * behind * head if effect in FALLS else 0.0
@@ -93,6 +95,8 @@ def comes_back(
     if fed not in WAYS_IN:
         raise InputError("fed", fed, f"allowed are {', '.join(WAYS_IN)}")
     falling = air + over
+    if check_valve not in ("yes", "no"):
+        raise InputError("check_valve", check_valve, "allowed are yes, no")
     if check_valve == "yes":
         return falling
     if fed == OVER_THE_RIM:
