@@ -83,8 +83,9 @@ def test_a_length_asks_for_each_layout_once_and_back_again_for_nothing(opened: O
     sheet, cell = place(opened.book, "Inside_length")
     before = opened.office.get(sheet, [cell])[0]["value"]
     asked = opened.edit("Inside_length", 61.4375)
-    # Option 3 has a length of its own; the others and the job are laid out anew.
-    assert asked["TAKEOFFTABLE"] == asked["WHY"] == 4
+    # Option 3 has a length of its own, option 1 is the job's own question; the others and the job
+    # are laid out anew.
+    assert asked["TAKEOFFTABLE"] == asked["WHY"] == 3
     assert asked["PIECELIST"] == asked["SETTINGRUNS"] == asked["CUTLIST"] == 1
     assert asked["MODULESIZES"] == 1
     # Some 10 of them write lengths for stage sheets, delivery and owner.
