@@ -77,6 +77,30 @@ def test_every_input_has_one_cell_on_its_sheet_with_its_start(book: Workbook, sy
     assert len(seen) == len(TYPED)
 
 
+def test_sheets_by_topic_are_short_enough_for_a_page(book: Workbook) -> None:
+    """Notes of 9 points are printed at 7 and more: fitted to the page's width alone.
+
+    Widths of columns: 7 pixels a character and 5 of padding, 96 to the inch (ECMA-376 part 1,
+    18.3.1.13); papers ANSI Letter and ISO 216 A4.
+    """
+    for title in TOPICS:
+        sheet = book[title]
+        page = sheet.page_setup
+        assert (page.fitToWidth, page.fitToHeight) == (1, 1), title
+        short, long = {"1": (8.5, 11.0), "9": (8.27, 11.69)}[str(page.paperSize)]
+        room = [
+            72 * (side - sum(margins))
+            for side, margins in (
+                (short, (sheet.page_margins.left, sheet.page_margins.right)),
+                (long, (sheet.page_margins.top, sheet.page_margins.bottom)),
+            )
+        ]
+        across = sum(0.75 * int(7 * one.width + 5) for one in sheet.column_dimensions.values())
+        down = sum(sheet.row_dimensions[row].height or 13.2 for row in range(1, sheet.max_row + 1))
+        scale = min(room[0] / across, room[1] / down)
+        assert 9.0 * scale >= 7.0, (title, scale)
+
+
 def test_layout_inputs_are_all_there_by_group() -> None:
     assert sorted(given.label for given in LAYOUT) == sorted(f.label for f in FIELDS.values())
     groups = [given.group for given in LAYOUT]

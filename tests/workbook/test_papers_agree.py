@@ -375,7 +375,7 @@ def check_order_and_estimate_buy_what_the_job_has(case: Case) -> None:
 def check_power_is_cautioned_where_there_is_some(case: Case) -> None:
     start = caution("electricity").text
     powered = "Pump" in case.parts or "Light" in case.parts
-    for sheet in ("Job", "Estimate", "Setting plan", "Checks", "Water"):
+    for sheet in ("Base and parts", "Estimate", "Setting plan", "Checks", "Water"):
         shown = any(text.startswith(start) for text in case.column(sheet, "A"))
         assert shown == powered, sheet
 

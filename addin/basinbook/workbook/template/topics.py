@@ -52,7 +52,7 @@ _OF_LAYOUT: Final = frozenset(given.group for given in LAYOUT)
 _GATHERED: Final = tuple(BY_NAME[given.name] for given in LAYOUT)
 # Columns of these sheets: label, cell, unit, length as it is read, note. On one page of letter or
 # A4 notes of 9 points come out at 7 and more.
-TOPIC_WIDTHS: Final = (28, 24, 9, 14, 50)
+TOPIC_WIDTHS: Final = (28, 24, 9, 14, 49)
 
 
 class _Topic(NamedTuple):
