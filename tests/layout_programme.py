@@ -24,7 +24,7 @@ from scipy.sparse import coo_matrix
 class Programme:
     """Whole unknowns with their costs, from 0 to 1 or more, and rows low ≤ Σ a·x ≤ high.
 
-    pieces: of each unknown that is a piece its length and how many leaves it stands for.
+    pieces: of each unknown that is a piece its own length and how many leaves it stands for.
     """
 
     costs: list[float] = field(default_factory=list)
@@ -305,7 +305,7 @@ def _course(
                     if course.begin and length != course.begin and at in sources:
                         _not_first(programme, arc, sources[at])
                     arcs[arc] = (at, length, turned)
-                    programme.pieces[arc] = (length, course.leaves)
+                    programme.pieces[arc] = (blocks.length if turned else length, course.leaves)
                     flow[at][arc] = flow[at].get(arc, 0.0) + 1.0
                     flow[goal][arc] = flow[goal].get(arc, 0.0) - 1.0
                     if goal > -1000:

@@ -6,7 +6,8 @@ from random import Random
 from typing import Any, NamedTuple
 
 from basinbook.engine.spec import BasinSpec
-from layout_programme import Blocks
+from basinbook.engine.spec_openings import opening_field
+from layout_programme import Blocks, Hole
 
 UNIT = 0.02
 """One unit of the programmes [m]."""
@@ -65,6 +66,36 @@ def gap_fields(gap: Gap | None) -> dict[str, Any]:
         "opening_course": course + 1,
         "opening_offset": (low + high) / 2 * UNIT,
     }
+
+
+def hole_in(source: Random, blocks: Blocks, inside: int, courses: int) -> Hole | None:
+    """An opening that leaves room for a piece at both ends of its wall; None for none."""
+    first = source.randrange(courses)
+    last = min(courses - 1, first + (source.random() < 0.3))
+    lintel = last + 1 < courses and source.random() < 0.5
+    most = blocks.length if lintel else blocks.length - 2 * blocks.offset
+    width = source.randint(1, max(1, most))
+    over = blocks.offset + source.randint(0, 2) if lintel else 0
+    margin = blocks.joint + blocks.shortest + (over + blocks.joint if lintel else 0)
+    if inside < width + 2 * margin or (not lintel and width > most):
+        return None
+    low = source.randint(margin, inside - margin - width)
+    high = low + width
+    return Hole(first, last, low, high, (low - over, high + over) if lintel else None)
+
+
+def hole_fields(number: int, wall: str, hole: Hole, course: int, unit: float) -> dict[str, Any]:
+    """Return the inputs of an opening; course: the one that it begins in, from 1."""
+    given = {
+        "width": (hole.high - hole.low) * unit,
+        "course": course,
+        "rows": hole.last - hole.first + 1,
+        "offset": (hole.low + hole.high) / 2 * unit,
+    }
+    if hole.lintel:
+        given["lintel_length"] = (hole.lintel[1] - hole.lintel[0]) * unit
+    found = {opening_field(number, key): value for key, value in given.items()}
+    return found | ({opening_field(number, "wall"): wall} if number > 1 else {})
 
 
 def spec_of(

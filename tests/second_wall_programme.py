@@ -5,9 +5,11 @@ Built from the walls of ``layout_programme``; solved by HiGHS.
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
-from layout_programme import Arcs, Blocks, Course, Programme, Wall, add_wall
+from layout_programme import Arcs, Blocks, Course, Hole, Programme, Wall, add_wall
 
 
 @dataclass(frozen=True)
@@ -28,10 +30,25 @@ class Second:
 def least_cuts_with_second_wall(
     blocks: Blocks, length: int, width: int, courses: int, second: Second
 ) -> int | None:
-    """Return the least cuts of a basin and its second wall, which share the pipe space.
+    """Return the least cuts of a basin and its second wall, which share the pipe space."""
+    return programme_with_second_wall(blocks, length, width, courses, second).least()
+
+
+def programme_with_second_wall(
+    blocks: Blocks,
+    length: int,
+    width: int,
+    courses: int,
+    second: Second,
+    fixed: Mapping[tuple[str, int], tuple[int, ...]] = MappingProxyType({}),
+    upper: Collection[int] = (),
+    holes: Mapping[str, tuple[Hole, ...]] = MappingProxyType({}),
+) -> Programme:
+    """Return the programme of a basin and its second wall.
 
     A turned block of one wall may not stand where one of the other does in the same course,
-    where the two don't have room end to end.
+    where the two don't have room end to end. fixed, upper, holes: of the basin's walls, as
+    ``basin_programme`` has them.
     """
     programme = Programme()
     corners = {name: programme.unknown() for name in ("fl", "fr", "bl", "br")}
@@ -42,17 +59,20 @@ def least_cuts_with_second_wall(
         "right": ("fr", "br", False, width),
     }
     back: list[Arcs] = []
-    back_wall = Wall(length, turned=second.turned[0])
     for name, (start, end, long, inside) in ends.items():
         rows = [
             Course(
                 (corners[start], long == (number % 2 == 0)),
                 (corners[end], long == (number % 2 == 0)),
                 blocks.depth,
+                fixed=fixed.get((name, number), ()),
+                upper=number in upper,
             )
             for number in range(courses)
         ]
-        found = add_wall(programme, blocks, back_wall if name == "back" else Wall(inside), rows)
+        turned = second.turned[0] if name == "back" else ()
+        wall = Wall(inside, turned=turned, holes=holes.get(name, ()))
+        found = add_wall(programme, blocks, wall, rows)
         back = found if name == "back" else back
     # Of each end, whether the second wall has it in even and in odd courses (from 0).
     has = [(programme.unknown(), programme.unknown()) for _ in range(2)]
@@ -92,7 +112,7 @@ def least_cuts_with_second_wall(
                     near = abs(at - there) < blocks.depth + blocks.joint
                     if mine and other_turned and near:
                         programme.row({arc: 1.0, other: 1.0}, 0, 1)
-    return programme.least()
+    return programme
 
 
 def _add_return(

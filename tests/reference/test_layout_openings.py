@@ -18,9 +18,8 @@ from basinbook.engine.errors import InputError
 from basinbook.engine.layout.model import LINTEL, WALLS, Layout, Opening, Piece
 from basinbook.engine.layout.solver import count_cuts, solve
 from basinbook.engine.spec import BasinSpec
-from basinbook.engine.spec_openings import opening_field
 from layout_programme import Blocks, Hole, least_basin_cuts
-from programme_basins import UNIT, spec_of
+from programme_basins import UNIT, hole_fields, hole_in, spec_of
 
 BASINS = int(os.environ.get("BASINBOOK_BASINS", "70"))
 _GROUPS = 7
@@ -54,42 +53,16 @@ def _basin(source: random.Random) -> Basin:
         # Often two in one wall, where they meet.
         wall = "back" if number == 1 or source.random() < 0.5 else source.choice(WALLS)
         before = holes.get(wall, ())
-        hole = _hole(source, blocks, inside[wall in ("left", "right")], courses)
+        hole = hole_in(source, blocks, inside[wall in ("left", "right")], courses)
         if hole and any(h.low < hole.high and hole.low < h.high for h in before):
             # One over another seldom has a bond: another place is drawn once.
-            hole = _hole(source, blocks, inside[wall in ("left", "right")], courses)
+            hole = hole_in(source, blocks, inside[wall in ("left", "right")], courses)
         if hole is None:
             continue
         holes[wall] = (*before, hole)
-        given = {
-            "width": (hole.high - hole.low) * UNIT,
-            "course": hole.first + 1,
-            "rows": hole.last - hole.first + 1,
-            "offset": (hole.low + hole.high) / 2 * UNIT,
-        }
-        if hole.lintel:
-            given["lintel_length"] = (hole.lintel[1] - hole.lintel[0]) * UNIT
-        fields |= {opening_field(number, key): value for key, value in given.items()}
-        if number > 1:
-            fields[opening_field(number, "wall")] = wall
+        fields |= hole_fields(number, wall, hole, hole.first + 1, UNIT)
     spec = spec_of(blocks, inside, courses, kerf=0.1 * UNIT, **fields)
     return Basin(spec, blocks, *inside, courses, holes)
-
-
-def _hole(source: random.Random, blocks: Blocks, inside: int, courses: int) -> Hole | None:
-    """An opening that leaves room for a piece at both ends of its wall; None for none."""
-    first = source.randrange(courses)
-    last = min(courses - 1, first + (source.random() < 0.3))
-    lintel = last + 1 < courses and source.random() < 0.5
-    most = blocks.length if lintel else blocks.length - 2 * blocks.offset
-    width = source.randint(1, max(1, most))
-    over = blocks.offset + source.randint(0, 2) if lintel else 0
-    margin = blocks.joint + blocks.shortest + (over + blocks.joint if lintel else 0)
-    if inside < width + 2 * margin or (not lintel and width > most):
-        return None
-    low = source.randint(margin, inside - margin - width)
-    high = low + width
-    return Hole(first, last, low, high, (low - over, high + over) if lintel else None)
 
 
 def _not_proved(layout: Layout) -> bool:

@@ -8,14 +8,14 @@ from typing import Final, NamedTuple
 from basinbook.engine.layout.aims.courses import has_graph
 from basinbook.engine.layout.aims.lengths import fewest_lengths
 from basinbook.engine.layout.aims.measured_prices import by_programme
-from basinbook.engine.layout.aims.problem import Chosen, Courses, Places, places_of
+from basinbook.engine.layout.aims.problem import Chosen, Courses, Places
 from basinbook.engine.layout.aims.stock import Search, Stock, Worth, by_prices
 from basinbook.engine.layout.bond.alternating import Rules, walk
 from basinbook.engine.layout.bond.corner_choice import Group
 from basinbook.engine.layout.bond.whole_wall import Chain, chain_of
 from basinbook.engine.layout.budget import Budget
 
-AIM_STEPS: Final = 80_000
+AIM_STEPS: Final = 110_000
 """Steps of search for another aim than the cuts."""
 
 # About as many edges as courses may have together: making them takes a microsecond each.
@@ -26,40 +26,58 @@ Chains = tuple[tuple[Chain, ...], ...]
 
 
 class Aimed(NamedTuple):
-    """The walls that were chosen, None for those with the fewest cuts; whether proved the least."""
+    """The walls that were chosen, None for those at hand; what they come to, and a bound on it."""
 
     chains: Chains | None
-    proved: bool
+    value: int
+    bound: int
+
+    @property
+    def proved(self) -> bool:
+        """Whether nothing less is possible."""
+        return self.value <= self.bound
 
 
-def least_lengths(budget: Budget, groups: Sequence[Group], rules: Rules, known: int) -> Aimed:
-    """Return the walls with the fewest different lengths; known: those of the fewest cuts."""
-    places = places_of(groups, rules)
+def least_lengths(
+    budget: Budget, groups: Sequence[Group], rules: Rules, places: Places, known: int
+) -> Aimed:
+    """Return the walls with the fewest different lengths; known: those of the walls at hand.
+
+    places: where joints may stand, and nothing is said of others.
+    """
     if not _can_search(groups, places, rules):
-        return Aimed(None, known == 0)
+        return Aimed(None, known, 0)
     courses = Courses(groups, places, rules)
     with budget.part(AIM_STEPS):
         found = fewest_lengths(budget, courses, known)
-    proved = found.value == 0 or (places.whole and found.value == found.bound)
     chains = None if found.layout is None else _chains(groups, found.layout, rules)
-    return Aimed(chains, proved)
+    return Aimed(chains, found.value, found.bound if places.whole else 0)
 
 
 def least_stock(
-    budget: Budget, groups: Sequence[Group], rules: Rules, stock: Stock, worth: Worth, known: int
+    budget: Budget,
+    groups: Sequence[Group],
+    rules: Rules,
+    places: Places,
+    stock: Stock,
+    worth: Worth,
+    known: int,
 ) -> Aimed:
-    """Return the walls that are least in blocks or in cost; known: that of the fewest cuts."""
-    places = places_of(groups, rules)
+    """Return the walls that are least in blocks or in cost; known: that of the walls at hand.
+
+    places: where joints may stand, and nothing is said of others.
+    """
     if not _can_search(groups, places, rules):
-        return Aimed(None, False)
-    search = Search(budget, Courses(groups, places, rules), stock, worth)
+        return Aimed(None, known, 0)
+    search = Search(budget, Courses(groups, places, rules), stock, worth, known)
     with budget.part(AIM_STEPS):
         by_prices(search)
-        if search.best is not None and not search.met and not budget.ended:
+        if search.asked and not search.met and not budget.ended:
             by_programme(search)
+    bound = search.bound if places.whole else 0
     if search.best is None or search.best.value >= known:
-        return Aimed(None, places.whole and known <= search.bound)
-    return Aimed(_chains(groups, search.best.layout, rules), places.whole and search.met)
+        return Aimed(None, known, bound)
+    return Aimed(_chains(groups, search.best.layout, rules), search.best.value, bound)
 
 
 def _can_search(groups: Sequence[Group], places: Places, rules: Rules) -> bool:

@@ -20,7 +20,8 @@ from basinbook.engine.layout.bond.alternating import (
 )
 from basinbook.engine.layout.bond.with_turned import lies_open
 
-UNREACHED: Final = 1 << 60
+# Above all sums of prices, which count money, cuts and turned blocks in one number.
+UNREACHED: Final = 1 << 90
 # With so few prices the steps that have one are looked up.
 FEW_PRICES: Final = 6
 

@@ -272,14 +272,13 @@ def _measure(search: Search, layouts: _Layouts) -> None:
 def _choose(search: Search, layouts: _Layouts) -> None:
     """List all sets of pieces that could be part of a better layout, and choose among them."""
     asked = search.sharpest
-    assert search.best is not None
     under = [asked.found.under[wall] for wall in layouts.walls]
-    limit_value = search.best.value
+    limit_value = search.least
     better = limit_value - 1 - search.worth.block * search.stock.other
     limit = better * asked.unit * TIES + TIES - 1
     room = _room(layouts, under, limit)
     if not room:
-        search.bound = search.best.value
+        search.bound = limit_value
         return
     layouts.without(set(range(len(under))) - set(room))
     parts = []
@@ -310,7 +309,7 @@ def _choose(search: Search, layouts: _Layouts) -> None:
     found = solved(layouts.programme())
     if isinstance(found, Unsolved):
         if found.none and not layouts.repeated:
-            search.bound = search.best.value
+            search.bound = limit_value
         return
     chosen = _layout(search, layouts, found)
     if chosen is not None:

@@ -8,7 +8,7 @@ from itertools import pairwise
 from math import gcd
 from typing import Final, NamedTuple
 
-from basinbook.engine.layout.aims.chains import cheapest_chain
+from basinbook.engine.layout.aims.chains import below_and_above, cheapest_chain
 from basinbook.engine.layout.aims.courses import (
     FEW_PRICES,
     GAP,
@@ -21,6 +21,7 @@ from basinbook.engine.layout.aims.courses import (
     steps_by_span,
 )
 from basinbook.engine.layout.aims.pairs import Walks, cheapest_alone, cheapest_pair
+from basinbook.engine.layout.aims.rolling import rolled
 from basinbook.engine.layout.bond.alternating import Line, Rules, Steps, anchors, phases_of
 from basinbook.engine.layout.bond.corner_choice import Group, Wall
 from basinbook.engine.layout.bond.with_turned import grain
@@ -30,6 +31,9 @@ from basinbook.engine.layout.budget import Budget
 _MOST_OF_LATTICE: Final = 24
 _MOST_PHASES: Final = 64
 _EDGES_IN_A_STEP: Final = 16
+# With few prices whole lists of fillings are short, and tell whether there is any chain at all.
+_STEPS_A_CHAIN: Final = 200
+_STEPS_FOR_FEW: Final = 2_000
 
 
 class Places(NamedTuple):
@@ -165,17 +169,27 @@ class Pricing:
         if len(together) < len(pairs):
             return None
         weights = [line.leaves for line in lines]
-        found = cheapest_chain(
-            budget, there, weights, together, max(self.prices.values()), self.courses.rules.offset
-        )
-        if found.bound >= UNREACHED:
+        offset = self.courses.rules.offset
+        alone = [weight * one.ahead[0] for one, weight in zip(there, weights, strict=True)]
+        bound = below_and_above(alone, together)[-1][0]
+        rolling = rolled(budget, there, weights, offset, bound)
+        cost = UNREACHED if rolling is None else rolling[0]
+        steps = None if rolling is None else rolling[1]
+        if cost > bound:
+            # Where a chain takes longer, what its pairs cost is a bound all the same.
+            few = len(self.prices) <= FEW_PRICES
+            with budget.part(_STEPS_FOR_FEW if few else _STEPS_A_CHAIN):
+                dearest = max(self.prices.values())
+                found = cheapest_chain(budget, there, weights, together, dearest, offset)
+            bound = found.bound
+            if found.cost < cost:
+                cost, steps = found.cost, found.steps
+        if bound >= UNREACHED:
             return None
-        if found.steps is None:
-            return Filled(found.cost, found.bound, None)
-        steps = zip(lines, found.steps, strict=True)
-        return Filled(
-            found.cost, found.bound, tuple(steps_by_span(line, row) for line, row in steps)
-        )
+        if steps is None:
+            return Filled(cost, bound, None)
+        filled = (steps_by_span(line, row) for line, row in zip(lines, steps, strict=True))
+        return Filled(cost, bound, tuple(filled))
 
 
 def leaves_of(two: tuple[Line, Line]) -> tuple[int, int]:

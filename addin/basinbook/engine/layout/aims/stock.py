@@ -63,13 +63,16 @@ class Asked(NamedTuple):
 
 
 class Search:
-    """One search for the least value."""
+    """One search for the least value; known: that of a layout which is at hand."""
 
-    def __init__(self, budget: Budget, courses: Courses, stock: Stock, worth: Worth) -> None:
+    def __init__(
+        self, budget: Budget, courses: Courses, stock: Stock, worth: Worth, known: int
+    ) -> None:
         self.budget = budget
         self.courses = courses
         self.stock = stock
         self.worth = worth
+        self.known = known
         self.pitch = stock.length + stock.joint
         self.cuts = sorted((s for s in courses.steps() if 0 < s < self.pitch), reverse=True)
         self.sizes = [step - stock.joint + stock.kerf for step in self.cuts]
@@ -98,9 +101,14 @@ class Search:
         return max(self.asked, key=lambda asked: asked.bound)
 
     @property
+    def least(self) -> int:
+        """The least value of a layout, found or at hand."""
+        return self.known if self.best is None else min(self.known, self.best.value)
+
+    @property
     def met(self) -> bool:
         """Whether the best layout meets the bound."""
-        return self.best is not None and self.best.value <= self.bound
+        return self.least <= self.bound
 
     def prices(self, in_blocks: Sequence[int], unit: int) -> dict[int, int]:
         """Return prices of steps; in_blocks: of each cut, where a block has ``unit``."""

@@ -47,7 +47,7 @@ def fill(
     interest. None where no filling exists, or where it is known to have more cuts than that, or
     where the budget ended before one was found.
     """
-    if rules.turned and not _turned(lines):
+    if rules.turned and not turned(lines):
         return fill(budget, lines, far, rules._replace(turned=0), room)
     if _alternate(lines):
         pair = _pair(budget, lines, far, rules, tidy=True)
@@ -78,7 +78,7 @@ class Floor(NamedTuple):
 @remembered(2_000)
 def floor(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules) -> Floor:
     """Return numbers of cut pieces that a wall has at least."""
-    if rules.turned and not _turned(lines):
+    if rules.turned and not turned(lines):
         return floor(budget, lines, far, rules._replace(turned=0))
     if not _alternate(lines):
         bound = paired_bound(budget, lines, rules)
@@ -92,7 +92,7 @@ def floor(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules) -> Fl
     return Floor(pair.cost, alone, False)
 
 
-def _turned(lines: tuple[Line, ...]) -> bool:
+def turned(lines: tuple[Line, ...]) -> bool:
     """Return whether turned blocks may lie somewhere in these courses."""
     return any(span.turned for line in lines for span in line.spans)
 

@@ -19,7 +19,7 @@ from basinbook.engine.layout.parts.second_wall import (
     second_wall_pieces,
     solve_second_wall,
 )
-from basinbook.engine.layout.parts.turned import APART, Tail, reach
+from basinbook.engine.layout.parts.turned import APART, Tail, Tails, reach
 from basinbook.engine.layout.parts.walls import Walls, solve_walls
 from basinbook.engine.layout.ticks import text, ticks
 from basinbook.engine.spec import BY_RULE, NO_TURNED, SAVING
@@ -45,8 +45,8 @@ def solve_both(
     is proved only where it has no more cuts than each wall by itself. None where no way has a
     filling, or none was found before the budget's end.
     """
-    taken = _tails(second_wall_pieces(job, second, behind)) if second else []
-    clash = job.spec.turned_walls != NO_TURNED and taken and not _room_for_both(job)
+    taken = tails_of(second_wall_pieces(job, second, behind)) if second else []
+    clash = job.spec.turned_walls != NO_TURNED and taken and not room_for_both(job)
     walls = solve_walls(budget, job, gaps, taken if clash else ())
     found = Both(walls, second) if walls else None
     if second is None or not clash:
@@ -98,28 +98,51 @@ def _shared(
     for share in ((), *_shares(job)):
         second = solve_second_wall(budget, job, behind, share) if share else None
         if second is not None:
-            beside = _tails(second_wall_pieces(job, second, behind))
+            beside = tails_of(second_wall_pieces(job, second, behind))
             walls = solve_walls(budget, job, gaps, beside)
             if walls is not None:
                 yield Both(walls, second)
         walls = solve_walls(budget, job, gaps, share) if share else free
         if walls is not None:
-            beside = _tails(wall_pieces(job, BACK, walls[BACK], gaps[BACK]))
+            beside = tails_of(wall_pieces(job, BACK, walls[BACK], gaps[BACK]))
             second = solve_second_wall(budget, job, behind, beside)
             if second is not None:
                 yield Both(walls, second)
 
 
-def _shares(job: Job) -> list[tuple[Tail, ...]]:
+_EIGHTHS: Final = (((3, 5),), ((2, 6),), ((0, 4),), ((4, 8),), ((0, 2), (6, 8)), ((0, 3), (5, 8)))
+_TOP: Final = 1 << 60
+
+
+def _shares(job: Job) -> list[Tails]:
     """Return what is kept free for the other wall: parts of the pipe space's length."""
-    part, top = job.outside_length // 8, 1 << 60
-    eighths = (((3, 5),), ((2, 6),), ((0, 4),), ((4, 8),), ((0, 2), (6, 8)), ((0, 3), (5, 8)))
+    part = job.outside_length // 8
     return [
-        tuple(Tail(low * part, high * part, 0, top) for low, high in ranges) for ranges in eighths
+        tuple(Tail(low * part, high * part, 0, _TOP) for low, high in ranges) for ranges in _EIGHTHS
     ]
 
 
-def _tails(pieces: list[Placed]) -> list[Tail]:
+def apart(job: Job) -> Iterator[tuple[Tails, Tails]]:
+    """Yield what back wall and second wall may each keep clear of, so that they do of each other.
+
+    All of the pipe space, none of it, every other course, or a share of the length.
+    """
+    long = job.outside_length
+    every = (Tail(0, long, 0, _TOP),)
+    rows = [(row.bed, row.bed + row.height) for row in job.walls[BACK]]
+    odd, even = (tuple(Tail(0, long, *row) for row in rows[first::2]) for first in (0, 1))
+    yield from ((every, ()), ((), every), (odd, even), (even, odd))
+    for share in _shares(job):
+        rest, low = [], 0
+        for one in share:
+            rest += [Tail(low, one.low, 0, _TOP)] if low < one.low else []
+            low = one.high
+        rest += [Tail(low, long, 0, _TOP)] if low < long else []
+        yield share, tuple(rest)
+        yield tuple(rest), share
+
+
+def tails_of(pieces: Iterable[Placed]) -> list[Tail]:
     """Return what turned blocks among pieces take of the pipe space."""
     return [
         Tail(piece.x, piece.x + piece.dx, piece.z, piece.z + piece.dz)
@@ -128,7 +151,7 @@ def _tails(pieces: list[Placed]) -> list[Tail]:
     ]
 
 
-def _room_for_both(job: Job) -> bool:
+def room_for_both(job: Job) -> bool:
     """Return whether turned blocks of both walls have room end to end in the pipe space."""
     return 2 * reach(job) + job.block.joint <= ticks(job.spec.pipe_space)
 

@@ -205,9 +205,12 @@ def solve_second_wall(
     return _solved(budget, _shape(job, gaps, tails))
 
 
-def second_group(job: Job, gaps: tuple[Gap, ...]) -> Group:
-    """Return the second wall and its returns as they are to be filled, with the ways to begin."""
-    return _group(_shape(job, gaps))
+def second_group(job: Job, gaps: tuple[Gap, ...], tails: Iterable[Tail] = ()) -> Group:
+    """Return the second wall and its returns as they are to be filled, with the ways to begin.
+
+    tails: of turned blocks of the back wall.
+    """
+    return _group(_shape(job, gaps, tails))
 
 
 def second_of(job: Job, gaps: tuple[Gap, ...], chains: tuple[Chain, ...]) -> SecondWall:

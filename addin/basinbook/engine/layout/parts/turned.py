@@ -41,6 +41,18 @@ class Tail(NamedTuple):
     bed: int
     top: int
 
+    def meets(self, other: Tail, joint: int) -> bool:
+        """Return whether another is as high, and no joint away along the wall."""
+        return (
+            self.bed < other.top
+            and other.bed < self.top
+            and self.low < other.high + joint
+            and other.low < self.high + joint
+        )
+
+
+Tails = tuple[Tail, ...]
+
 
 def reach(job: Job) -> int:
     """Return how far a turned block reaches past the face of its wall [ticks]."""
