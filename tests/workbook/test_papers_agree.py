@@ -113,7 +113,9 @@ class Case:
     @cached_property
     def steps(self) -> list[str]:
         """The steps, each with its lines joined."""
-        start = self.sheets.rows("Steps", "A")["Steps"] + 1
+        # Below the heading, which says the same as the sheet's title.
+        said = enumerate(self.column("Steps", "A"), start=1)
+        start = max(row for row, text in said if text == "Steps") + 1
         found: list[str] = []
         for number, text in zip(
             self.column("Steps", "A", start), self.column("Steps", "B", start),
@@ -375,7 +377,7 @@ def check_order_and_estimate_buy_what_the_job_has(case: Case) -> None:
 def check_power_is_cautioned_where_there_is_some(case: Case) -> None:
     start = caution("electricity").text
     powered = "Pump" in case.parts or "Light" in case.parts
-    for sheet in ("Base and parts", "Estimate", "Setting plan", "Checks", "Water"):
+    for sheet in ("Base and parts", "Estimate", "Steps", "Checks", "Water"):
         shown = any(text.startswith(start) for text in case.column(sheet, "A"))
         assert shown == powered, sheet
 
