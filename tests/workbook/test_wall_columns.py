@@ -37,5 +37,6 @@ def test_a_typed_column_in_a_wall_interlocks_is_bought_and_told(
     courses, pieces, side = made.named("Qty_Courses", "Qty_Column_pieces", "Qty_Column_side")
     assert (pieces, side) == (3 * courses + 4 * (8 - courses), pytest.approx(26))
     plan = [str(value) for value in made.values["Setting plan"].values()]
-    assert any("Column in left wall (column 1): 8 rows" in text for text in plan)
+    steps = [str(value) for value in made.values["Steps"].values()]
+    assert any("Column in left wall (column 1): 8 rows" in text for text in steps)
     assert any("column 1 stands in the gap" in text for text in plan)

@@ -21,6 +21,7 @@ from basinbook.engine.layout.checked_inputs import BACK, FRONT, Job, refuse
 from basinbook.engine.layout.model import Course as CourseLaid
 from basinbook.engine.layout.model import Piece
 from basinbook.engine.layout.parts.corners import OWNS, inside, leaf_by_leaf
+from basinbook.engine.layout.parts.engaged import engaged_slots
 from basinbook.engine.layout.parts.openings import BasinGaps, Gap
 from basinbook.engine.layout.parts.second_wall import WALL, SecondWall
 from basinbook.engine.layout.parts.walls import Walls, wall_options
@@ -66,6 +67,13 @@ def measured(work: Job) -> Measured | None:
                 text(size),
                 f"at most {text(most)} off the planned {text(planned)}, half the joint offset; "
                 f"nearest that works: {text(nearest)}; if more is off, plan anew",
+            )
+        if size != planned and engaged_slots(spec):
+            raise refuse(
+                name,
+                text(size),
+                "as planned where a column is part of a wall; nearest that works: "
+                f"{text(planned)}; or plan anew with what is measured",
             )
         if size != planned and (mixed or leaf_by_leaf(work)):
             raise refuse(
