@@ -14,6 +14,7 @@ from basinbook.engine.errors import InputError
 from basinbook.engine.layout.model import Layout
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import FIELDS, INCH, BasinSpec
+from basinbook.engine.spec_columns import IN_WALL
 
 Means = list[dict[str, Any]]
 _HAVE = {field.name for field in fields(BasinSpec)}
@@ -142,6 +143,16 @@ def means_of(rng: Random, spec: BasinSpec) -> Means:
             ("over the pipe opening", "over the access gap", "in the back wall")
         ),
     )
+    # Drawn last, so that all else is as without it, and given up last.
+    if rng.random() < 0.8:
+        found.insert(
+            0,
+            {
+                "wall_column_2": rng.choice(IN_WALL),
+                "wall_column_2_at": rng.choice((None, rng.randint(20, 120) * unit)),
+                "wall_column_2_courses": courses + rng.randint(1, 3),
+            },
+        )
     return found
 
 

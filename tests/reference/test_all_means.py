@@ -17,6 +17,7 @@ from shapely import Polygon, box, unary_union
 
 from basinbook.engine.layout.model import WALLS, Layout, Opening, Piece
 from basinbook.engine.layout.results.cap_joints import cap_joints
+from basinbook.engine.spec_columns import IN_WALL
 from means_jobs import laid_with_means
 
 BASINS = int(os.environ.get("BASINBOOK_MEANS", "40"))
@@ -93,6 +94,17 @@ def holes(layout: Layout, z: float) -> list[Polygon]:
     return found
 
 
+def columns(layout: Layout, z: float) -> list[Piece]:
+    """The columns' blocks at a height: those that are part of a wall fill it there."""
+    return [
+        p for p in layout.pieces if p.part.startswith("column") and p.box.z < z < p.box.z + p.box.dz
+    ]
+
+
+def test_columns_are_part_of_walls_in_some() -> None:
+    assert sum(layout.spec.wall_column_2 in IN_WALL for layout in layouts()) > BASINS // 20
+
+
 def limit(layout: Layout) -> float:
     """How wide a joint may be: the joint, or the gap allowed behind the liner."""
     return max(layout.spec.joint, float(getattr(layout.spec, "liner_gap", 0.0)))
@@ -124,7 +136,7 @@ def test_walls_are_covered() -> None:
             outer = inner.buffer(t if whole else 0.01, join_style="mitre")
             # On edge a corner may be as open as the thinner wall leaves it.
             want = outer.difference(inner) if whole else _faces(inner)
-            have = unary_union([plan(p, half) for p in pieces])
+            have = unary_union([plan(p, half) for p in (*pieces, *columns(layout, z))])
             left = want.difference(unary_union([have, *holes(layout, z)]))
             assert left.area < 1e-8, (spec, z, left.wkt)
             full, faces = full + whole, faces + (not whole)
@@ -165,7 +177,7 @@ def test_second_wall_and_returns_are_covered() -> None:
                     if here
                 ]
             others = [p for p in of(layout, *WALLS, *ENDS) if p.box.z < z < p.box.z + p.box.dz]
-            have = unary_union([plan(p, half) for p in (*pieces, *others)])
+            have = unary_union([plan(p, half) for p in (*pieces, *others, *columns(layout, z))])
             left = unary_union(want).difference(unary_union([have, *holes(layout, z)]))
             assert left.area < 1e-8, (spec, z, left.wkt)
             seen += 1
@@ -286,10 +298,8 @@ def test_caps_cover_the_walls() -> None:
         rings += 1
         shapes = unary_union([plan(p) for p in ring])
         tops = _tops(layout, *WALLS)
-        standing = [
-            plan(p, TINY) for p in layout.pieces
-            if p.part.startswith("column") and p.box.z < ring[0].box.z < p.box.z + p.box.dz
-        ]  # fmt: skip
+        # A column in a wall goes on with a bed as high as that of the caps.
+        standing = [plan(p, spec.joint + TINY) for p in columns(layout, ring[0].box.z + 2 * TINY)]
         grown = [plan(p, spec.joint / 2 + GRAIN) for p in ring]
         # Turned blocks reach into the pipe space, no farther than the caps have to.
         face = box(0, 0, spec.inside_length + 2 * spec.block_depth,
