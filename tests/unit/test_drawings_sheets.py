@@ -29,7 +29,8 @@ from drawing_texts import text_clashes
 SMALL = BasinSpec(0.9, 0.6, 0.3, 0.1, 0.1, courses=3, water_depth=0.2)
 EVERYTHING = replace(
     FULL_METRIC, inside_length=4.6, inside_width=2.4, pipe_space=0.25, columns=2, courses=3,
-    column_courses=4, water_depth=0.2, edge_courses="", turned_walls=BY_RULE, service_cap="yes",
+    column_courses=4, water_depth=0.2, edge_courses="", turned_walls=BY_RULE,
+    service_cap="in the back wall",
     opening_2_use="overflow", opening_2_wall="left", opening_2_width=0.12, opening_2_course=2,
     opening_3_use="light", opening_3_wall="front", opening_3_width=0.2, opening_3_course=2,
     opening_4_use="cable", opening_4_wall="right", opening_4_width=0.15, opening_4_course=1,

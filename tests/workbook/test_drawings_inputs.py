@@ -68,7 +68,10 @@ def test_the_paper_goes_with_the_units_where_none_is_asked(tmp_path: Path) -> No
     """ANSI Y14.1 and ISO 216: letter where feet and inches are used, else A4."""
     for units, paper in (("us", "letter"), ("metric", "a4")):
         one = {"us": 1.0, "metric": 25.4}[units]
-        sizes = {name: size * one for name, size in JOB.items()}
+        sizes = {
+            name: size * one if isinstance(size, (int, float)) else size
+            for name, size in JOB.items()
+        }
         file = saved(tmp_path / f"{units}.xlsx", sizes, Units=units)
         assert drawing_inputs(file).title.paper == paper
         assert drawing_inputs(file, "a3").title.paper == "a3"

@@ -253,6 +253,8 @@ def test_what_does_not_go_together_is_told_and_not_ordered(
     book = Book(blanks["us"], job("us", "straight lip", **typed))
     assert str(book.named("Job_message")).startswith(message)
     assert book.order() == {}
+    assert book.named("Order_whole") is False
+    assert book.named("Order_this_kind") == ""
     assert not isinstance(book.named("Price_total"), (int, float))
 
 

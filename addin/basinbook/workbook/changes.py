@@ -27,7 +27,9 @@ COLUMNS: Final = ("part", "what", "before", "after", "difference")
 _ORDER: Final = ("Order_needed", "Order_lines")
 _PRICES: Final = ("Total_materials", "Total_labour", "Price_before_tax", "Tax", "Price_total")
 _MISSING: Final = "Missing_price"
+_WHOLE: Final = "Order_whole"
 _UNKNOWN: Final = "unknown"
+_ORDER_IS_WHOLE: Final = ("", "Order is whole")
 _JOB: Final = (
     "Job_revision", "Block", "Cap", "Column_cap", "Base_material", "Adhesive", "Liner", "Underlay",
     "Pump", "Pipe",
@@ -139,6 +141,7 @@ def _read(book: Workbook) -> list[str]:
         "Job_values",
         *quantities,
         *_order_name(book),
+        *(name for name in (_WHOLE,) if name in book.defined_names),
         *_PRICES,
         _MISSING,
     ]
@@ -156,8 +159,11 @@ def _state(book: Workbook) -> dict[tuple[str, str], object]:
         if name.startswith("Qty_"):
             what = name.removeprefix("Qty_").replace("_", " ")
             found["quantity", what] = _known(_one(book, name))
-    for item, quantity in _order(book):
+    lines = _order(book)
+    for item, quantity in lines:
         found["order", item] = quantity
+    there = _WHOLE in book.defined_names
+    found[_ORDER_IS_WHOLE] = _one(book, _WHOLE) if there else bool(lines)
     for name in _PRICES:
         found["price", name.replace("_", " ")] = _known(_one(book, name))
     if _MISSING in book.defined_names:
@@ -173,10 +179,14 @@ def _known(value: object) -> object:
 def _fill_unknown_order(
     state: dict[tuple[str, str], object], other: Mapping[tuple[str, str], object]
 ) -> None:
-    """Say of an order without a line, which no basin has, that its quantities are unknown."""
-    lines = [key for key in other if key[0] == "order"]
-    if not any(key[0] == "order" for key in state):
-        state.update(dict.fromkeys(lines, _UNKNOWN))
+    """Say of lines that the other state orders and an order that isn't whole lacks: unknown.
+
+    Older workbooks have an order that is whole or has no line, which no basin has.
+    """
+    if state.pop(_ORDER_IS_WHOLE) is not True:
+        for key in other:
+            if key[0] == "order":
+                state.setdefault(key, _UNKNOWN)
 
 
 def _order(book: Workbook) -> list[tuple[str, object]]:

@@ -139,7 +139,7 @@ def read_order(workbook: Workbook, path: Path) -> Order:
     for name in REQUIRED:
         if not fields[name]:
             raise InputError(name, None, f"fill in its cell, {_reference_of(workbook, name)}")
-    # The sheet shows the lines that are known so far; what an order is, is known with the last.
+    # What an order is, a first one or one that adds to it, is known once no line is missing.
     if fields.get(KIND) == "":
         raise InputError(
             "order", fields["Order_number"],

@@ -9,7 +9,7 @@ from basinbook.workbook.template.estimate import QUANTITY, Ordered
 from basinbook.workbook.template.formulas import COMPLETE, STOPS_SOMETHING
 from basinbook.workbook.template.input_cells import put_cell
 from basinbook.workbook.template.inputs import ORDER, inputs_of
-from basinbook.workbook.template.ordered import ANEW, ORDERS_SENT, put_changes
+from basinbook.workbook.template.ordered import ANEW, ORDER_WHOLE, ORDERS_SENT, put_changes
 from basinbook.workbook.template.sheet_writer import Area, Template
 
 
@@ -39,10 +39,10 @@ def add_order(template: Template, lines: list[Ordered]) -> None:
         sheet.put(f"D{row}", None, style.INPUT_TEXT)
     row = rows.next()
     sheet.merge(f"A{row}:F{row}")
-    known, columns = _ordered(template, lines)
+    columns = _ordered(template, lines)
     numbers, *whole = (str(area) for area in columns)
-    changed = put_changes(template, columns[1:5], known, len(lines))
-    sheet.put(f"A{row}", _what_it_is(changed.cell(1, 1), known), style.STRONG)
+    changed = put_changes(template, columns[1:5], len(lines))
+    sheet.put(f"A{row}", _what_it_is(changed.cell(1, 1)), style.STRONG)
     sheet.height(row, 28)
     head = rows.next()
     heads = ("Line", "Item", "Description", "Quantity", "Unit", "Note")
@@ -82,12 +82,10 @@ def add_order(template: Template, lines: list[Ordered]) -> None:
     sheet.finish(f"A1:{sheet.last}{row}", freeze=f"A{head + 1}", titles=f"{head - 1}:{head}")
 
 
-def _what_it_is(first_change: str, known: str) -> str:
+def _what_it_is(first_change: str) -> str:
     """Return the formula of the line over the lines: why it can't be sent, or what it changes."""
     lacking = f'IF(Order_problem<>"{COMPLETE}",LEFT(Order_problem,160),"a quantity is not known")'
-    partly = (
-        f'"NOT TO BE SENT, lines are missing: "&{lacking}&". Below stands what is known so far."'
-    )
+    partly = f'"NOT TO BE SENT: "&{lacking}'
     told = (
         f'"Order "&Order_this_number&" "&Order_this_kind&": "&IF({ANEW},"it is all that is needed '
         'now; please cancel what of the other has not been delivered","only what has changed is '
@@ -96,8 +94,7 @@ def _what_it_is(first_change: str, known: str) -> str:
     nothing = f'IF({first_change}="","Nothing to order: all that is needed was ordered",{told})'
     later = f'IF(N({ORDERS_SENT})=0,"",IF(Order_this_kind="","",{nothing}))'
     stopped = '"NOT TO BE SENT: see the Findings sheet"'
-    whole = f"IFERROR({known},FALSE)"
-    return f'=IFERROR(IF(NOT({whole}),{partly},IF({STOPS_SOMETHING},{stopped},{later})),"")'
+    return f'=IFERROR(IF(NOT({ORDER_WHOLE}),{partly},IF({STOPS_SOMETHING},{stopped},{later})),"")'
 
 
 def _difference(number: int, changed: Area, notes: tuple[str, str]) -> tuple[str, ...]:
@@ -129,19 +126,17 @@ def _difference(number: int, changed: Area, notes: tuple[str, str]) -> tuple[str
     )
 
 
-def _ordered(template: Template, lines: list[Ordered]) -> tuple[str, list[Area]]:
+def _ordered(template: Template, lines: list[Ordered]) -> list[Area]:
     """Number the lines that are needed, and return the columns that the sheet picks them from.
 
-    With them comes formula text that is true where they are whole.
-
-    A line stands as soon as its own quantity is known; that others are not is said above them,
-    and such an order is not sent.
+    An order is whole, as Order_whole says, or blank: no line is left out because its quantity isn't
+    known, nor does one stand beside an input that is wrong, since a sheet may be sent by hand.
     """
     top, bottom = lines[0].known, lines[-1].known.rpartition("!")[2]
     all_known = f'AND(Order_problem="{COMPLETE}",COUNT({top}:{bottom})={len(lines)})'
     rows = []
     for line in lines:
-        nothing = f"OR(NOT(ISNUMBER({line.known})),N({line.quantity})=0)"
+        nothing = f"OR(NOT({ORDER_WHOLE}),N({line.quantity})=0)"
         rows.append(
             (
                 f'=IF({nothing},"",COUNT({{column}}$1:{{column}}{{above}})+1)',
@@ -160,10 +155,12 @@ def _ordered(template: Template, lines: list[Ordered]) -> tuple[str, list[Area]]
     columns = template.block(
         ("Order line", "Item", "Description", "Quantity", "Unit", "Note"), rows
     )
+    (whole,) = template.block(("Order is whole",), [[f"=IFERROR({all_known},FALSE)"]])
+    template.name(ORDER_WHOLE, template.working, f"${whole.letters[0]}${whole.first}")
     first, last = columns[0], columns[-1]
     template.name(
         "Order_needed",
         template.working,
         f"${first.letters[0]}${first.first}:${last.letters[0]}${last.last}",
     )
-    return all_known, columns
+    return columns

@@ -14,6 +14,7 @@ from basinbook.workbook.template.inputs import ORDERED, inputs_of
 from basinbook.workbook.template.sheet_writer import COUNT, Area, Template
 
 ORDERS_SENT: Final = "Orders_sent"
+ORDER_WHOLE: Final = "Order_whole"
 ANEW: Final = 'Order_next="all anew"'
 _DATE: Final = "yyyy-mm-dd"
 _ORDERS: Final = 12
@@ -67,11 +68,11 @@ def add_ordered(template: Template) -> None:
     sheet.finish(f"A1:{sheet.last}{lines[-1]}", freeze="A3", titles=f"{head}:{head}")
 
 
-def put_changes(template: Template, needed: list[Area], known: str, rows: int) -> Area:
+def put_changes(template: Template, needed: list[Area], rows: int) -> Area:
     """Write what the next order has to say on the working sheet; return the rows of changes.
 
-    needed: columns of item, description, quantity and unit; known: formula text that is true
-    where they are whole. Named are the number and kind of the next order.
+    needed: columns of item, description, quantity and unit. Named are the number and kind of the
+    next order.
     """
     first, last = needed[0], needed[-1]
     whole = (
@@ -97,7 +98,7 @@ def put_changes(template: Template, needed: list[Area], known: str, rows: int) -
         ),
         (
             "Order_this_kind",
-            f'IF(NOT(IFERROR({known},FALSE)),"",IF({ORDERS_SENT}=0,"first",'
+            f'IF(NOT({ORDER_WHOLE}),"",IF({ORDERS_SENT}=0,"first",'
             f'IF({ANEW},"{REPLACES} "&INDEX(Orders_number,1)&IF({ORDERS_SENT}=1,""," to "&'
             f'INDEX(Orders_number,{ORDERS_SENT})),"adds to "&INDEX(Orders_number,{ORDERS_SENT}))))',
         ),
