@@ -10,7 +10,7 @@ from basinbook.workbook.template.sheet_writer import Sheet, Template
 
 def add_cautions(template: Template) -> None:
     """Add the sheet with every caution and its source."""
-    sheet = template.sheet("Cautions", [24, 92, 52], landscape=True, pages=1)
+    sheet = template.sheet("Cautions", [24, 92, 52], landscape=True)
     sheet.title("Cautions", message=False)
     sheet.merge("A2:C2")
     sheet.put(

@@ -52,8 +52,8 @@ _SIZES: Final = tuple(
 
 def add_delivery(template: Template) -> None:
     """Add the sheet."""
-    widths = [20, 30, 12, 12, 12, 12, 12, 12, 12, 12, 40]
-    sheet = template.sheet("Delivery", widths, landscape=True, scale=70)
+    widths = [18, 28, 11, 11, 11, 11, 11, 11, 11, 11, 36]
+    sheet = template.sheet("Delivery", widths, landscape=True, scale=78)
     sheet.title("Delivery")
     sheet.merge(f"A3:{sheet.last}3")
     sheet.put("A3", _HOW, style.NOTE)

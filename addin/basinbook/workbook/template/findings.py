@@ -25,7 +25,7 @@ _NONE: Final = "Nothing was found that stands in the way"
 
 def add_findings(template: Template) -> None:
     """Add the sheet, and on the working sheet what it is picked from."""
-    sheet = template.sheet(SHEET, [9, 24, 46, 24, 24, 40, 20, 32], landscape=True, pages=1)
+    sheet = template.sheet(SHEET, [8, 20, 38, 19, 19, 34, 16, 22], landscape=True)
     sheet.title("Findings")
     rows = sheet.rows(3)
     summary = rows.next()
@@ -173,7 +173,7 @@ def _listed(sheet: Sheet, row: int, areas: dict[str, Area], position: str) -> No
     link = f'IF({position}="","",HYPERLINK("#"&{cell},SUBSTITUTE({cell},"_"," ")))'
     sheet.put(f"G{row}", f"={link}", style.BOX)
     sheet.put(f"H{row}", f"={picked('reason')}", style.BOX)
-    sheet.height(row, 27)
+    sheet.height(row, 40)
 
 
 def _reasons(rows: Rows) -> None:

@@ -26,9 +26,9 @@ ADDIN_MISSING: Final = (
     "calculated. Run basinbook addin install calc (or excel); see the install page in docs."
 )
 # Columns of cells and notes, and of the picture beside them.
-_WIDTHS: Final = (24, 27, 6, 15, 39, 2, 70)
+_WIDTHS: Final = (24, 25, 6, 15, 52, 1, 50)
 _FORM: Final = 5
-_PICTURE: Final = (480, 358)
+_PICTURE: Final = (345, 258)
 _CUTS: Final = ("Qty_Saw_cuts", "Qty_Cap_saw_cuts")
 
 
@@ -46,7 +46,7 @@ def add_front(template: Template) -> None:
     """Add the sheet."""
     sheet = template.sheet(FRONT, _WIDTHS, landscape=True, pages=1)
     sheet.title("Raised basin", message=False)
-    for row, height in ((2, 15), (3, 30)):
+    for row, height in ((2, 13), (3, 15)):
         sheet.merge(f"A{row}:{sheet.last}{row}")
         sheet.height(row, height)
     sheet.put(
@@ -65,7 +65,7 @@ def add_front(template: Template) -> None:
         "Lengths may be typed as 50, 50 in, 4' 2½\" or 1.27 m; grey cells are calculated.",
         style.NOTE,
     )
-    sheet.height(4, 26)
+    sheet.height(4, 24)
     rows = replace(sheet, letters=sheet.letters[:_FORM]).rows(6)
     first = rows.row + 1
     put_inputs(rows, "The job in ten cells", [BY_NAME[name] for name in ON_FRONT], gap=0)
@@ -105,7 +105,7 @@ def _wide(sheet: Sheet, row: int, label: str, formula: str) -> None:
     sheet.put(f"A{row}", label, style.LABEL)
     sheet.merge(f"B{row}:{sheet.last}{row}")
     sheet.put(f"B{row}", formula, style.RESULT_TEXT)
-    sheet.height(row, 40)
+    sheet.height(row, 28)
 
 
 def _picture(sheet: Sheet, row: int) -> None:

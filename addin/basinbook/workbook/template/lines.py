@@ -25,8 +25,8 @@ from basinbook.workbook.template.formulas import call, shown
 from basinbook.workbook.template.sheet_writer import MONEY, Area, Rows, Sheet, Template
 
 # Columns of those sheets [characters], and the scale that fits them on a page.
-WIDTHS = (32, 21, 10, 30, 12, 12, 12, 12)
-SCALE = 66
+WIDTHS = (31, 18, 8, 25, 10.5, 10.5, 10.5, 10.5)
+SCALE = 78
 # Rows that a chart takes up.
 CHART_ROWS = 14
 
@@ -129,7 +129,7 @@ def put_chart(
     chart.title = _small(title, 1100)
     chart.x_axis.title, chart.y_axis.title = _small(across, 900), _small(up, 900)
     chart.x_axis.delete = chart.y_axis.delete = False
-    chart.height, chart.width = 7.2, 9.2  # type: ignore[assignment]
+    chart.height, chart.width = 7.2, 8.2  # type: ignore[assignment]
     chart.legend.position = "b"  # type: ignore[union-attr]
 
     def column_of(letter: str) -> Reference:

@@ -190,7 +190,7 @@ class _Calculated(NamedTuple):
 
 def add_options(template: Template, lacking: str) -> None:
     """Add the sheet; a blank cell of an option means: as on the Job sheet."""
-    sheet = template.sheet("Options", [34, 9, 30, 30, 30, 30], pages=1)
+    sheet = template.sheet("Options", [34, 9, 30, 30, 30, 30], landscape=True)
     sheet.title("Options")
     sheet.merge("A3:F3")
     sheet.put(

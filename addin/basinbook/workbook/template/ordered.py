@@ -48,7 +48,7 @@ _NOTE: Final = (
 
 def add_ordered(template: Template) -> None:
     """Add the sheet; both its tables are blank until something is ordered."""
-    sheet = template.sheet("Ordered", [19, 22, 30, 12, 11, 22, 16, 12, 16, 12, 12], landscape=True)
+    sheet = template.sheet("Ordered", [17, 21, 28, 11, 11, 20, 15, 12, 15, 11, 11], landscape=True)
     sheet.title("Ordered")
     sheet.merge(f"A3:{sheet.last}3")
     sheet.put("A3", _NOTE, style.NOTE)

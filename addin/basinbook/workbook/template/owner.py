@@ -11,7 +11,7 @@ from basinbook.workbook.template.cautions import put_caution
 from basinbook.workbook.template.formulas import DEPTH_GIVEN, JOB, MISSING, awake, call, shown
 from basinbook.workbook.template.sheet_writer import Rows, Template
 
-_WIDTHS: Final = (5, 24, 40, 4, 24, 40)
+_WIDTHS: Final = (4, 23, 37, 4, 23, 37)
 # Rows for what is done, each as many as there can be lines; and for parts, in two columns.
 _CARE_ROWS: Final = {owner.START_UP: 5, owner.WEEKLY: 6, owner.WINTER: 8}
 _PART_ROWS: Final = 5

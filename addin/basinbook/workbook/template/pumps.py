@@ -82,7 +82,7 @@ _PRICES = (None, None, 14.5, 1.6, 2.4, 1.5, 1.9, 1.9, 11.0, 16.0, 13.5, 1.2, 1.8
 
 def add_pump_and_pipe(template: Template) -> None:
     """Add the sheet, and a defined name for each column of its tables."""
-    sheet = template.sheet("Pump and pipe", [30, 10, 10, *[8.5] * 12], pages=1)
+    sheet = template.sheet("Pump and pipe", [30, 10, 10, *[8.5] * 12], landscape=True)
     sheet.title("Pump and pipe: curves, sizes, loss coefficients, prices", message=False)
     sheet.merge(f"A2:{sheet.last}2")
     sheet.put(

@@ -50,7 +50,7 @@ _UPKEEP: Final = (
 
 def add_quote(template: Template) -> None:
     """Add the sheet."""
-    sheet = template.sheet(SHEET, [30, 11, 25, 25, 25, 25], scale=57)
+    sheet = template.sheet(SHEET, [30, 11, 25, 25, 25, 25], landscape=True, scale=80)
     sheet.title("Quote to the client")
     sheet.merge("A3:F3")
     sheet.height(3, 28)

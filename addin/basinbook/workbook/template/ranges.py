@@ -83,7 +83,7 @@ def _drivers(system: str) -> list[_Driver]:
 
 def add_ranges(template: Template) -> None:
     """Add the sheet."""
-    sheet = template.sheet("Ranges", [38, 11, 11, 13, 13, 13, 13], pages=1)
+    sheet = template.sheet("Ranges", [38, 11, 11, 13, 13, 13, 13], pages=2)
     sheet.title("How far the price may go")
     sheet.merge(f"A3:{sheet.last}3")
     sheet.put(

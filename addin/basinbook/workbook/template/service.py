@@ -13,6 +13,7 @@ from basinbook.workbook.template.sheet_writer import Rows
 
 def put_service(rows: Rows) -> None:
     """Put the section of draining and of the pump's way out."""
+    rows.sheet.break_before(rows.row + 2)
     put_inputs(rows, SERVICE, inputs_of(SERVICE))
     gap = ("Access_gap", "Access_height", "Pump_width", "Pump_height")
     basin = ("Inside_length", "Inside_width", "Water_depth")

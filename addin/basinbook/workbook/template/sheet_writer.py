@@ -176,8 +176,8 @@ class Template:
         if scale:
             page.scale = scale
         margins = worksheet.page_margins
-        margins.left = margins.right = 0.5
-        margins.top, margins.bottom = 0.6, 0.7
+        margins.left = margins.right = 0.4
+        margins.top, margins.bottom = 0.5, 0.6
         if footer:
             worksheet.oddFooter.left.text = "&A"
             worksheet.oddFooter.right.text = "Page &P of &N"

@@ -14,8 +14,8 @@ from basinbook.workbook.template.input_cells import WORDS, put_inputs
 from basinbook.workbook.template.inputs import FROM_SITE, SITE, SITE_ONLY, inputs_of
 from basinbook.workbook.template.sheet_writer import Rows, Template
 
-_WIDTHS: Final = (30, 22, 8, 26, 44)
-_SKETCH_ROWS: Final = 26
+_WIDTHS: Final = (30, 22, 8, 25, 42)
+_SKETCH_ROWS: Final = 24
 
 
 def add_site(template: Template) -> None:

@@ -14,7 +14,7 @@ ROWS = 14
 
 def add_sizes(template: Template) -> None:
     """Add the sheet."""
-    sheet = template.sheet("Sizes", [15, 15, 11, 13, 13, 13, 50], pages=1)
+    sheet = template.sheet("Sizes", [15, 15, 11, 13, 13, 13, 47], pages=1)
     sheet.title("Inside sizes that need few cuts")
     sheet.merge(f"A3:{sheet.last}3")
     sheet.put(

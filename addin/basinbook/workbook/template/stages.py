@@ -18,7 +18,7 @@ from basinbook.workbook.template.formulas import DEPTH_GIVEN, call, if_known
 from basinbook.workbook.template.sheet_writer import Area, Rows, Sheet, Template
 
 COURSE_ROWS: Final = 12
-_WIDTHS: Final = (26, 22, 11, 17, 38, 12, 12, 42, 9)
+_WIDTHS: Final = (24, 22, 10, 15, 34, 11, 11, 37, 8)
 _HEADS: Final = (
     "What", "Target", "Tolerance", "Tool", "Where and how", "Measured", "Second place", "Result",
     "Initials",
@@ -252,14 +252,14 @@ STAGES: Final = (
 )
 """In the order of work."""
 
-_NEW_PAGE: Final = ("Each course", "Liner", "Filling")
+_NEW_PAGE: Final = ("First course, laid dry", "Each course", "Openings", "Caps", "Filling")
 _TOLD: Final = [line.label for stage in STAGES for line in stage.lines if isinstance(line, Told)]
 assert sorted(_TOLD) == sorted(each.label for each in INSPECTIONS), "each inspection has one stage"
 
 
 def add_stages(template: Template, checked: Checked) -> None:
     """Add the sheet; ``checked``: the rows of the Checks sheet."""
-    sheet = template.sheet("Stages", _WIDTHS, landscape=True, scale=65)
+    sheet = template.sheet("Stages", _WIDTHS, landscape=True, scale=78)
     sheet.title("Stage sheets")
     sheet.merge(f"A3:{sheet.last}3")
     sheet.put(

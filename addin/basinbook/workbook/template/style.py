@@ -80,7 +80,7 @@ UNIT = Role(
 )
 # What belongs to the cell above it.
 ASIDE = Role(
-    Font(FONT, size=8, italic=True, color=_SLATE),
+    Font(FONT, size=9, italic=True, color=_SLATE),
     alignment=Alignment(horizontal="right", vertical="center"),
 )
 BOX = Role(Font(FONT, size=10, color=_INK), None, _box, _boxed)

@@ -143,7 +143,7 @@ def _lintel_weight(number: int) -> str:
 
 def add_takeoff(template: Template) -> None:
     """Add the sheet, and a name (``Qty_...``) for each quantity."""
-    sheet = template.sheet("Take-off", [34, 16, 10, 60], scale=70)
+    sheet = template.sheet("Take-off", [34, 16, 10, 60], scale=80)
     sheet.title(
         "Take-off", "Nothing is typed here: every quantity of the job, each worked out once."
     )
