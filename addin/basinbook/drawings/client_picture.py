@@ -7,7 +7,7 @@ from typing import Any, Final, NamedTuple
 
 from basinbook.drawings.canvas import Point, Rect
 from basinbook.drawings.isometric import Face, IsometricView
-from basinbook.engine.errors import InputError
+from basinbook.engine.errors import InputError, check_choice
 from basinbook.engine.layout.model import Layout
 
 Colour = tuple[float, float, float]
@@ -104,8 +104,7 @@ def client_picture(
 
 
 def _colour(argument: str, name: str) -> Colour:
-    if name not in COLOURS:
-        raise InputError(argument, name, f"allowed are {', '.join(COLOURS)}")
+    check_choice(argument, name, COLOURS)
     return COLOURS[name]
 
 

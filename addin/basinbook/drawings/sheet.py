@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple, Protocol
 from basinbook.drawings import style
 from basinbook.drawings.canvas import PAPERS, Canvas, Rect, Size, text_size
 from basinbook.drawings.lengths import INCH, UNITS_NOTE, length_text, scale_text, scales
-from basinbook.engine.errors import InputError
+from basinbook.engine.errors import InputError, check_choice
 from basinbook.units import check_system
 
 if TYPE_CHECKING:
@@ -39,8 +39,7 @@ class TitleBlock:
     def __post_init__(self) -> None:
         """Check system and paper."""
         check_system(self.system)
-        if self.paper not in PAPERS:
-            raise InputError("paper", self.paper, f"allowed are {', '.join(PAPERS)}")
+        check_choice("paper", self.paper, PAPERS)
 
 
 @dataclass(frozen=True)

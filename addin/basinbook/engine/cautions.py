@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
-from basinbook.engine.errors import InputError
+from basinbook.engine.errors import check_choice
 from basinbook.engine.outfit import Outfit
 
 LOCAL: Final = "Check local code."
@@ -203,15 +203,13 @@ CAUTIONS: Final = MappingProxyType({caution.key: caution for caution in _ALL})
 
 def caution(key: str) -> Caution:
     """Return the caution of a key; raises InputError listing the keys."""
-    if key not in CAUTIONS:
-        raise InputError("key", key, f"allowed are {', '.join(CAUTIONS)}")
+    check_choice("key", key, CAUTIONS)
     return CAUTIONS[key]
 
 
 def cautions_at(place: str) -> tuple[Caution, ...]:
     """Return the cautions that are shown at a place; raises InputError for another place."""
-    if place not in PLACES:
-        raise InputError("place", place, f"allowed are {', '.join(PLACES)}")
+    check_choice("place", place, PLACES)
     return tuple(each for each in _ALL if place in each.places)
 
 

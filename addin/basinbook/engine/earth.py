@@ -8,7 +8,7 @@ from math import pi, radians, tan
 from types import MappingProxyType
 from typing import Final
 
-from basinbook.engine.errors import InputError
+from basinbook.engine.errors import InputError, check_choice
 
 _PRACTICE: Final = "common practice, no source"
 _MANUAL: Final = "typical: FM 5-434, from memory; range: common practice"
@@ -58,8 +58,7 @@ TAMPING: Final = MappingProxyType(
 
 def soil(name: str) -> Soil:
     """Return a soil by its name; raises InputError listing the names."""
-    if name not in SOILS:
-        raise InputError("soil", name, f"allowed are {', '.join(SOILS)}")
+    check_choice("soil", name, SOILS)
     return SOILS[name]
 
 

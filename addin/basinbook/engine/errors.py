@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 
 class InputError(ValueError):
     """A value that can't be used, with the argument's name, the value and what is allowed.
@@ -14,6 +16,13 @@ class InputError(ValueError):
         self.value = value
         self.allowed = allowed
         super().__init__(f"{_cropped(argument)}: {_shown(value)} can't be used; {allowed}")
+
+
+def check_choice(argument: str, word: str, choices: Iterable[str]) -> None:
+    """Refuse a word that is none of the choices, with a list of them."""
+    allowed = tuple(choices)
+    if word not in allowed:
+        raise InputError(argument, word, f"allowed are {', '.join(allowed)}")
 
 
 def _shown(value: object) -> str:

@@ -14,7 +14,7 @@ from bisect import bisect_left
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
-from basinbook.engine.errors import InputError
+from basinbook.engine.errors import InputError, check_choice
 
 _INCH: Final = 0.0254
 TIMES: Final = ("up to 1 h", "up to 2 h", "up to 8 h")
@@ -124,7 +124,7 @@ def frequency_multiplier(rate: float, time: str, height: float, form: Form = MET
 
     In between rates it is interpolated (section 1.3); beyond the last of its column it is 0.
     """
-    _check_word("time", time, TIMES)
+    check_choice("time", time, TIMES)
     column = _FREQUENCY[time][height >= form.knuckle - _SLACK]
     at = bisect_left(_RATES, rate)
     if at == 0:
@@ -137,13 +137,8 @@ def frequency_multiplier(rate: float, time: str, height: float, form: Form = MET
 
 def coupling_multiplier(grip: str, height: float, form: Form = METRIC) -> float:
     """Return CM [-] of table 7 for a grip, and the height of the hands [m]."""
-    _check_word("grip", grip, GRIPS)
+    check_choice("grip", grip, GRIPS)
     return _COUPLING[grip][height >= form.knuckle - _SLACK]
-
-
-def _check_word(argument: str, word: str, choices: tuple[str, ...]) -> None:
-    if word not in choices:
-        raise InputError(argument, word, f"allowed are {', '.join(choices)}")
 
 
 def multipliers(lift: Lift, form: Form = METRIC) -> tuple[Multipliers, Multipliers]:
@@ -151,8 +146,8 @@ def multipliers(lift: Lift, form: Form = METRIC) -> tuple[Multipliers, Multiplie
 
     RWL = LC · HM · VM · DM · AM · FM · CM. FM goes by the height at the start (section 1.3.5.4).
     """
-    _check_word("time", lift.time, TIMES)
-    _check_word("grip", lift.grip, GRIPS)
+    check_choice("time", lift.time, TIMES)
+    check_choice("grip", lift.grip, GRIPS)
     travel = distance_multiplier(abs(lift.end - lift.start), form)
     rate = frequency_multiplier(lift.rate, lift.time, lift.start, form)
 

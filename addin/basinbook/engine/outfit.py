@@ -10,7 +10,7 @@ from dataclasses import dataclass, fields
 from typing import Final
 
 from basinbook.engine import kinds
-from basinbook.engine.errors import InputError
+from basinbook.engine.errors import check_choice
 from basinbook.engine.inputs import Input
 
 STILL: Final = "still water"
@@ -36,8 +36,7 @@ LINER_TYPES: Final = (SHEET, PREFORMED)
 
 def check_effect(effect: str) -> None:
     """Refuse a word that is no effect, which would count as one in which nothing falls."""
-    if effect not in EFFECTS:
-        raise InputError("effect", effect, f"allowed are {', '.join(EFFECTS)}")
+    check_choice("effect", effect, EFFECTS)
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Final
 
 from basinbook.catalogue import functions
-from basinbook.engine.errors import InputError
+from basinbook.engine.errors import InputError, check_choice
 from basinbook.files.targets import check_target
 from basinbook.workbook.file.package import (
     Package,
@@ -132,8 +132,7 @@ class _Edit:
 
 
 def _check_host(host: str) -> None:
-    if host not in MARKS:
-        raise InputError("to", host, f"allowed are {', '.join(MARKS)}")
+    check_choice("to", host, MARKS)
 
 
 def _converted_parts(package: Package, host: str, found: _Found) -> dict[str, bytes]:

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from basinbook.engine.errors import InputError
+from basinbook.engine.errors import InputError, check_choice
 
 ZERO_CELSIUS: Final = 273.15
 # NIST Special Publication 811 (2008), appendix B: conventional millimetre of mercury.
@@ -153,8 +153,7 @@ def by_method(
     Arguments, equations, validity, errors and sources: those of ``meyer_evaporation`` and
     ``pool_evaporation``. Raises InputError for another method.
     """
-    if method not in METHODS:
-        raise InputError("method", method, f"allowed are {', '.join(METHODS)}")
+    check_choice("method", method, METHODS)
     if method == "pool":
         return pool_evaporation(water_temperature, air_temperature, humidity, wind)
     return meyer_evaporation(water_temperature, air_temperature, humidity, wind, wind_height)

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from basinbook.engine.errors import InputError
+from basinbook.engine.errors import InputError, check_choice
 
 # Kohler, Nordenson and Fox (1955), US Weather Bureau Research Paper 38: mean annual ratio of
 # lake to Class A pan evaporation. A bucket standing in the basin's own water is taken as 1.
@@ -66,8 +66,7 @@ def leak_test(
     6.2 and G.6.6; pan coefficient Kohler, Nordenson and Fox (1955). The bucket as a reference is
     common practice.
     """
-    if reference not in PAN_COEFFICIENTS:
-        raise InputError("reference", reference, f"allowed are {', '.join(PAN_COEFFICIENTS)}")
+    check_choice("reference", reference, PAN_COEFFICIENTS)
     if not 12 * 3600.0 * (1 - 1e-9) <= duration <= 72 * 3600.0 * (1 + 1e-9):
         raise InputError("duration", duration, "allowed is 12 to 72 h")
     if not 1.0 <= coverage <= 3.0:

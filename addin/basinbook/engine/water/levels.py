@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from basinbook.engine.errors import InputError
+from basinbook.engine.errors import InputError, check_choice
 from basinbook.engine.outfit import BOWL, FALLS, OVER_THE_RIM, WAYS_IN, check_effect
 from basinbook.engine.water.volume import GRAVITY, water_volume
 
@@ -92,8 +92,7 @@ def comes_back(
     the pool counts and is not known. Source: balance of volumes; siphon through the pump:
     communicating vessels.
     """
-    if fed not in WAYS_IN:
-        raise InputError("fed", fed, f"allowed are {', '.join(WAYS_IN)}")
+    check_choice("fed", fed, WAYS_IN)
     falling = air + over
     if check_valve not in ("yes", "no"):
         raise InputError("check_valve", check_valve, "allowed are yes, no")

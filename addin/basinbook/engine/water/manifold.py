@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
-from basinbook.engine.errors import InputError
+from basinbook.engine.errors import InputError, check_choice
 from basinbook.engine.water import outlets
 from basinbook.engine.water.pipe import PipeRun, check_velocity, fitting_head, total_head, velocity
 from basinbook.engine.water.pump import PumpCurve
@@ -53,8 +53,7 @@ class Branch:
 
     def __post_init__(self) -> None:
         """Refuse an outlet that is none of the list."""
-        if self.outlet not in OUTLETS:
-            raise InputError("outlets", self.outlet, f"allowed are {', '.join(OUTLETS)}")
+        check_choice("outlets", self.outlet, OUTLETS)
 
 
 class Share(NamedTuple):

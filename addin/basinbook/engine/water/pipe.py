@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from basinbook.engine.errors import InputError
+from basinbook.engine.errors import InputError, check_choice
 from basinbook.engine.water.volume import GRAVITY
 
 if TYPE_CHECKING:
@@ -93,8 +93,7 @@ def smallest_pipe(flow: float, family: str, velocity_limit: float = USUAL_VELOCI
     Raises InputError for another family, and where even its largest is too small. Source: that of
     each pipe of the table; the usual velocity is common practice.
     """
-    if family not in FAMILIES:
-        raise InputError("family", family, f"allowed are {', '.join(FAMILIES)}")
+    check_choice("family", family, FAMILIES)
     for pipe in PIPES.values():
         if pipe.name.split()[0] == family and velocity(flow, pipe.inside_diameter) <= (
             velocity_limit

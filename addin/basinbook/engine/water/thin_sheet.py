@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from basinbook.engine.errors import InputError
+from basinbook.engine.errors import InputError, check_choice
 from basinbook.engine.outfit import BOWL, FALLS, NOTCH
 from basinbook.engine.water.weir import (
     BROAD_UP_TO,
@@ -47,8 +47,7 @@ def outlet_lip(
     the rest as of a Lip. A notch is a sharp lip contracted at both ends, a rim a lip as long as
     it is round, L = π D. Raises InputError for another effect, and as a Lip does.
     """
-    if effect not in FALLS:
-        raise InputError("effect", effect, f"allowed are {', '.join(FALLS)}")
+    check_choice("effect", effect, FALLS)
     if not size > 0.0:
         raise InputError("size", size, "give a size above zero")
     if effect == BOWL:

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from basinbook.engine.errors import InputError
+from basinbook.engine.errors import InputError, check_choice
 from basinbook.engine.water.v_notch import v_notch_flow, v_notch_head
 from basinbook.engine.water.volume import GRAVITY
 from basinbook.engine.water.weir_box import MOST_HEAD_TO_CREST, boxed_lip_flow
@@ -114,8 +114,7 @@ class Lip:
         """Refuse a lip that nothing can run over."""
         if not self.width > 0.0:
             raise InputError("lip_width", self.width, "give a width above zero")
-        if self.edge not in EDGES:
-            raise InputError("edge", self.edge, f"allowed are {', '.join(EDGES)}")
+        check_choice("edge", self.edge, EDGES)
         if self.edge != "sharp" and not self.thickness > 0.0:
             raise InputError(
                 "lip_thickness", self.thickness, f"a {self.edge} lip needs its thickness"
@@ -342,8 +341,7 @@ def recommended_flow(lip_width: float, look: str) -> float:
     practice, no source. Wind, the height of fall and the finish of the lip all ask for more. Raises
     InputError for another look.
     """
-    if look not in RECOMMENDED_FLOW:
-        raise InputError("look", look, f"allowed are {', '.join(RECOMMENDED_FLOW)}")
+    check_choice("look", look, RECOMMENDED_FLOW)
     return RECOMMENDED_FLOW[look] * lip_width
 
 
