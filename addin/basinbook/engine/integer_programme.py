@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from math import inf
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 # Statuses of ``scipy.optimize.milp``.
 _OPTIMAL: Final = 0
@@ -45,10 +45,8 @@ class IntegerProgramme:
         """Add bounds of a sum: of each unknown in it, by number, how often it counts."""
         self.rows.append((terms, low, high))
 
-    def solve(self, nodes: int) -> Solution:
-        """Return what is found until so many nodes were branched to."""
-        import numpy as np
-        from scipy.optimize import Bounds, LinearConstraint, milp
+    def matrix(self) -> Any:
+        """Return how often each unknown counts in each row, as a sparse array by rows."""
         from scipy.sparse import coo_array
 
         entries = [
@@ -57,12 +55,18 @@ class IntegerProgramme:
             for column, value in terms.items()
         ]
         rows, columns, values = zip(*entries, strict=True)
-        matrix = coo_array((values, (rows, columns)), shape=(len(self.rows), len(self.costs)))
+        return coo_array((values, (rows, columns)), shape=(len(self.rows), len(self.costs))).tocsr()
+
+    def solve(self, nodes: int) -> Solution:
+        """Return what is found until so many nodes were branched to."""
+        import numpy as np
+        from scipy.optimize import Bounds, LinearConstraint, milp
+
         low, high = zip(*self.bounds, strict=True)
         result = milp(
             np.array(self.costs),
             constraints=LinearConstraint(
-                matrix.tocsr(), [low for _, low, _ in self.rows], [high for _, _, high in self.rows]
+                self.matrix(), [low for _, low, _ in self.rows], [high for _, _, high in self.rows]
             ),
             bounds=Bounds(np.array(low), np.array(high)),
             integrality=np.ones(len(self.costs)),

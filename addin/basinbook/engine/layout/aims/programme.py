@@ -6,9 +6,9 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import Final, NamedTuple
 
+from basinbook.engine.integer_programme import IntegerProgramme
+
 _MOST_NODES: Final = 50
-# The status that HiGHS gives a programme without a solution, by ``scipy.optimize.milp``.
-_INFEASIBLE: Final = 2
 
 
 class Option(NamedTuple):
@@ -68,58 +68,60 @@ class Unsolved(NamedTuple):
     none: bool
 
 
-class _Matrix:
-    def __init__(self, given: Programme) -> None:
-        self.costs: list[float] = []
-        self.most: list[float] = []
-        self.entries: list[tuple[int, int, float]] = []
-        rows = len(given.ways)
-        self.ways = [[self._column(0.0, 1.0) for _ in ways] for ways in given.ways]
-        for group, columns in enumerate(self.ways):
-            self.entries += [(group, column, 1.0) for column in columns]
-        self.options: list[list[int]] = []
-        first_size = rows + len(given.parts)
-        number = {size: first_size + n for n, size in enumerate(given.sizes)}
-        for row, part in enumerate(given.parts, start=rows):
-            columns = []
-            for option in part.options:
-                column = self._column(float(option.value), 1000.0)
-                columns.append(column)
-                self.entries.append((row, column, 1.0))
-                self.entries += [(number[size], column, -float(n)) for size, n in option.sizes]
-            self.options.append(columns)
-            for ways, own in zip(given.ways, self.ways, strict=True):
-                for way, column in zip(ways, own, strict=True):
-                    uses = list(way).count(part.wall)
-                    if uses:
-                        self.entries.append((row, column, -float(uses * part.many)))
-        for way in given.ways_to_cut:
-            column = self._column(float(given.block), 1000.0)
-            self.entries += [
-                (first_size + n, column, float(count)) for n, count in enumerate(way) if count
-            ]
-        self.equal = first_size
-        self.low = [1.0] * rows + [0.0] * (len(given.parts) + len(given.sizes))
+class _Written(NamedTuple):
+    """A programme as it is solved, and its unknowns: of ways by group, of options by part.
 
-    def _column(self, cost: float, most: float) -> int:
-        self.costs.append(cost)
-        self.most.append(most)
-        return len(self.costs) - 1
+    equal: how many rows, the first ones, are equations.
+    """
+
+    programme: IntegerProgramme
+    ways: list[list[int]]
+    options: list[list[int]]
+    equal: int
+
+
+def _written(given: Programme) -> _Written:
+    programme = IntegerProgramme()
+    ways = [[programme.unknown(0.0, 1.0) for _ in group] for group in given.ways]
+    options = []
+    of_part: list[dict[int, float]] = []
+    of_size: dict[int, dict[int, float]] = {size: {} for size in given.sizes}
+    for part in given.parts:
+        columns = [programme.unknown(float(option.value), 1000.0) for option in part.options]
+        options.append(columns)
+        row = dict.fromkeys(columns, 1.0)
+        for column, option in zip(columns, part.options, strict=True):
+            for size, number in option.sizes:
+                of_size[size][column] = -float(number)
+        for group, own in zip(given.ways, ways, strict=True):
+            for way, column in zip(group, own, strict=True):
+                if uses := list(way).count(part.wall):
+                    row[column] = -float(uses * part.many)
+        of_part.append(row)
+    for way in given.ways_to_cut:
+        column = programme.unknown(float(given.block), 1000.0)
+        for size, count in zip(given.sizes, way, strict=True):
+            if count:
+                of_size[size][column] = float(count)
+    for own in ways:
+        programme.row(dict.fromkeys(own, 1.0), 1.0, 1.0)
+    for row in of_part:
+        programme.row(row, 0.0, 0.0)
+    for size in given.sizes:
+        programme.row(of_size[size], 0.0)
+    return _Written(programme, ways, options, len(ways) + len(of_part))
 
 
 def relaxed(given: Programme) -> Relaxed | None:
     """Return the least value where parts of options and blocks may be taken; None for none."""
     import numpy as np
     from scipy.optimize import linprog
-    from scipy.sparse import coo_array
 
-    found = _Matrix(given)
-    at, to, values = zip(*found.entries, strict=True)
-    shape = (len(found.low), len(found.costs))
-    matrix = coo_array((values, (at, to)), shape=shape).tocsr()
-    low = np.array(found.low)
+    found = _written(given)
+    matrix = found.programme.matrix()
+    low = np.array([least for _, least, _ in found.programme.rows])
     result = linprog(
-        np.array(found.costs),
+        np.array(found.programme.costs),
         A_ub=-matrix[found.equal :],
         b_ub=-low[found.equal :],
         A_eq=matrix[: found.equal],
@@ -134,31 +136,17 @@ def relaxed(given: Programme) -> Relaxed | None:
 
 def solved(given: Programme) -> Solved | Unsolved:
     """Return the least value of whole options and blocks, or what is known without one."""
-    import numpy as np
-    from scipy.optimize import Bounds, LinearConstraint, milp
-    from scipy.sparse import coo_array
-
-    found = _Matrix(given)
-    at, to, values = zip(*found.entries, strict=True)
-    shape = (len(found.low), len(found.costs))
-    matrix = coo_array((values, (at, to)), shape=shape).tocsr()
-    high = [low if row < found.equal else np.inf for row, low in enumerate(found.low)]
-    result = milp(
-        np.array(found.costs),
-        constraints=LinearConstraint(matrix, found.low, high),
-        bounds=Bounds(0.0, found.most),
-        integrality=np.ones(len(found.costs)),
-        options={"mip_rel_gap": 0.0, "node_limit": _MOST_NODES},
-    )
-    if result.x is None:
-        return Unsolved(none=result.status == _INFEASIBLE)
-    taken = [round(value) for value in result.x]
+    written = _written(given)
+    found = written.programme.solve(_MOST_NODES)
+    taken = found.values
+    if not taken:
+        return Unsolved(none=found.proved)
     return Solved(
-        round(result.fun),
-        result.status == 0,
-        tuple(next(n for n, c in enumerate(own) if taken[c]) for own in found.ways),
+        round(found.cost),
+        found.proved,
+        tuple(next(n for n, c in enumerate(own) if taken[c]) for own in written.ways),
         tuple(
-            Counter({n: taken[c] for n, c in enumerate(own) if taken[c]}) for own in found.options
+            Counter({n: taken[c] for n, c in enumerate(own) if taken[c]}) for own in written.options
         ),
     )
 
