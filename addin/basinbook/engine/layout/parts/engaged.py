@@ -29,7 +29,7 @@ class Key(NamedTuple):
     """What a column takes of its wall [ticks], along it from where the wall's places count.
 
     rows: of each course of the wall, where the block across it begins. low, high: of the column.
-    at_start, at_end: whether it stands at a free end of the wall.
+    at_start, at_end: whether it stands at a free end of the wall. slot: the number of its inputs.
     over: where the joint of the column's first course over a wall of one course begins, which that
     keeps clear of; None for none. In a higher wall the last course but one has it there, too.
     """
@@ -38,8 +38,9 @@ class Key(NamedTuple):
     low: int
     high: int
     over: int | None
-    at_start: bool = False
-    at_end: bool = False
+    at_start: bool
+    at_end: bool
+    slot: int
 
 
 def wall_of(place: str) -> str:
@@ -214,8 +215,9 @@ def _keys(job: Job, wall: str) -> tuple[Key, ...]:
             over = low + job.depth if at == low else at - job.block.joint
         high, far = low + column.wheel.side, job.outside_length
         at_end = wall == SECOND_WALL and high == far
-        found.append(Key(rows, low, high, over, wall == SECOND_WALL and low == 0, at_end))
-    return tuple(sorted(found))
+        found.append(Key(rows, low, high, over, wall == SECOND_WALL and low == 0, at_end, slot))
+    # Of two in one place the first input comes last, and is the one that a message names.
+    return tuple(sorted(found, key=lambda key: (*key[:-1], -key.slot)))
 
 
 def with_columns(
@@ -288,20 +290,13 @@ def check_engaged(job: Job, gaps: Sequence[Sequence[Gap]], behind: Sequence[Gap]
 
 def _refuse_place(job: Job, wall: str, key: Key, taken: tuple[int, int], clear: int) -> None:
     """Refuse the column there, with the nearest places clear of what is taken."""
-    off = 0 if wall == SECOND_WALL else job.depth
-    half = (key.high - key.low) // 2
-    for slot in engaged_slots(job.spec):
-        place = str(getattr(job.spec, f"wall_column_{slot}"))
-        if wall_of(place) != wall:
-            continue
-        wheel = engaged_wheel(job)
-        if _low(job, slot, wall, wheel) - off != key.low:
-            continue
-        before = taken[0] - clear - half + off - job.depth
-        after = taken[1] + clear + half + off - job.depth
-        raise refuse(
-            f"wall_column_{slot}_at",
-            text(key.low + half + off - job.depth),
-            "an opening, a block on edge or another column stands there: at most "
-            f"{text(before)} or at least {text(after)}",
-        )
+    middle = (key.low + key.high) // 2
+    half = middle - key.low
+    corner = job.depth if wall == SECOND_WALL else 0
+    before, after = taken[0] - clear - half, taken[1] + clear + half
+    raise refuse(
+        f"wall_column_{key.slot}_at",
+        text(middle - corner),
+        "an opening, a block on edge or another column stands there: at most "
+        f"{text(before - corner)} or at least {text(after - corner)}",
+    )
