@@ -13,6 +13,8 @@ from typing import Protocol
 
 import numpy as np
 
+from basinbook.engine.layout.model import Layout
+from basinbook.engine.spec import BLOCKS, CUTS, LENGTHS
 from layout_programme import Blocks, Programme
 
 
@@ -45,6 +47,18 @@ class Prices(Protocol):
     def whole(self) -> int: ...
     @property
     def cut(self) -> int: ...
+
+
+def value_of(layout: Layout, aim: str, prices: Prices) -> int:
+    """Return what a layout comes to in one of the aims."""
+    plan = layout.blocks
+    if aim == CUTS:
+        return plan.cut_pieces
+    if aim == LENGTHS:
+        return plan.different_lengths
+    if aim == BLOCKS:
+        return plan.needed
+    return prices.block * plan.needed + prices.whole * plan.whole + prices.cut * plan.cut_pieces
 
 
 def aim_at_cost(programme: Programme, blocks: Blocks, kerf: float, prices: Prices) -> None:

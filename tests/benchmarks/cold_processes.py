@@ -21,20 +21,10 @@ from typing import Final
 
 import openpyxl
 
+from benchmarks.bench_recalc import RECALC
+
 DEMO: Final = "Fernbank courtyard basin.xlsx"
 _TIMEOUT: Final = 300
-# By the command line, but for the drawings; earlier versions have the module at the second place.
-_PLAIN_RECALC: Final = """
-import sys
-from importlib import import_module
-from basinbook import cli
-for name in ("basinbook.workbook.recalculation.redraw", "basinbook.workbook.redraw"):
-    try:
-        import_module(name).redraw = lambda package, values: {}
-    except ModuleNotFoundError:
-        continue
-sys.exit(cli.main(["recalc", sys.argv[1]]))
-"""
 
 
 @dataclass(frozen=True)
@@ -90,7 +80,7 @@ def works(sides: list[Side], folder: Path) -> list[Work]:
     def plain(source: Callable[[Side], Path]) -> Callable[[Side, Path], list[str]]:
         def prepare(side: Side, scratch: Path) -> list[str]:
             shutil.copy(source(side), scratch / "job.xlsx")
-            return [str(side.python), "-c", _PLAIN_RECALC, "job.xlsx"]
+            return [str(side.python), "-c", RECALC, "job.xlsx", "values"]
 
         return prepare
 

@@ -13,10 +13,9 @@ from dataclasses import replace
 from math import gcd
 from typing import NamedTuple
 
-from aim_programme import aim_at_cost, aim_at_lengths
+from aim_programme import aim_at_cost, aim_at_lengths, value_of
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.aims.stock import Worth
-from basinbook.engine.layout.model import Layout
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import BLOCKS, COST, CUTS, LENGTHS, BasinSpec
 from layout_programme import Blocks, Programme, basin_programme
@@ -69,16 +68,6 @@ def _basin(source: random.Random) -> Basin | None:
     return Basin(spec, blocks, (length, width), edge.depths, edge.leaves, gap, kerf)
 
 
-def _value(layout: Layout, aim: str) -> int:
-    """Return what a layout comes to in one of the aims."""
-    plan = layout.blocks
-    if aim == LENGTHS:
-        return plan.different_lengths
-    if aim == BLOCKS:
-        return plan.needed
-    return _PRICES.block * plan.needed + _PRICES.whole * plan.whole + _PRICES.cut * plan.cut_pieces
-
-
 def _least(basin: Basin, aim: str) -> int | None:
     """Return the least value by the programme; raises where its time is over."""
     programme = basin.programme()
@@ -106,8 +95,8 @@ def test_layouts_are_least_in_each_aim_or_say_that_it_is_open() -> None:
             continue
         for aim in (BLOCKS, LENGTHS, COST):
             layout = solve(replace(basin.spec, aim=aim))
-            found = _value(layout, aim)
-            assert found <= _value(plain, aim), (aim, basin)
+            found = value_of(layout, aim, _PRICES)
+            assert found <= value_of(plain, aim, _PRICES), (aim, basin)
             compared += 1
             still_open += not layout.least
             try:

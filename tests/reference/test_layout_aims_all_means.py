@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 
 import pytest
 
-from aim_programme import aim_at_cost, aim_at_lengths
+from aim_programme import aim_at_cost, aim_at_lengths, value_of
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.aims.stock import Worth
 from basinbook.engine.layout.model import WALLS, Layout
@@ -165,18 +165,6 @@ def _without(whole: tuple[int, int], taken: list[tuple[int, int]]) -> tuple[tupl
     return tuple(found)
 
 
-def _value(layout: Layout, aim: str) -> int:
-    """Return what a layout comes to in one of the aims."""
-    plan = layout.blocks
-    if aim == CUTS:
-        return plan.cut_pieces
-    if aim == LENGTHS:
-        return plan.different_lengths
-    if aim == BLOCKS:
-        return plan.needed
-    return _PRICES.block * plan.needed + _PRICES.whole * plan.whole + _PRICES.cut * plan.cut_pieces
-
-
 def _off_grid(layout: Layout) -> bool:
     """Return whether some piece is of no whole number of units."""
     lengths = [piece.length / INCH for piece in layout.pieces if piece.stock == "block"]
@@ -215,8 +203,8 @@ def test_all_means_are_least_in_each_aim_or_say_that_it_is_open() -> None:
         seen["openings"] += sum(map(len, basin.holes.values())) > 1
         for aim in _AIMS:
             layout = solve(replace(basin.spec, aim=aim))
-            found = _value(layout, aim)
-            assert found <= _value(plain, aim), (aim, basin)
+            found = value_of(layout, aim, _PRICES)
+            assert found <= value_of(plain, aim, _PRICES), (aim, basin)
             still_open[aim] += not layout.least
             if compared > BASINS:
                 continue
