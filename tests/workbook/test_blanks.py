@@ -27,7 +27,9 @@ from openpyxl.utils.cell import get_column_letter, range_boundaries
 from basinbook.workbook.recalculation.recalc import Key, evaluate
 from basinbook.workbook.template import estimate
 from basinbook.workbook.template.formulas import COMPLETE, UNKNOWN
-from basinbook.workbook.template.inputs import BY_NAME, FITTINGS, PARTS, inputs_of
+from basinbook.workbook.template.inputs import BY_NAME, inputs_of
+from basinbook.workbook.template.inputs.groups import FITTINGS
+from basinbook.workbook.template.inputs.parts import PARTS
 from basinbook.workbook.template.options import CHANGED, OPTIONS
 from basinbook.workbook.template.topics import FROM_MATERIALS
 from workbook.edited import Edited

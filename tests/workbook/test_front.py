@@ -13,7 +13,8 @@ from openpyxl.utils.cell import coordinate_to_tuple
 from basinbook.workbook.file.package import open_package, picture_parts
 from basinbook.workbook.recalculation.redraw import redraw
 from basinbook.workbook.template.input_cells import IDLE
-from basinbook.workbook.template.inputs import BY_NAME, FRONT, INPUTS, ON_FRONT, TOPICS
+from basinbook.workbook.template.inputs import BY_NAME, INPUTS, ON_FRONT
+from basinbook.workbook.template.inputs.groups import FRONT, TOPICS
 from workbook.edited import Edited
 from workbook.places import SYSTEMS, place
 

@@ -18,7 +18,9 @@ from basinbook.engine.spec import FIELDS, GROUPS
 from basinbook.units import to_si
 from basinbook.workbook.recalculation.recalc import Key, evaluate
 from basinbook.workbook.template.input_cells import limits
-from basinbook.workbook.template.inputs import BRANCHES, BY_NAME, INPUTS, LAYOUT, PARTS, TOPICS
+from basinbook.workbook.template.inputs import BY_NAME, INPUTS, LAYOUT
+from basinbook.workbook.template.inputs.groups import BRANCHES, TOPICS
+from basinbook.workbook.template.inputs.parts import PARTS
 from basinbook.workbook.template.options import CHANGED, OPTIONS
 from basinbook.workbook.template.topics import FROM_MATERIALS
 from workbook.places import SYSTEMS, place

@@ -28,7 +28,8 @@ from basinbook.workbook.paper.paging import pages, paper
 from basinbook.workbook.paper.render import Looks, grids
 from basinbook.workbook.recalculation.recalc import read_values
 from basinbook.workbook.template import style
-from basinbook.workbook.template.inputs import BY_NAME, TOPICS
+from basinbook.workbook.template.inputs import BY_NAME
+from basinbook.workbook.template.inputs.groups import TOPICS
 from basinbook.workbook.template.tables import TABLES, MaterialTable
 from basinbook.workbook.template.template_files import HOSTS, template_name, write_templates
 from workbook.formula_text import calls, formula, formulas

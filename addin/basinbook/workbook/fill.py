@@ -22,7 +22,8 @@ from basinbook.workbook.recalculation.named_values import NamedValues
 from basinbook.workbook.recalculation.recalc import Key, Report, read_named, recalculate
 from basinbook.workbook.recalculation.redraw import redraw
 from basinbook.workbook.template.input_cells import limits
-from basinbook.workbook.template.inputs import BY_NAME, FROM_SITE
+from basinbook.workbook.template.inputs import BY_NAME
+from basinbook.workbook.template.inputs.site import FROM_SITE
 from basinbook.workbook.template.options import AS_ON_JOB, CHANGED, NONE, OPTIONS
 
 _LIKE: Final = 3

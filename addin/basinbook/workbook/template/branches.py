@@ -17,13 +17,9 @@ from basinbook.workbook.template.input_cells import (
     read_as,
     unit_text,
 )
-from basinbook.workbook.template.inputs import (
-    BRANCH_ROWS,
-    BRANCHES,
-    BY_NAME,
-    branch_cell,
-    inputs_of,
-)
+from basinbook.workbook.template.inputs import BY_NAME, inputs_of
+from basinbook.workbook.template.inputs.branches import BRANCH_ROWS, branch_cell
+from basinbook.workbook.template.inputs.groups import BRANCHES
 from basinbook.workbook.template.lines import Result, put_results, put_sentence
 from basinbook.workbook.template.sheet_writer import Area, Rows
 

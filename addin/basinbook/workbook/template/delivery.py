@@ -10,7 +10,8 @@ from basinbook.workbook.template import style
 from basinbook.workbook.template.estimate import QUANTITY
 from basinbook.workbook.template.formulas import DEPTH_GIVEN, call, if_known, lookup, shown
 from basinbook.workbook.template.input_cells import put_inputs
-from basinbook.workbook.template.inputs import DELIVERY, SIZES_COME, inputs_of
+from basinbook.workbook.template.inputs import inputs_of
+from basinbook.workbook.template.inputs.groups import DELIVERY, SIZES_COME
 from basinbook.workbook.template.lines import put_array, put_sentence
 from basinbook.workbook.template.sheet_writer import COUNT, Rows, Sheet, Template
 

@@ -18,7 +18,8 @@ from basinbook.workbook.template.formulas import (
     shown,
 )
 from basinbook.workbook.template.input_cells import put_inputs
-from basinbook.workbook.template.inputs import BY_NAME, FRONT, ON_FRONT
+from basinbook.workbook.template.inputs import BY_NAME, ON_FRONT
+from basinbook.workbook.template.inputs.groups import FRONT
 from basinbook.workbook.template.sheet_writer import COUNT, MONEY, Rows, Sheet, Template
 
 ADDIN_MISSING: Final = (

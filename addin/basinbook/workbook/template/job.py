@@ -23,18 +23,9 @@ from basinbook.workbook.template.formulas import (
     why,
 )
 from basinbook.workbook.template.input_cells import limits, put_inputs
-from basinbook.workbook.template.inputs import (
-    BY_NAME,
-    CHOSEN,
-    INPUTS,
-    JOB,
-    METHOD,
-    PARTICULARS,
-    PARTS,
-    PRICING,
-    Part,
-    inputs_of,
-)
+from basinbook.workbook.template.inputs import BY_NAME, INPUTS, inputs_of
+from basinbook.workbook.template.inputs.groups import CHOSEN, JOB, METHOD, PARTICULARS, PRICING
+from basinbook.workbook.template.inputs.parts import PARTS, Part
 from basinbook.workbook.template.outfit import counted_cell, effect_unknown
 from basinbook.workbook.template.sheet_writer import Rows, Sheet, Template
 from basinbook.workbook.template.tables import TABLES

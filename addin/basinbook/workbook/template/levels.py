@@ -9,7 +9,8 @@ from basinbook.workbook.template import style
 from basinbook.workbook.template.branches import GIVEN as SEVERAL
 from basinbook.workbook.template.formulas import call, given, outfit_name
 from basinbook.workbook.template.input_cells import put_inputs
-from basinbook.workbook.template.inputs import LEVELS, inputs_of
+from basinbook.workbook.template.inputs import inputs_of
+from basinbook.workbook.template.inputs.groups import LEVELS
 from basinbook.workbook.template.lines import (
     CHART_ROWS,
     Curve,

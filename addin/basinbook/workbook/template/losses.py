@@ -5,7 +5,8 @@ from __future__ import annotations
 from basinbook.engine import kinds
 from basinbook.workbook.template.formulas import call, given
 from basinbook.workbook.template.input_cells import put_inputs
-from basinbook.workbook.template.inputs import CLIMATE, inputs_of
+from basinbook.workbook.template.inputs import inputs_of
+from basinbook.workbook.template.inputs.groups import CLIMATE
 from basinbook.workbook.template.lines import Result, put_results, put_sentence
 from basinbook.workbook.template.outfit import STANDS
 from basinbook.workbook.template.sheet_writer import Rows

@@ -8,7 +8,7 @@ from basinbook.engine import kinds
 from basinbook.workbook.template import style
 from basinbook.workbook.template.edited_tables import EditedColumn, put_edited_table
 from basinbook.workbook.template.formulas import awake
-from basinbook.workbook.template.inputs import PART_KINDS
+from basinbook.workbook.template.inputs.parts import PART_KINDS
 from basinbook.workbook.template.sheet_writer import COUNT, FACTOR, MONEY, Rows, Template
 from basinbook.workbook.template.tables import TABLES, MaterialTable, TableColumn
 

@@ -8,7 +8,8 @@ from basinbook.workbook.template import style
 from basinbook.workbook.template.estimate import QUANTITY, Ordered
 from basinbook.workbook.template.formulas import COMPLETE, STOPS_SOMETHING
 from basinbook.workbook.template.input_cells import put_cell
-from basinbook.workbook.template.inputs import ORDER, inputs_of
+from basinbook.workbook.template.inputs import inputs_of
+from basinbook.workbook.template.inputs.groups import ORDER
 from basinbook.workbook.template.ordered import ANEW, ORDER_WHOLE, ORDERS_SENT, put_changes
 from basinbook.workbook.template.sheet_writer import Area, Template
 

@@ -10,7 +10,8 @@ from basinbook.workbook.template.edited_tables import EditedColumn, put_edited_t
 from basinbook.workbook.template.estimate import QUANTITY
 from basinbook.workbook.template.formulas import call, if_known
 from basinbook.workbook.template.input_cells import put_inputs
-from basinbook.workbook.template.inputs import ORDERED, inputs_of
+from basinbook.workbook.template.inputs import inputs_of
+from basinbook.workbook.template.inputs.groups import ORDERED
 from basinbook.workbook.template.sheet_writer import COUNT, Area, Template
 
 ORDERS_SENT: Final = "Orders_sent"

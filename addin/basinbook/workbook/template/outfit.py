@@ -19,7 +19,8 @@ from basinbook.workbook.template.formulas import (
     lookup,
     outfit_name,
 )
-from basinbook.workbook.template.inputs import BY_NAME, PARTS
+from basinbook.workbook.template.inputs import BY_NAME
+from basinbook.workbook.template.inputs.parts import PARTS
 from basinbook.workbook.template.sheet_writer import Rows, Template
 
 # What workbooks of before had in place of the effects without a fall.

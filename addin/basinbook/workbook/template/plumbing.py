@@ -18,7 +18,8 @@ from basinbook.workbook.template.formulas import (
     why,
 )
 from basinbook.workbook.template.input_cells import put_cell, put_inputs
-from basinbook.workbook.template.inputs import BY_NAME, FITTINGS, PLUMBING, inputs_of
+from basinbook.workbook.template.inputs import BY_NAME, inputs_of
+from basinbook.workbook.template.inputs.groups import FITTINGS, PLUMBING
 from basinbook.workbook.template.lines import (
     CHART_ROWS,
     Curve,

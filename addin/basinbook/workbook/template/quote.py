@@ -14,12 +14,8 @@ from basinbook.workbook.template.costs import ELECTRICIAN, SITE
 from basinbook.workbook.template.edited_tables import EditedColumn, put_edited_table
 from basinbook.workbook.template.formulas import COMPLETE, JOB, call, outfit_name
 from basinbook.workbook.template.input_cells import put_cell
-from basinbook.workbook.template.inputs import (
-    QUOTE,
-    QUOTE_ACCEPTED,
-    QUOTE_WORDS,
-    inputs_of,
-)
+from basinbook.workbook.template.inputs import inputs_of
+from basinbook.workbook.template.inputs.groups import QUOTE, QUOTE_ACCEPTED, QUOTE_WORDS
 from basinbook.workbook.template.quote_options import put_options, said
 from basinbook.workbook.template.sheet_writer import PERCENT, Rows, Sheet, Template
 

@@ -8,7 +8,8 @@ from basinbook.engine import kinds
 from basinbook.workbook.template import style
 from basinbook.workbook.template.formulas import COMPLETE, UNKNOWN, call
 from basinbook.workbook.template.input_cells import put_cell
-from basinbook.workbook.template.inputs import BY_NAME, QUOTE_OFFERS, inputs_of
+from basinbook.workbook.template.inputs import BY_NAME, inputs_of
+from basinbook.workbook.template.inputs.groups import QUOTE_OFFERS
 from basinbook.workbook.template.options import AS_ON_JOB, CHANGED, HEAD_ROW, OPTIONS, Option
 from basinbook.workbook.template.sheet_writer import MONEY, Rows, Sheet
 from basinbook.workbook.template.takeoff import quantity

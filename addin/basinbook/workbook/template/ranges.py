@@ -11,7 +11,8 @@ from basinbook.workbook.template.costs import TOTAL, WORK, markup, material_line
 from basinbook.workbook.template.edited_tables import EditedColumn, put_edited_table
 from basinbook.workbook.template.formulas import UNKNOWN, call, if_known, if_numbers
 from basinbook.workbook.template.input_cells import put_input
-from basinbook.workbook.template.inputs import RANGES, inputs_of
+from basinbook.workbook.template.inputs import inputs_of
+from basinbook.workbook.template.inputs.groups import RANGES
 from basinbook.workbook.template.sheet_writer import COUNT, MONEY, PERCENT, Rows, Sheet, Template
 
 _TABLE: Final = "Ranges"

@@ -11,7 +11,8 @@ from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_caution
 from basinbook.workbook.template.formulas import call
 from basinbook.workbook.template.input_cells import WORDS, put_inputs
-from basinbook.workbook.template.inputs import FROM_SITE, SITE, SITE_ONLY, inputs_of
+from basinbook.workbook.template.inputs import inputs_of
+from basinbook.workbook.template.inputs.site import FROM_SITE, SITE, SITE_ONLY
 from basinbook.workbook.template.sheet_writer import Rows, Template
 
 _WIDTHS: Final = (30, 22, 8, 25, 42)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from basinbook.workbook.template import style
 from basinbook.workbook.template.formulas import lookup
 from basinbook.workbook.template.input_cells import put_input
-from basinbook.workbook.template.inputs import SIZES, inputs_of
+from basinbook.workbook.template.inputs import inputs_of
+from basinbook.workbook.template.inputs.groups import SIZES
 from basinbook.workbook.template.lines import put_array
 from basinbook.workbook.template.sheet_writer import Template
 

@@ -6,7 +6,8 @@ from basinbook.engine import kinds
 from basinbook.engine.outfit import BOWL, LIP, NOTCH
 from basinbook.workbook.template.formulas import call, outfit_name, why
 from basinbook.workbook.template.input_cells import put_inputs
-from basinbook.workbook.template.inputs import BY_NAME, SPILLWAY, inputs_of
+from basinbook.workbook.template.inputs import BY_NAME, inputs_of
+from basinbook.workbook.template.inputs.groups import SPILLWAY
 from basinbook.workbook.template.lines import Result, put_array, put_results, put_sentence
 from basinbook.workbook.template.outfit import FALL, FALLING, falling, suggestion
 from basinbook.workbook.template.sheet_writer import Rows

@@ -31,7 +31,7 @@ from basinbook.workbook.file.package import (
 from basinbook.workbook.recalculation.recalc import Report, recalculate
 from basinbook.workbook.recalculation.redraw import redraw
 from basinbook.workbook.template.drawings import PICTURES
-from basinbook.workbook.template.inputs import FRONT
+from basinbook.workbook.template.inputs.groups import FRONT
 from basinbook.workbook.template.template import build_template, fill
 
 NAMES: Final = {"us": "basin_us.xlsx", "metric": "basin_metric.xlsx"}

@@ -25,20 +25,18 @@ from basinbook.workbook.template.input_cells import (
     put_inputs,
     put_shown,
 )
-from basinbook.workbook.template.inputs import (
+from basinbook.workbook.template.inputs import BY_NAME, LAYOUT, inputs_of
+from basinbook.workbook.template.inputs.groups import (
     BASE,
-    BY_NAME,
     HOLES,
-    LAYOUT,
     LOOKS,
-    PARTS,
     POSTS,
     PRICES,
     TOPICS,
     WALLS,
     WATER_PARTS,
-    inputs_of,
 )
+from basinbook.workbook.template.inputs.parts import PARTS
 from basinbook.workbook.template.outfit import counted_cell
 from basinbook.workbook.template.sheet_writer import Rows, Sheet, Template
 

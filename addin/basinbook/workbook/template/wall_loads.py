@@ -5,7 +5,8 @@ from __future__ import annotations
 from basinbook.engine import kinds
 from basinbook.workbook.template.formulas import DEPTH_GIVEN, call, given, if_numbers, lookup, size
 from basinbook.workbook.template.input_cells import put_inputs
-from basinbook.workbook.template.inputs import GROUND, inputs_of
+from basinbook.workbook.template.inputs import inputs_of
+from basinbook.workbook.template.inputs.groups import GROUND
 from basinbook.workbook.template.lines import (
     CHART_ROWS,
     Curve,
