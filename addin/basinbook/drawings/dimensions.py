@@ -123,12 +123,20 @@ def spread(
 
 
 def _rising(values: Sequence[float]) -> list[float]:
-    """Return the nearest values, by least squares, of which none is less than the one before."""
-    if all(first <= second for first, second in pairwise(values)):
-        return list(values)
-    from scipy.optimize import isotonic_regression
+    """Return the nearest values, by least squares, of which none is less than the one before.
 
-    return [float(value) for value in isotonic_regression(values).x]
+    Neighbours in the wrong order are pooled, and share their mean (Ayer, Brunk, Ewing, Reid and
+    Silverman, Annals of Mathematical Statistics 26, 1955). Importing the library that has this
+    takes longer than all that a recalculation draws.
+    """
+    pools: list[tuple[float, int]] = []
+    for value in values:
+        total, count = value, 1
+        while pools and pools[-1][0] / pools[-1][1] >= total / count:
+            before, many = pools.pop()
+            total, count = before + total, many + count
+        pools.append((total, count))
+    return [total / count for total, count in pools for _ in range(count)]
 
 
 def leader(canvas: Canvas, start: Point, end: Point, dot: bool = True) -> None:
