@@ -67,6 +67,18 @@ def test_bars_are_as_long_as_their_numbers(sheet: Worksheet) -> None:
     assert lengths.index(short) < lengths.index(long)
 
 
+def test_a_curve_over_words_is_drawn_over_their_numbers(sheet: Worksheet) -> None:
+    """Spreadsheet programs count the words 1, 2, 3: common practice, no source."""
+    chart = ScatterChart()
+    chart.legend = None
+    series = Series(values(sheet, 3), values(sheet, 2))
+    series.graphicalProperties.line.solidFill = "00AA00"
+    chart.series.append(series)
+    sheet.add_chart(chart, "A5")
+    red, green, _ = np.moveaxis(page(sheet), 2, 0)
+    assert (green - red > 80).sum() > 50
+
+
 def test_a_curve_is_drawn_and_a_broken_one_or_a_pie_is_left_out(sheet: Worksheet) -> None:
     bare = page(sheet)
     pie = PieChart()

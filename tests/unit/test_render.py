@@ -6,6 +6,7 @@ import datetime as dt
 import io
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pypdf
 import pypdfium2
@@ -435,3 +436,20 @@ def test_bad_requests(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="force"):
         sheet_to_pdf(book, "Sheet", existing)
     assert existing.read_text() == "mine"
+
+
+def test_text_is_drawn_at_the_size_that_the_sheet_asks_for() -> None:
+    """Sizes are read back by pypdf, from the text's matrix: height of an em [pt]."""
+
+    def fill(sheet: Worksheet) -> None:
+        for row, size in enumerate((7, 10, 16), 1):
+            sheet.cell(row, 1, f"{size} points").font = Font(size=size)
+
+    found: dict[str, float] = {}
+
+    def heard(text: str, _now: Any, matrix: Any, _font: Any, size: float) -> None:
+        if text.strip():
+            found[text.strip()] = size * abs(matrix[3])
+
+    printed(fill).pages[0].extract_text(visitor_text=heard)
+    assert found == {f"{size} points": pytest.approx(size) for size in (7, 10, 16)}

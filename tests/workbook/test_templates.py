@@ -24,8 +24,6 @@ from basinbook.catalogue.model import CellError
 from basinbook.engine.inputs import Input
 from basinbook.engine.spec import FIELDS
 from basinbook.engine.takeoff import ITEMS, Item
-from basinbook.workbook.paper.paging import pages, paper
-from basinbook.workbook.paper.render import Looks, grids
 from basinbook.workbook.recalculation.recalc import read_values
 from basinbook.workbook.template import style
 from basinbook.workbook.template.inputs import BY_NAME
@@ -381,24 +379,6 @@ def test_sheets_printed_at_a_scale_are_no_wider_than_the_paper(book: Workbook) -
             for column in range(left, right + 1)
         )
         assert 0.75 * pixels * sheet.page_setup.scale / 100 <= room, sheet.title
-
-
-@pytest.mark.parametrize("system", SYSTEMS)
-def test_no_text_of_a_sheet_is_printed_under_seven_points(
-    demos: dict[str, Path], system: str
-) -> None:
-    """Size of the font by the scale of the page, which a spreadsheet program prints it at."""
-    filled = openpyxl.load_workbook(demos[system], data_only=True)
-    looks = Looks(filled)
-    small = {}
-    for sheet in shown(filled):
-        least = min((cell.font.sz for cell in cells(sheet) if cell.value is not None), default=9)
-        printed = grids(sheet, looks)
-        for on in ("letter", "a4"):
-            _, scale = pages(sheet, printed, paper(sheet, on))
-            if least * scale < 7.0:
-                small[sheet.title, on] = (least, scale)
-    assert small == {}
 
 
 def test_what_is_used_is_printed(book: Workbook) -> None:

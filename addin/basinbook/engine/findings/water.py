@@ -243,13 +243,13 @@ def _rule_of_thumb(facts: Facts) -> Found | None:
         return Found(
             Phrase("The spillway's flow is a measured figure only over a deep and wide pool"),
             Phrase("pool not known"),
-            Phrase("within the tests behind the formula"),
+            Phrase("tested range of a formula"),
             Phrase("Give the lip's height over its pool's floor, and the width of the water there"),
         )
     return Found(
         Phrase("The spillway's flow is no measured figure"),
         Phrase("{}", status),
-        Phrase("within the tests behind the formula"),
+        Phrase("tested range of a formula"),
         Phrase("Try the lip with a hose before the pump is bought; fit a valve"),
     )
 

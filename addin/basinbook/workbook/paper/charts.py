@@ -77,6 +77,9 @@ def _drawn(sheet: Worksheet, chart: Any, width: float, height: float) -> Any:
 def _curves(axes: Any, sheet: Worksheet, chart: Any) -> None:
     for series in chart.series:
         across, up = _numbers(sheet, series.xVal), _numbers(sheet, series.yVal)
+        if all(map(math.isnan, across)):
+            # Words along the axis: spreadsheet programs count them instead.
+            across = [float(number) for number in range(1, len(across) + 1)]
         line = series.graphicalProperties.line
         dash = str(line.dashStyle or "solid")
         mark = str(series.marker.symbol) if series.marker is not None else ""

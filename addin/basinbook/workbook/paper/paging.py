@@ -78,7 +78,15 @@ def paper(sheet: Worksheet, name: str | None = None) -> Paper:
 
 
 def pages(sheet: Worksheet, grids: Sequence[PrintedSheet], on: Paper) -> tuple[list[Page], float]:
-    """Split the grids into pages, and return the scale that all of them are drawn at."""
+    """Split the grids into pages, and return the scale that all of them are drawn at.
+
+    Left out is a page of blank cells to type in with nothing beside them.
+    """
+    made, scale = _scaled(sheet, grids, on)
+    return [page for page in made if _written(page)] or made[:1], scale
+
+
+def _scaled(sheet: Worksheet, grids: Sequence[PrintedSheet], on: Paper) -> tuple[list[Page], float]:
     if min(on.body_width, on.body_height) < _INCH / 2:
         raise InputError(
             "page margins", sheet.title, "leave at least half an inch between the margins"
@@ -132,6 +140,26 @@ def _split(sheet: Worksheet, grids: Sequence[PrintedSheet], on: Paper, scale: fl
         ]
         made += [Page(grid, rows, columns) for columns in bands[1] for rows in bands[0]]
     return made
+
+
+def _written(page: Page) -> bool:
+    """Whether a page shows more than blank cells to type in, such as the end of a long list.
+
+    A picture is drawn whole where it begins: nothing is left of it for a page behind that.
+    """
+    headed = set(page.rows[: _repeated(page.rows)])
+    rows, columns = set(page.rows) - headed, set(page.columns)
+    here = [one for one in page.grid.blocks if one.top in rows and one.left in columns]
+    begun = page.grid.pictures
+    if any(block.text for block in here) or any(picture.row in rows for picture in begun):
+        return True
+    drawn = {row for picture in begun for row in range(picture.row + 1, picture.last_row + 1)}
+    return not rows <= drawn and all(block.cell.protection.locked for block in here)
+
+
+def _repeated(rows: Sequence[int]) -> int:
+    """Return how many rows at the top of a page are those of its titles that came before."""
+    return next((at for at in range(1, len(rows)) if rows[at] != rows[at - 1] + 1), 0)
 
 
 def _titles(numbers: Sequence[int], reference: str | None, *, letters: bool) -> tuple[int, ...]:

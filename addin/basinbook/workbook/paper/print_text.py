@@ -7,14 +7,14 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from itertools import accumulate
 from pathlib import Path
+from typing import Any
 
-# DejaVu Sans is a wide face: at this share of the size a sheet asks for, its x-height is that of
-# the usual sheet fonts and a line of text fits the column width it was made for.
-SIZE_SHARE = 0.82
-LEADING = 1.22
+# At this share of its width, a line of it fits a column that was made for a usual sheet font.
+SHEET_WIDTH = 0.82
+LEADING = 1.1
 SMALLEST = 3.0
 _SHRINK_BEFORE_WRAP = 0.8
 _SHRINK_BEFORE_BREAK = 0.65
@@ -22,11 +22,12 @@ _SHRINK_BEFORE_BREAK = 0.65
 
 @dataclass(frozen=True)
 class Style:
-    """A face of the font, its size [pt] and its colour (RRGGBB)."""
+    """A face of the font, its size [pt] and colour (RRGGBB); narrow: share of its own width."""
 
     face: str
     size: float
     colour: str = "000000"
+    narrow: float = 1.0
     underline: bool = False
     strike: bool = False
 
@@ -41,7 +42,16 @@ class Fitted:
     @property
     def height(self) -> float:
         """Height of all lines [pt]."""
-        return len(self.lines) * self.size * LEADING
+        return self.size * (1 + LEADING * (len(self.lines) - 1)) if self.lines else 0.0
+
+
+# Read once: a sheet has the same few colours thousands of times.
+@lru_cache(maxsize=256)
+def ink(colour: str) -> Any:
+    """Return a colour (RRGGBB) as reportlab takes it."""
+    from reportlab.lib.colors import toColor
+
+    return toColor(f"#{colour}")
 
 
 def face(bold: bool, italic: bool) -> str:
@@ -65,7 +75,17 @@ def width(text: str, style: Style, size: float | None = None) -> float:
     """Width of one line of text [pt]."""
     from reportlab.pdfbase.pdfmetrics import stringWidth
 
-    return float(stringWidth(text, style.face, size or style.size))
+    return style.narrow * float(stringWidth(text, style.face, size or style.size))
+
+
+def draw(canvas: Any, text: str, style: Style, size: float, at: tuple[float, float]) -> None:
+    """Draw one line of text that begins at a place (x, y) [pt] of a reportlab canvas."""
+    line = canvas.beginText(*at)
+    line.setFont(style.face, size)
+    line.setHorizScale(100 * style.narrow)
+    line.setFillColor(ink(style.colour))
+    line.textOut(text)
+    canvas.drawText(line)
 
 
 def one_line(text: str, style: Style, room: float) -> Fitted:
@@ -97,8 +117,9 @@ def _split(text: str, style: Style, size: float, room: float) -> tuple[str, ...]
     from reportlab.lib.utils import simpleSplit
 
     lines: list[str] = []
+    wide = (room + 0.01) / style.narrow
     for paragraph in text.split("\n"):
-        for line in simpleSplit(paragraph, style.face, size, room + 0.01) or [""]:
+        for line in simpleSplit(paragraph, style.face, size, wide) or [""]:
             lines += _broken(line, style, size, room + 0.02)
     return tuple(lines)
 

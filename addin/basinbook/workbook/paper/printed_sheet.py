@@ -303,8 +303,9 @@ def _with_look(block: Block, look: Look | None) -> Block:
 def _style(font: Any, colour: str | None = None) -> Style:
     return Style(
         print_text.face(bool(font.b), bool(font.i)),
-        float(font.sz or 11) * print_text.SIZE_SHARE,
+        float(font.sz or 11),
         colour or rgb(font.color) or "000000",
+        print_text.SHEET_WIDTH,
         underline=bool(font.u) and font.u != "none",
         strike=bool(font.strike),
     )

@@ -13,7 +13,6 @@ import datetime as dt
 import io
 import re
 from collections.abc import Sequence
-from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -181,13 +180,13 @@ class _Drawing:
         box = self._box(block)
         if block.fill and box:
             left, top, right, bottom = box
-            self.canvas.setFillColor(_ink(block.fill))
+            self.canvas.setFillColor(print_text.ink(block.fill))
             self.canvas.rect(left, bottom, right - left, top - bottom, stroke=0, fill=1)
 
     def _grid_lines(self) -> None:
         right = max(end for _, end in self.x.values())
         bottom = -max(end for _, end in self.y.values())
-        self.canvas.setStrokeColor(_ink(_GRID_GREY))
+        self.canvas.setStrokeColor(print_text.ink(_GRID_GREY))
         self.canvas.setLineWidth(0.4)
         for block in self.page.grid.blocks:
             box = self._box(block)
@@ -214,7 +213,7 @@ class _Drawing:
             first = bottom + PAD + lines.height
         for i, line in enumerate(lines.lines):
             # The baseline lies below the line's top by the font's ascent.
-            baseline = first - i * leading - 0.95 * lines.size
+            baseline = first - i * leading - 0.8 * lines.size
             self._line(block, line, lines.size, (left, right), baseline)
 
     def _line(
@@ -228,10 +227,8 @@ class _Drawing:
             x = (sides[0] + sides[1] - wide) / 2
         else:
             x = sides[0] + PAD + block.indent
-        self.canvas.setFont(style.face, size)
-        self.canvas.setFillColor(_ink(style.colour))
-        self.canvas.drawString(x, y, line)
-        self.canvas.setStrokeColor(_ink(style.colour))
+        print_text.draw(self.canvas, line, style, size, (x, y))
+        self.canvas.setStrokeColor(print_text.ink(style.colour))
         self.canvas.setLineWidth(size / 18)
         if style.underline:
             self.canvas.line(x, y - size * 0.13, x + wide, y - size * 0.13)
@@ -247,9 +244,8 @@ class _Drawing:
         self.canvas.saveState()
         self.canvas.translate((left + right) / 2, (top + bottom) / 2)
         self.canvas.rotate(angle if block.rotation <= 180 else 90)
-        self.canvas.setFont(block.style.face, size)
-        self.canvas.setFillColor(_ink(block.style.colour))
-        self.canvas.drawCentredString(0, -0.35 * size, line)
+        wide = print_text.width(line, block.style, size)
+        print_text.draw(self.canvas, line, block.style, size, (-wide / 2, -0.35 * size))
         self.canvas.restoreState()
 
     def _picture(self, picture: Picture) -> None:
@@ -292,7 +288,7 @@ class _Drawing:
         if side is None or side.style in (None, "none"):
             return
         canvas = self.canvas
-        canvas.setStrokeColor(_ink(rgb(side.color) or "000000"))
+        canvas.setStrokeColor(print_text.ink(rgb(side.color) or "000000"))
         default = 1.1 if side.style.startswith("medium") else 0.5
         canvas.setLineWidth(_LINE_WIDTHS.get(side.style, default))
         canvas.setDash(*_DASHES.get(side.style, ([], 0)))
@@ -305,14 +301,6 @@ class _Drawing:
         else:
             canvas.line(*line)
         canvas.setDash([], 0)
-
-
-# Read once: a sheet has the same few colours thousands of times.
-@lru_cache(maxsize=256)
-def _ink(colour: str) -> Any:
-    from reportlab.lib.colors import toColor
-
-    return toColor(f"#{colour}")
 
 
 def _edges(shown: Sequence[int], sizes: Sequence[float]) -> dict[int, tuple[float, float]]:
@@ -341,9 +329,9 @@ def _draw_margins(canvas: Any, sheet: Worksheet, on: Paper, number: int, count: 
 
 def _margin_style(part: Any) -> Style:
     bold = "bold" in str(part.font or "").lower()
-    size = float(part.size or 10) * print_text.SIZE_SHARE
+    size = float(part.size or 10)
     colour = part.color if re.fullmatch(r"[0-9A-Fa-f]{6}", part.color or "") else "000000"
-    return Style(print_text.face(bold, False), size, colour)
+    return Style(print_text.face(bold, False), size, colour, print_text.SHEET_WIDTH)
 
 
 def _draw_margin_lines(
@@ -358,17 +346,11 @@ def _draw_margin_lines(
     leading = style.size * print_text.LEADING
     # A header hangs from its margin; a footer stands on it.
     first = at - style.size if grows < 0 else at + (len(lines) - 1) * leading + 0.2 * style.size
-    canvas.setFillColor(_ink(style.colour))
     for i, line in enumerate(lines):
-        fit = print_text.one_line(line, style, on.body_width)
-        canvas.setFont(style.face, fit.size)
-        y = first - i * leading
-        if align == "left":
-            canvas.drawString(on.left, y, line)
-        elif align == "center":
-            canvas.drawCentredString((on.left + on.width - on.right) / 2, y, line)
-        else:
-            canvas.drawRightString(on.width - on.right, y, line)
+        size = print_text.one_line(line, style, on.body_width).size
+        left = on.body_width - print_text.width(line, style, size)
+        share = {"left": 0.0, "center": 0.5}.get(align, 1.0)
+        print_text.draw(canvas, line, style, size, (on.left + share * left, first - i * leading))
 
 
 def margin_text(text: str, title: str, number: int, count: int) -> str:

@@ -165,7 +165,7 @@ def _signing(quote: Quote, room: float) -> list[Item]:
             canvas.setStrokeColor(f"#{INK}")
             canvas.setLineWidth(0.6)
             canvas.line(start, top - line + 10.0, start + wide, top - line + 10.0)
-            style = plain(6.8, QUIET)
+            style = plain(7.0, QUIET)
             write_lines(canvas, (label,), style, style.size, start, top - line + 8.0, style.size)
             start += room * share
 
@@ -181,7 +181,7 @@ def _written(flow: Flow, quote: Quote) -> bytes:
     canvas.setAuthor("")
     canvas.setCreator("basinbook")
     canvas.setSubject("")
-    style = plain(6.8, QUIET)
+    style = plain(7.0, QUIET)
     for number, page in enumerate(flow.pages, start=1):
         for draw in page:
             draw(canvas)

@@ -70,7 +70,7 @@ def plan(layout: Layout, system: str, width: float, height: float) -> Item:
     x1, y1 = (max(point[axis] for point in points) for axis in (0, 1))
     scale = min((width - _SIZES) / (x1 - x0), (height - _SIZES) / (y1 - y0))
     height = (y1 - y0) * scale + _SIZES
-    style = plain(6.6, QUIET)
+    style = plain(7.0, QUIET)
     across, up = (tape_words(size, system) for size in (walls.x1 - walls.x0, walls.y1 - walls.y0))
 
     def draw(canvas: Any, x: float, top: float) -> None:
@@ -130,7 +130,7 @@ def _measured(canvas: Any, start: Point, end: Point) -> None:
 
 def caption(text: str, width: float) -> Item:
     """Return the words under a picture."""
-    style = plain(6.8, QUIET)
+    style = plain(7.0, QUIET)
 
     def draw(canvas: Any, x: float, top: float) -> None:
         canvas.setFont(style.face, style.size)

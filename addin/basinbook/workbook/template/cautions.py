@@ -10,7 +10,7 @@ from basinbook.workbook.template.sheet_writer import Sheet, Template
 
 def add_cautions(template: Template) -> None:
     """Add the sheet with every caution and its source."""
-    sheet = template.sheet("Cautions", [24, 92, 52], landscape=True)
+    sheet = template.sheet("Cautions", [24, 92, 52], landscape=True, pages=1)
     sheet.title("Cautions", message=False)
     sheet.merge("A2:C2")
     sheet.put(
@@ -26,7 +26,7 @@ def add_cautions(template: Template) -> None:
         sheet.put(f"B{row}", caution_text(found, "not in this job"), style.CAUTION)
         sheet.put(f"C{row}", found.source, style.CAUTION)
         lines = max(-(-len(found.text) // 95), -(-len(found.source) // 52), 1)
-        sheet.height(row, 13 * lines + 6)
+        sheet.height(row, 12 * lines + 3)
     sheet.finish(f"A1:C{row}", freeze="A5", titles="4:4")
 
 

@@ -148,7 +148,7 @@ _TEST_HEADS = ("Test", "What is wanted", "", "", "Date, initials", "Result", "Re
 
 def add_checks(template: Template) -> Checked:
     """Add the sheet, and return its rows."""
-    sheet = template.sheet("Checks", [30, 16, 7, 12, 14, 12, 34], scale=78)
+    sheet = template.sheet("Checks", [30, 16, 10, 12, 14, 12, 31], scale=78)
     sheet.title(
         "Check sheet",
         "To print and take along: measure as the work goes on, write beside the target, and sign.",
@@ -201,7 +201,7 @@ def _tests(rows: Rows) -> dict[str, int]:
         for column in "EFG":
             sheet.put(f"{column}{row}", None, style.INPUT_TEXT)
         sheet.list_of(f"F{row}", ("pass", "fail", "not needed"))
-        sheet.height(row, 28)
+        sheet.height(row, 25)
     sheet.quiet(f"A{head + 1}:D{rows.row}", f'$B{head + 1}="{NOT_HERE}"')
     return found
 

@@ -53,7 +53,7 @@ _SIZES: Final = tuple(
 
 def add_delivery(template: Template) -> None:
     """Add the sheet."""
-    widths = [18, 28, 11, 11, 11, 11, 11, 11, 11, 11, 36]
+    widths = [18, 28, 11, 14, 11, 11, 11, 11, 11, 11, 33]
     sheet = template.sheet("Delivery", widths, landscape=True, scale=78)
     sheet.title("Delivery")
     sheet.merge(f"A3:{sheet.last}3")
@@ -65,7 +65,6 @@ def add_delivery(template: Template) -> None:
     sheet.merge(f"A{row}:{sheet.last}{row}")
     sheet.put(f"A{row}", f"{caution('lifting').text} {LOCAL}", style.CAUTION)
     sheet.height(row, 28)
-    sheet.break_before(rows.row + 2)
     _sizes(rows)
     sheet.finish(f"A1:{sheet.last}{rows.row}", freeze="A3", titles="1:2")
 

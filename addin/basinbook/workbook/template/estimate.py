@@ -101,7 +101,7 @@ class Estimate(NamedTuple):
 
 def add_estimate(template: Template) -> Estimate:
     """Add the sheet and return what the order sheet and the options need of it."""
-    sheet = template.sheet("Estimate", [16, 30, 11, 9, 10, 11, 10, 9, 10, 12])
+    sheet = template.sheet("Estimate", [16, 29, 11, 9, 10, 12, 10, 9, 10, 12])
     sheet.title(
         "Estimate",
         "Look through allowances, packs and hours, and put on the lines below what is your own.",
@@ -420,6 +420,7 @@ def _sum(sheet: Sheet, row: int, label: str, lines: tuple[int, int], name: str) 
 
 def _summary(rows: Rows) -> None:
     sheet = rows.sheet
+    sheet.break_before(rows.row + 2)
     rows.section("Price")
     for line in (*SUMMARY, *EARNED):
         row = rows.next()
@@ -462,7 +463,6 @@ def _missing(rows: Rows, changed: list[Line], same: list[Line]) -> str:
         ("Missing for weights",),
         [[told("", [lack_of(template, fact)])] for fact in facts],
     )
-    sheet.break_before(rows.row + 2)
     rows.section("What is missing (a price of nothing is a typed 0)")
     row = rows.next()
     sheet.put(f"A{row}", "Lines not priced", style.LABEL)

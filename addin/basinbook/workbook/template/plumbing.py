@@ -51,7 +51,6 @@ def put_pump(rows: Rows) -> None:
     notes = {
         way.typed: suggestion(way, f"ROUND({way.suggested},2)", rows) for way in (LIFT, PIPE_LENGTH)
     }
-    rows.sheet.break_before(rows.row + 2)
     put_inputs(rows, PLUMBING, inputs_of(PLUMBING), notes=notes)
     put_sentence(
         rows,
@@ -191,6 +190,7 @@ def _fitting_lines(rows: Rows) -> None:
 
 def _curve(rows: Rows) -> None:
     """Table and chart of the pump curve against the system curve."""
+    rows.sheet.break_before(rows.row + 2)
     sheet, head = rows.sheet, rows.next(gap=1)
     flow, height = sheet.unit(kinds.PUMP_FLOW), sheet.unit(kinds.HEAD)
     heads = (f"Flow, {flow}", f"Pump head, {height}", "", f"System head, {height}")

@@ -173,6 +173,8 @@ def _fittings(rows: Rows) -> None:
         EditedColumn("Bought: yes, no", "bought"),
         EditedColumn("Source of the loss coefficients K", "source"),
     )
+    # Before the gap, which else may be all that is left for a page.
+    sheet.break_before(rows.row + 1)
     title = "Fittings: published loss coefficients differ; edit them"
     cells = _sourced(rows, title, "Fittings", columns, starters)
     bought = sheet.letters[[column.key for column in columns].index("bought")]

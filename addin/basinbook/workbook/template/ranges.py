@@ -176,6 +176,7 @@ def _most(rows: Rows, cells: range) -> range:
         ("Moves by",),
         [(f"=IF(ISNUMBER('Ranges'!G{row}),'Ranges'!G{row},0)-ROW()/1000000000",) for row in cells],
     )
+    sheet.break_before(rows.row + 2)
     rows.section("What moves the price most")
     head = rows.next()
     sheet.merge(f"A{head}:F{head}")

@@ -153,7 +153,6 @@ def add_takeoff(template: Template) -> None:
     for item in ITEMS.values():
         line = Derived(item.label, item.kind, quantity(item.label), item.help)
         _line(sheet, rows.next(), line)
-    sheet.break_before(rows.row + 2)
     rows.section("Materials")
     derived = {line.label: line for line in derived_quantities(template.system)}
     pipe = derived.pop(_PIPE)
