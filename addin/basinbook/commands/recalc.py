@@ -41,17 +41,23 @@ def _run(arguments: argparse.Namespace) -> int:
     from basinbook.workbook import jobs
     from basinbook.workbook.recalculation.recalc import recalculate
     from basinbook.workbook.recalculation.redraw import redraw
-    from basinbook.workbook.update.older import version_note
+    from basinbook.workbook.update.older import package_note
 
     if jobs.is_folder(arguments.file):
         return _run_folder(arguments)
     if arguments.summary is not None:
         raise InputError("--summary", str(arguments.summary), "give a folder of workbooks with it")
+    opened: list[Package] = []
+
+    def keep(package: Package, _: Mapping[Key, Value]) -> dict[str, bytes]:
+        opened.append(package)
+        return {}
+
     report = recalculate(
-        arguments.file, out=arguments.out, force=arguments.force, refreshers=(redraw,)
+        arguments.file, out=arguments.out, force=arguments.force, refreshers=(redraw, keep)
     )
     code = show(report)
-    if note := version_note(report.out):
+    if note := package_note(opened[0], report.out):
         print(note)
     return code
 

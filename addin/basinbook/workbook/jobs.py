@@ -5,6 +5,7 @@ What is wrong with one job stops that job only, and stands in its line of the ta
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields
@@ -103,6 +104,8 @@ def run_jobs(
     rows = []
     for number, path in enumerate(paths):
         _show_progress(screen, number, len(paths), path.name)
+        # A command looks for rings of garbage rarely: a job before is cleared away here.
+        gc.collect()
         try:
             done = work(path)
         except (InputError, OSError, MemoryError) as error:

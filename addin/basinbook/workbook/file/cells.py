@@ -3,23 +3,26 @@
 from __future__ import annotations
 
 import re
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
+from functools import cached_property
 from typing import Final
 
 from lxml import etree
 from openpyxl.formula.tokenizer import TokenizerError
 from openpyxl.formula.translate import Translator, TranslatorError
-from openpyxl.utils.cell import coordinate_to_tuple, get_column_letter, range_boundaries
+from openpyxl.utils.cell import get_column_letter, range_boundaries
 from openpyxl.utils.datetime import from_ISO8601, to_excel
 
 from basinbook.catalogue.model import CellError
 from basinbook.evaluation.book import Formula, Grid, Value
+from basinbook.workbook.file.markup import column_number
 
 Place = tuple[int, int]
 _TRUE: Final = ("1", "true")
 _ILLEGAL: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 _ESCAPED: Final = re.compile("_x([0-9A-Fa-f]{4})_")
+_DIGITS: Final = "0123456789"
 _XML_SPACE: Final = "{http://www.w3.org/XML/1998/namespace}space"
 
 
@@ -31,6 +34,7 @@ class SheetCells:
         self.changed = False
         self._namespace = str(root.tag).partition("}")[0] + "}"
         self._formula_tag, self._value_tag = f"{self._namespace}f", f"{self._namespace}v"
+        self._inline_tag = f"{self._namespace}is"
         self._texts = shared_texts
         self._rows: dict[int, etree._Element] = {}
         self._cells: dict[Place, etree._Element] = {}
@@ -44,7 +48,7 @@ class SheetCells:
             column = 0
             for cell in row.iterfind(f"{self._namespace}c"):
                 at = cell.get("r")
-                column = coordinate_to_tuple(at)[1] if at else column + 1
+                column = column_number(at.rstrip(_DIGITS)) if at else column + 1
                 self._cells[row_number, column] = cell
 
     def grid(self, name: str) -> Grid:
@@ -56,10 +60,15 @@ class SheetCells:
             value = self._value(cell)
             if value is not None:
                 grid.values[place] = value
-            formula = cell.find(self._formula_tag)
+            formula = next(cell.iterchildren(self._formula_tag), None)
             if formula is not None:
                 grid.formulas[place] = _formula(formula, place, shared)
         return grid
+
+    def value(self, place: Place) -> Value:
+        """Return the stored value of a cell; None where there is none."""
+        cell = self._cells.get(place)
+        return None if cell is None else self._value(cell)
 
     def store(self, place: Place, value: Value) -> None:
         """Make ``value`` the stored value of the cell; a blank text makes no cell of its own."""
@@ -68,10 +77,10 @@ class SheetCells:
             if value in ("", None):
                 return
             cell = self._new_cell(place)
-        elif self._value(cell) == value and type(self._value(cell)) is type(value):
+        elif (stored := self._value(cell)) == value and type(stored) is type(value):
             return
         kind, text = _written(value)
-        for old in cell.findall(self._value_tag) + cell.findall(f"{self._namespace}is"):
+        for old in [*cell.iterchildren(self._value_tag, self._inline_tag)]:
             cell.remove(old)
         if kind == "n":
             cell.attrib.pop("t", "")
@@ -79,7 +88,7 @@ class SheetCells:
             cell.set("t", kind)
         # What "vm" points at describes the old value.
         cell.attrib.pop("vm", "")
-        formula = cell.find(self._formula_tag)
+        formula = next(cell.iterchildren(self._formula_tag), None)
         self.changed = True
         if value is None and formula is None:
             # Blank: an empty text would be one that is typed.
@@ -94,9 +103,9 @@ class SheetCells:
     def _value(self, cell: etree._Element) -> Value:
         kind = cell.get("t", "n")
         if kind == "inlineStr":
-            inline = cell.find(f"{self._namespace}is")
+            inline = next(cell.iterchildren(self._inline_tag), None)
             return None if inline is None else rich_text(inline)
-        element = cell.find(self._value_tag)
+        element = next(cell.iterchildren(self._value_tag), None)
         if element is None:
             return None
         text = element.text or ""
@@ -113,6 +122,14 @@ class SheetCells:
             return float(to_excel(from_ISO8601(text)))  # type: ignore[no-untyped-call]
         return _number(text)
 
+    @cached_property
+    def _columns(self) -> dict[int, list[int]]:
+        """The columns that have a cell, in rising order, of each row with cells."""
+        columns: dict[int, list[int]] = {}
+        for row, column in sorted(self._cells):
+            columns.setdefault(row, []).append(column)
+        return columns
+
     def _new_cell(self, place: Place) -> etree._Element:
         row_number, column = place
         row = self._rows.get(row_number)
@@ -126,16 +143,15 @@ class SheetCells:
                 self._data.append(row)
             self._rows[row_number] = row
         cell = etree.Element(f"{self._namespace}c", r=f"{get_column_letter(column)}{row_number}")
-        later = (
-            other
-            for other in row.iterfind(f"{self._namespace}c")
-            if coordinate_to_tuple(other.get("r", "A1"))[1] > column
-        )
-        if (next_cell := next(later, None)) is not None:
-            next_cell.addprevious(cell)
+        columns = self._columns.setdefault(row_number, [])
+        at = bisect_right(columns, column)
+        if at < len(columns):
+            self._cells[row_number, columns[at]].addprevious(cell)
+        elif columns:
+            row.insert(row.index(self._cells[row_number, columns[-1]]) + 1, cell)
         else:
-            last = row.findall(f"{self._namespace}c")
-            row.insert(row.index(last[-1]) + 1 if last else 0, cell)
+            row.insert(0, cell)
+        columns.insert(at, column)
         self._cells[place] = cell
         return cell
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from typing import Final
 
 from lxml import etree
@@ -61,7 +62,11 @@ def is_place(at: str) -> bool:
     """Return whether a sheet has a cell of that name."""
     found = _PLACE.fullmatch(at)
     return (
-        found is not None
-        and int(found[2]) <= LAST_ROW
-        and column_index_from_string(found[1].upper()) <= LAST_COLUMN
+        found is not None and int(found[2]) <= LAST_ROW and column_number(found[1]) <= LAST_COLUMN
     )
+
+
+@lru_cache(maxsize=32_768)
+def column_number(letters: str) -> int:
+    """Return the number of a column from 1; raises ValueError for what is no column."""
+    return column_index_from_string(letters.upper())

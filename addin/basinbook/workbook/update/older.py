@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from basinbook.engine.errors import InputError
 from basinbook.units import SYSTEMS
 from basinbook.workbook.file.cells import SheetCells, shared_texts
 from basinbook.workbook.file.open_workbook import named_area
 from basinbook.workbook.file.package import Package, open_package, sheet_parts, workbook_part
-from basinbook.workbook.template.inputs import BY_NAME
-from basinbook.workbook.template.template_files import NAMES, template_folder
 from basinbook.workbook.template.version import VERSION, VERSION_NAME
-from basinbook.workbook.update.side import Side
+
+if TYPE_CHECKING:
+    from basinbook.workbook.update.side import Side
 
 _OF_OPTION: Final = re.compile(r"Option_\d+_(\w+)")
 # Named in a line; how many more there are is told.
@@ -40,7 +40,11 @@ def version_note(path: Path) -> str:
 
     It names what the workbook lacks, and how to bring it up to date.
     """
-    package = open_package(path)
+    return package_note(open_package(path), path)
+
+
+def package_note(package: Package, path: Path) -> str:
+    """Return the same line about a workbook that is open already, and lies at a path."""
     names = _names(package)
     if "Job_labels" not in names or "Units" not in names:
         return ""
@@ -58,6 +62,10 @@ def version_note(path: Path) -> str:
 
 
 def _lacks(package: Package, names: dict[str, str], system: str) -> str:
+    # The template's modules are loaded for an older workbook only: they take a while.
+    from basinbook.workbook.template.inputs import BY_NAME
+    from basinbook.workbook.template.template_files import NAMES, template_folder
+
     template = open_package(template_folder() / NAMES[system])
     sheets = [sheet for sheet in sheet_parts(template) if sheet not in sheet_parts(package)]
     missing = [name for name in _names(template) if name not in names]
@@ -103,7 +111,7 @@ def _value(package: Package, reference: str) -> object:
     related = package.related(workbook_part(package)).values()
     texts = [part for kind, part in related if kind == "sharedStrings"]
     shared = shared_texts(package.xml(texts[0])) if texts else []
-    return SheetCells(package.xml(part), shared).grid("").values.get((top, left))
+    return SheetCells(package.xml(part), shared).value((top, left))
 
 
 def _number(value: object) -> int:
