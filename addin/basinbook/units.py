@@ -375,10 +375,13 @@ def one_system(text: str, system: str) -> str:
     """
 
     def one(found: re.Match[str]) -> str:
-        inches, millimetres = (float(number) for number in found.groups())
-        return tape_words(millimetres / 1000.0 if system == "metric" else inches * 0.0254, system)
+        over, inches, millimetres = found.groups()
+        if system == "metric":
+            return tape_words(float(millimetres) / 1000.0, system)
+        long = float(over.rstrip("/")) / float(inches) if over else float(inches)
+        return tape_words(long * 0.0254, system)
 
-    return re.sub(r"([0-9]+(?:\.[0-9]+)?) in \(([0-9]+(?:\.[0-9]+)?) mm\)", one, text)
+    return re.sub(r"([0-9]+/)?([0-9]+(?:\.[0-9]+)?) in \(([0-9]+(?:\.[0-9]+)?) mm\)", one, text)
 
 
 def tape_mark(metres: float, system: str) -> str:

@@ -102,6 +102,9 @@ def test_notes_have_lengths_in_the_units_of_the_workbook() -> None:
     assert one_system(both, "us") == 'shorter than 4 1/2", of 2\' 6"; kerf 1/8".'
     assert one_system(both, "metric") == "shorter than 114 mm, of 762 mm; kerf 3 mm."
     assert one_system("4 in column", "metric") == "4 in column"
+    kerf = "blank for 1/8 in (3 mm)"
+    assert one_system(kerf, "us") == 'blank for 1/8"'
+    assert one_system(kerf, "metric") == "blank for 3 mm"
 
 
 @pytest.mark.parametrize(("system", "other"), [("us", "mm"), ("metric", " in ")])

@@ -15,7 +15,7 @@ from basinbook.catalogue import function
 from basinbook.engine import kinds
 from basinbook.engine.inputs import Input
 from basinbook.engine.spec import FIELDS, GROUPS
-from basinbook.units import to_si
+from basinbook.units import one_system, to_si
 from basinbook.workbook.recalculation.recalc import Key, evaluate
 from basinbook.workbook.template.input_cells import limits
 from basinbook.workbook.template.inputs import BY_NAME, INPUTS, LAYOUT
@@ -148,6 +148,11 @@ def test_every_input_with_limits_or_choices_has_its_rule_on_every_sheet(
     assert min(counted.values()) >= 5, counted
 
 
+def told(book: Workbook, help: str) -> str:
+    """What helps, with its lengths in the units of the workbook."""
+    return one_system(help, str(cell_of(book, "Units").value))
+
+
 def test_what_a_label_leaves_open_is_shown_on_its_cell(book: Workbook) -> None:
     """Longest title and text: ECMA-376 part 1, 18.3.1.32, promptTitle and prompt."""
     counted = 0
@@ -160,7 +165,7 @@ def test_what_a_label_leaves_open_is_shown_on_its_cell(book: Workbook) -> None:
         ((title, text),) = found
         assert len(title) <= 32, where
         assert len(text) <= 255, where
-        assert text.endswith(given.help), where
+        assert text.endswith(told(book, given.help)), where
         assert title == given.label or text.startswith(given.label), where
         counted += 1
     assert counted > 150
@@ -177,7 +182,7 @@ def test_what_a_label_leaves_open_is_printed_beside_its_cell(book: Workbook) -> 
         if not given.help or given.sheet == "Quote" or given.name in PART_COUNTS:
             continue
         row = " ".join(str(beside.value) for beside in cell.parent[cell.row])
-        assert given.help in row.replace('""', '"'), given.name
+        assert told(book, given.help) in row.replace('""', '"'), given.name
         seen += 1
     assert seen > 150
 

@@ -13,6 +13,7 @@ import openpyxl
 import pytest
 
 from basinbook.workbook.paper import print_text
+from basinbook.workbook.paper.charts import TEXT_SIZE
 from basinbook.workbook.paper.paging import Page, pages, paper
 from basinbook.workbook.paper.printed_sheet import PAD, Block, fitted, grids, run_room
 from basinbook.workbook.paper.render import Looks
@@ -133,6 +134,8 @@ def test_no_page_is_an_empty_grid(printed: Any) -> None:
 def test_no_text_is_under_seven_points_or_cut_off(printed: Any) -> None:
     for (job, name), sheets in printed.items():
         for title, (made, scale) in sheets.items():
+            if made[0].grid.sheet._charts:
+                assert TEXT_SIZE * scale >= 6.995, (job, name, title)
             for page in made:
                 widths, heights = page.grid.widths, page.grid.heights
                 for block in shown(page):

@@ -345,6 +345,13 @@ def test_length_units_are_those_of_the_system(book: Workbook, system: str) -> No
     assert one_cell(book, "Units").value == system
 
 
+def test_no_length_stands_there_in_both_unit_systems(book: Workbook) -> None:
+    for sheet in shown(book):
+        for cell in cells(sheet):
+            text = str(formula(cell.value) or cell.value or "")
+            assert not re.search(r"[0-9] in \([0-9.]+ mm\)", text), (sheet.title, cell.coordinate)
+
+
 def test_pages(book: Workbook, system: str) -> None:
     paper = {"us": 1, "metric": 9}[system]  # ECMA-376 part 1, 18.3.1.63: 1 is Letter, 9 is A4
     for sheet in shown(book):

@@ -25,7 +25,8 @@ _MOST_BARS: Final = 200
 _DPI: Final = 220
 _INK: Final = "22303C"
 _GRID: Final = "#D5DADF"
-_SIZE: Final = 7.0
+# At the smallest scale that sheets are printed at, 0.78, these are 7 points on paper.
+TEXT_SIZE: Final = 9.0
 _DASHES: Final = {"solid": "-", "dash": "--", "sysDash": "--", "sysDot": ":", "dot": ":"}
 _DASH_DOT: Final = "-."
 _MARKS: Final = {"circle": "o", "square": "s", "triangle": "^", "diamond": "D"}
@@ -57,7 +58,9 @@ def _drawn(sheet: Worksheet, chart: Any, width: float, height: float) -> Any:
     from PIL import Image
 
     # A currency sign is no formula.
-    with rc_context({"text.parse_math": False, "font.size": _SIZE, "font.family": "DejaVu Sans"}):
+    with rc_context(
+        {"text.parse_math": False, "font.size": TEXT_SIZE, "font.family": "DejaVu Sans"}
+    ):
         figure = Figure((width / 72, height / 72), dpi=_DPI, layout="constrained")
         FigureCanvasAgg(figure)
         axes = figure.add_subplot()
@@ -117,7 +120,7 @@ def _bars(axes: Any, sheet: Worksheet, chart: Any, flat: bool) -> None:
 
 def _dress(axes: Any, chart: Any, flat: bool) -> None:
     """Write titles and numbers along the axes; of flat bars the first axis stands upright."""
-    axes.set_title(_words(chart.title), fontsize=_SIZE + 1.5, fontweight="bold")
+    axes.set_title(_words(chart.title), fontsize=TEXT_SIZE + 1.5, fontweight="bold")
     upright = chart.x_axis if flat else chart.y_axis
     level = chart.y_axis if flat else chart.x_axis
     for axis, given, limits, turned, label in (

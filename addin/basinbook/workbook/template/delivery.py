@@ -8,7 +8,7 @@ from basinbook.engine import kinds
 from basinbook.engine.cautions import LOCAL, caution
 from basinbook.workbook.template import style
 from basinbook.workbook.template.estimate import QUANTITY
-from basinbook.workbook.template.formulas import DEPTH_GIVEN, call, if_known, lookup, shown
+from basinbook.workbook.template.formulas import DEPTH_GIVEN, call, if_known, lookup, quoted, shown
 from basinbook.workbook.template.input_cells import put_inputs
 from basinbook.workbook.template.inputs import inputs_of
 from basinbook.workbook.template.inputs.groups import DELIVERY, SIZES_COME
@@ -170,7 +170,7 @@ def _sizes(rows: Rows) -> None:
     length = sheet.number_format(kinds.LENGTH)
     cells = rows.take(len(_SIZES))
     texts = [
-        [if_known(f'IF({letter}="","",{call("CONVERTLENGTH", letter, _quoted(unit))})')
+        [if_known(f'IF({letter}="","",{call("CONVERTLENGTH", letter, quoted(unit))})')
          for letter in (f"'Delivery'!{column}{row}" for column in _SAMPLES)]
         for row in cells
     ]  # fmt: skip
@@ -179,7 +179,7 @@ def _sizes(rows: Rows) -> None:
         first, last = columns[0].cell(number, 1), columns[-1].cell(number, 1)
         read = f"{first}:{last.rpartition('!')[2]}"
         sheet.put(f"A{row}", size.label, style.BOX)
-        planned = call("CONVERTLENGTH", size.planned, _quoted(unit))
+        planned = call("CONVERTLENGTH", size.planned, quoted(unit))
         sheet.put(f"B{row}", if_known(planned), style.BOX_NUMBER, number_format=length)
         sheet.put(f"C{row}", unit, style.UNIT)
         for column in _SAMPLES:
@@ -206,7 +206,3 @@ def _sizes(rows: Rows) -> None:
         rows, "Advice", f'IF({measured},{advice},"measure block and cap first")',
         name="Arrival_advice",
     )  # fmt: skip
-
-
-def _quoted(text: str) -> str:
-    return f'"{text}"'

@@ -48,6 +48,11 @@ def call(name: str, *arguments: str) -> str:
     return f"BASIN.{declared.name}({','.join(given)})"
 
 
+def quoted(text: str) -> str:
+    """Return a text as a formula has it."""
+    return '"' + text.replace('"', '""') + '"'
+
+
 def joined(name: str) -> str:
     """Return the name of the cell that has the cells of a named range as one text."""
     return f"{name}_joined"

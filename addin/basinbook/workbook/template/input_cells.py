@@ -8,9 +8,9 @@ from typing import Final
 from basinbook.catalogue import function
 from basinbook.engine import kinds
 from basinbook.engine.inputs import Input
-from basinbook.units import from_si, shown_range
+from basinbook.units import from_si, one_system, shown_range
 from basinbook.workbook.template import style
-from basinbook.workbook.template.formulas import applies, call, shown
+from basinbook.workbook.template.formulas import applies, call, quoted, shown
 from basinbook.workbook.template.inputs import BY_NAME
 from basinbook.workbook.template.sheet_writer import COUNT, PERCENT, Rows, Sheet
 
@@ -56,7 +56,12 @@ def put_cell(sheet: Sheet, cell: str, given: Input, name: str, start: object = N
     )
     _limit(sheet, cell, given)
     if given.help:
-        sheet.hint(cell, given.label, given.help)
+        sheet.hint(cell, given.label, help_of(given, sheet))
+
+
+def help_of(given: Input, sheet: Sheet) -> str:
+    """Return what helps with an input, with its lengths in the workbook's units alone."""
+    return one_system(given.help, sheet.system)
 
 
 def _limit(sheet: Sheet, cell: str, given: Input) -> None:
@@ -167,11 +172,12 @@ def put_beside(sheet: Sheet, row: int, given: Input, note: str = "E", told: str 
         flag_unread(sheet, f"D{row}")
     if sheet.last != note:
         sheet.merge(f"{note}{row}:{sheet.last}{row}")
-    sheet.put(f"{note}{row}", f"={told}" if told else given.help or None, style.NOTE)
-    fit_note(sheet, row, given.help, note)
+    help = help_of(given, sheet)
+    sheet.put(f"{note}{row}", f"={told}" if told else help or None, style.NOTE)
+    fit_note(sheet, row, help, note)
     if given.when:
         needs = given.when[0].split(" or ")[0]
-        put_idle(sheet, row, f"NOT({applies(given.when)})", needs, told or f'"{given.help}"', note)
+        put_idle(sheet, row, f"NOT({applies(given.when)})", needs, told or quoted(help), note)
 
 
 def put_idle(sheet: Sheet, row: int, absent: str, needs: str, told: str, note: str = "E") -> None:

@@ -7,7 +7,7 @@ from basinbook.engine.outfit import BOWL, FROM_BELOW
 from basinbook.engine.water.day_levels import BEFORE, FIRST, NAMES
 from basinbook.workbook.template import style
 from basinbook.workbook.template.branches import GIVEN as SEVERAL
-from basinbook.workbook.template.formulas import call, given, outfit_name
+from basinbook.workbook.template.formulas import call, given, outfit_name, quoted
 from basinbook.workbook.template.input_cells import put_inputs
 from basinbook.workbook.template.inputs import inputs_of
 from basinbook.workbook.template.inputs.groups import LEVELS
@@ -225,7 +225,7 @@ def _day(rows: Rows) -> None:
     sheet.height(cells[0] - 1, 28)
     unit = sheet.unit(length)
     metres = {"Rim": "Qty_Wall_height", "Top of caps": "Qty_Wall_height_with_caps"}
-    metres["Intake"] = f'IF(Runs,{call("CONVERTLENGTH", intake, _quoted(unit))},"")'
+    metres["Intake"] = f'IF(Runs,{call("CONVERTLENGTH", intake, quoted(unit))},"")'
     for letter, (title, formula) in zip("FGH", metres.items(), strict=True):
         sheet.put(f"{letter}{cells[0] - 1}", f"{title}, {unit}", style.HEAD)
         for row in cells:
@@ -277,7 +277,3 @@ def _day(rows: Rows) -> None:
         ),
     )
     rows.reach(rows.row + 1 + CHART_ROWS)
-
-
-def _quoted(text: str) -> str:
-    return f'"{text}"'

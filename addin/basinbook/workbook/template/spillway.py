@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from basinbook.engine import kinds
 from basinbook.engine.outfit import BOWL, LIP, NOTCH
-from basinbook.workbook.template.formulas import call, outfit_name, why
-from basinbook.workbook.template.input_cells import put_inputs
+from basinbook.units import one_system
+from basinbook.workbook.template.formulas import call, outfit_name, quoted, why
+from basinbook.workbook.template.input_cells import help_of, put_inputs
 from basinbook.workbook.template.inputs import BY_NAME, inputs_of
 from basinbook.workbook.template.inputs.groups import SPILLWAY
 from basinbook.workbook.template.lines import Result, put_array, put_results, put_sentence
@@ -23,9 +24,11 @@ _BOWL_HEAD = (
 
 def put_spillway(rows: Rows) -> None:
     """Put the section of the spillway: flow wanted and how far to trust it."""
+    of_bowl = quoted(one_system(_BOWL_HEAD, rows.sheet.system))
+    of_lip = quoted(help_of(BY_NAME["Spill_head"], rows.sheet))
     notes = {
         FALL.typed: suggestion(FALL, call("READLENGTH", FALL.suggested), rows),
-        "Spill_head": f'IF({_EFFECT}="{BOWL}","{_BOWL_HEAD}","{BY_NAME["Spill_head"].help}")',
+        "Spill_head": f'IF({_EFFECT}="{BOWL}",{of_bowl},{of_lip})',
     }
     put_inputs(rows, SPILLWAY, inputs_of(SPILLWAY), gap=0, notes=notes)
     falls = f'{_EFFECT}&IF({outfit_name("outlet")}="","",": "&{outfit_name("outlet")})'
