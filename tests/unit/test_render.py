@@ -135,6 +135,19 @@ def test_blank_rows_at_the_end_of_a_print_area_make_no_page() -> None:
     assert len(printed(boxed).pages) > 5
 
 
+def test_a_heading_is_not_left_alone_at_the_foot_of_a_page() -> None:
+    def pages_with(heading: int) -> list[list[str]]:
+        def fill(sheet: Worksheet) -> None:
+            for row in range(1, 60):
+                sheet.cell(row, 1, f"row{row}").font = Font(bold=row == heading)
+
+        return [page.extract_text().split() for page in printed(fill).pages]
+
+    last = len(pages_with(59)[0])
+    assert pages_with(last)[0][-1] == f"row{last - 1}"
+    assert pages_with(last)[1][0] == f"row{last}"
+
+
 def test_hidden_rows_and_columns_are_left_out() -> None:
     def fill(sheet: Worksheet) -> None:
         sheet.append(["shown", "covert"])

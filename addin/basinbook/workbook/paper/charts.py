@@ -35,7 +35,7 @@ _MARKS: Final = {"circle": "o", "square": "s", "triangle": "^", "diamond": "D"}
 def chart_picture(sheet: Worksheet, chart: Any, width: float, height: float) -> Any:
     """Return a chart of a sheet as Pillow's picture for a place of this size [pt].
 
-    None for a kind that is not drawn, and for one whose parts or cells are not there.
+    None for a kind that is not drawn, and for one whose parts, cells or numbers are not there.
     """
     if type(chart).__name__ not in ("ScatterChart", "BarChart"):
         return None
@@ -69,6 +69,8 @@ def _drawn(sheet: Worksheet, chart: Any, width: float, height: float) -> Any:
             _bars(axes, sheet, chart, flat)
         else:
             _curves(axes, sheet, chart)
+        if not _any_number(axes):
+            return None
         _dress(axes, chart, flat)
         if chart.legend is not None and axes.get_legend_handles_labels()[1]:
             figure.legend(loc="outside lower center", ncols=2, frameon=False)
@@ -116,6 +118,13 @@ def _bars(axes: Any, sheet: Worksheet, chart: Any, flat: bool) -> None:
         draw(at, sizes, wide, color=colour, label=_label(sheet, series))
     set_ticks = axes.set_yticks if flat else axes.set_xticks
     set_ticks(range(len(names)), names)
+
+
+def _any_number(axes: Any) -> bool:
+    """Whether any point or bar is drawn: bare axes would tell of numbers that are not there."""
+    points = (float(value) for line in axes.lines for value in line.get_ydata())
+    bars = (bar.get_width() * bar.get_height() for bar in axes.patches)
+    return any(not math.isnan(value) for value in (*points, *bars))
 
 
 def _dress(axes: Any, chart: Any, flat: bool) -> None:

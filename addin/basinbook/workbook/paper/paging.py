@@ -128,7 +128,8 @@ def _split(sheet: Worksheet, grids: Sequence[PrintedSheet], on: Paper, scale: fl
                 titles,
                 _breaks(sheet.row_breaks, grid.rows),
                 {i for block in grid.blocks for i in range(block.top + 1, block.bottom + 1)}
-                | {i for p in grid.pictures for i in range(p.row + 1, p.last_row + 1)},
+                | {i for p in grid.pictures for i in range(p.row + 1, p.last_row + 1)}
+                | _under_headings(grid),
             ),
             _bands(
                 grid.widths,
@@ -140,6 +141,16 @@ def _split(sheet: Worksheet, grids: Sequence[PrintedSheet], on: Paper, scale: fl
         ]
         made += [Page(grid, rows, columns) for columns in bands[1] for rows in bands[0]]
     return made
+
+
+def _under_headings(grid: PrintedSheet) -> set[int]:
+    """Return the rows below headings: rows whose texts are all bold."""
+    bold: dict[int, bool] = {}
+    for block in grid.blocks:
+        if block.text:
+            here = "Bold" in block.style.face
+            bold[block.bottom] = here and bold.get(block.bottom, True)
+    return {row + 1 for row, heading in bold.items() if heading}
 
 
 def _written(page: Page) -> bool:
@@ -184,7 +195,7 @@ def _bands(
 
     ``titles`` come again on every page behind them; a page ends behind each of ``forced`` and,
     where the page is big enough, not in front of one of ``joined`` (inside a merged range or a
-    picture).
+    picture, under a heading).
     """
     bands: list[tuple[int, ...]] = []
     start = 0

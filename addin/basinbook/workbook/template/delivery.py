@@ -120,6 +120,8 @@ def _lines(rows: Rows) -> None:
             )
         sheet.put(f"J{row}", shown(due), style.BOX_NUMBER, number_format=QUANTITY)
         sheet.put(f"K{row}", None, style.BOX)
+        # All of them and their sum on one page.
+        sheet.height(row, 14.4)
     first, last = lines[0], lines[-1]
     row = rows.next()
     unknown = f'SUMPRODUCT((A{first}:A{last}<>"")*(E{first}:E{last}=""))'
@@ -131,9 +133,10 @@ def _lines(rows: Rows) -> None:
         style.STRONG,
     )
     for letter, kind in (("E", kinds.MASS), ("F", kinds.COUNT)):
+        cells = f"{letter}{first}:{letter}{last}"
         sheet.put(
             f"{letter}{row}",
-            f"=SUM({letter}{first}:{letter}{last})",
+            f'=IF(COUNT({cells})=0,"",SUM({cells}))',
             style.RESULT_STRONG,
             number_format=sheet.number_format(kind),
             name=f"Delivery_{'weight' if letter == 'E' else 'pallets'}",
