@@ -5,9 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from functools import lru_cache
-from typing import Final, NamedTuple
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from basinbook.engine.errors import InputError
+
+if TYPE_CHECKING:
+    import numpy as np
 
 DRAWS: Final = 20_000
 _SEED: Final = 1
@@ -70,13 +73,10 @@ def _sums(parts: tuple[Part, ...]) -> tuple[float, ...]:
     """Return the sums of all draws, rising."""
     import numpy as np
 
-    generator = np.random.Generator(np.random.PCG64(_SEED))
     total = np.zeros(DRAWS)
     # Amounts beyond what a number holds end as no number, which the caller refuses.
     with np.errstate(over="ignore", invalid="ignore"):
-        for low, likely, high in parts:
-            # One draw in each of so many equal slices, in random order.
-            drawn = (np.argsort(generator.random(DRAWS)) + generator.random(DRAWS)) / DRAWS
+        for (low, likely, high), drawn in zip(parts, _draws(len(parts)), strict=True):
             if high == low:
                 total += low
                 continue
@@ -84,4 +84,18 @@ def _sums(parts: tuple[Part, ...]) -> tuple[float, ...]:
             rising = low + np.sqrt(drawn * (high - low) * (likely - low))
             falling = high - np.sqrt((1.0 - drawn) * (high - low) * (high - likely))
             total += np.where(drawn < up, rising, falling)
-    return tuple(float(one) for one in np.sort(total))
+    return tuple(np.sort(total).tolist())
+
+
+# They are the same for other amounts of as many parts.
+@lru_cache(maxsize=2)
+def _draws(count: int) -> tuple[np.ndarray[Any, np.dtype[np.float64]], ...]:
+    """Return the draws of so many parts, from 0 to 1."""
+    import numpy as np
+
+    generator = np.random.Generator(np.random.PCG64(_SEED))
+    # One draw in each of so many equal slices, in random order.
+    return tuple(
+        (np.argsort(generator.random(DRAWS)) + generator.random(DRAWS)) / DRAWS
+        for _ in range(count)
+    )

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Sequence
 from contextlib import suppress
+from functools import lru_cache
 from itertools import chain, pairwise
 from typing import Final, NamedTuple
 
@@ -93,26 +94,44 @@ class Ahead:
             call(question.name, [question.labels], [question.values], *question.others)
 
 
+class _Range(NamedTuple):
+    """The cells of a range, and whether they are plain values."""
+
+    cells: Cells
+    is_plain: bool
+
+
 def _labelled(arguments: Sequence[object]) -> tuple[Cells, Cells, Cells] | None:
     """Return labels, values and what comes after them; None without two such ranges."""
     for at, (first, second) in enumerate(pairwise(arguments)):
-        labels, values = _flat(first), _flat(second)
-        if labels is not None and values is not None:
-            others = tuple(arguments[at + 2 :])
-            if len(labels) != len(values) or not _plain((*labels, *values)):
-                return None
-            return labels, values, others if _plain(others) else ()
+        if (labels := _range(first)) is None or (values := _range(second)) is None:
+            continue
+        others = tuple(arguments[at + 2 :])
+        if len(labels.cells) != len(values.cells) or not (labels.is_plain and values.is_plain):
+            return None
+        return labels.cells, values.cells, others if _plain(others) else ()
     return None
 
 
-def _flat(argument: object) -> Cells | None:
-    """Return the cells of a range, or of the text of one; None for a single value."""
-    rows = argument if isinstance(argument, list) else parted(argument)
-    if rows is None:
-        return None
-    return tuple(
+def _range(argument: object) -> _Range | None:
+    """Return a range, or that of the text of one; None for a single value."""
+    if isinstance(argument, list):
+        return _flat(argument)
+    return _of_text(argument) if type(argument) is str else None
+
+
+@lru_cache(maxsize=64)
+def _of_text(text: str) -> _Range | None:
+    """Dozens of questions have the same two texts."""
+    rows = parted(text)
+    return None if rows is None else _flat(rows)
+
+
+def _flat(rows: Sequence[object]) -> _Range:
+    cells = tuple(
         chain.from_iterable(row if isinstance(row, (list, tuple)) else [row] for row in rows)
     )
+    return _Range(cells, _plain(cells))
 
 
 def _plain(cells: Cells) -> bool:
