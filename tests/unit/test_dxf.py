@@ -132,6 +132,14 @@ def test_courses_stand_beside_each_other_and_the_file_is_the_same_each_time() ->
     assert written("simple") == written("simple")
 
 
+def test_classes_have_an_order_of_their_own_so_that_every_process_writes_the_same() -> None:
+    document = read_back("simple")
+    listed = [found.dxf.name for found in document.classes]
+    used = sorted(document.entitydb.dxf_types_in_use() & set(listed))
+    assert len(used) > 1
+    assert listed[: len(used)] == used
+
+
 def reach(insert: Insert) -> list[float]:
     return [
         point[0]

@@ -124,8 +124,11 @@ def dxf_bytes(layout: Layout, title: TitleBlock, outfit: Outfit) -> bytes:
     # It would write the time of day and random identifiers otherwise.
     options.write_fixed_meta_data_for_testing = True
     try:
-        stream = StringIO()
-        _drawn(layout, title, outfit).write(stream)
+        document, stream = _drawn(layout, title, outfit), StringIO()
+        # It would list these in the order of a set, which is another one in another process.
+        for kind in sorted(document.entitydb.dxf_types_in_use()):
+            document.classes.add_class(kind)
+        document.write(stream)
     finally:
         options.write_fixed_meta_data_for_testing = before
     return stream.getvalue().encode("utf-8", "surrogateescape")
