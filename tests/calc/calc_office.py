@@ -19,6 +19,7 @@ from basinbook.hosts.calc import office
 DRIVER = Path(__file__).with_name("uno_driver.py")
 XLSX = "Calc MS Excel 2007 XML"
 ODS = "calc8"
+PDF = "calc_pdf_Export"
 
 
 def system_python() -> str | None:

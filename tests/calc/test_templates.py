@@ -4,16 +4,21 @@ from __future__ import annotations
 
 import math
 import random
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 import openpyxl
+import pypdf
 import pytest
 from openpyxl.utils import get_column_letter
 
+from basinbook.workbook.paper.conditional import Looks
+from basinbook.workbook.paper.paging import pages, paper
+from basinbook.workbook.paper.printed_sheet import grids
 from basinbook.workbook.recalculation.recalc import evaluate, read_values
-from calc.calc_office import ODS, XLSX, Office
+from calc.calc_office import ODS, PDF, XLSX, Office
 from workbook.edited import evaluated
 from workbook.places import SYSTEMS, place
 
@@ -45,15 +50,36 @@ def same(value: Any, wanted: Any) -> bool:
     return value is None  # an error, which Calc's data have as nothing
 
 
+def printed(office: Office, path: Path, out: Path) -> dict[str, tuple[int, int]]:
+    """Pages of each sheet where Calc prints other numbers of them than our own PDF: both."""
+    office.save(str(out), PDF)
+    book = openpyxl.load_workbook(path, data_only=True)
+    looks = Looks(book)
+    titles = [sheet.title for sheet in book.worksheets if sheet.sheet_state == "visible"]
+    texts = [page.extract_text() for page in pypdf.PdfReader(out).pages]
+    found = {}
+    for title in titles:
+        # The footer has the sheet's name at the left; pages of drawings have none.
+        footer = re.compile(rf"^\s*{re.escape(title)}\s*Page", re.MULTILINE)
+        theirs = sum(bool(footer.search(text)) for text in texts)
+        ours = len(pages(book[title], grids(book[title], looks), paper(book[title]))[0])
+        if theirs != ours and title != "Drawings":
+            found[title] = theirs, ours
+    return found
+
+
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_calc_shows_what_the_recalculation_stored(
-    calc: Office, demos: dict[str, Path], system: str
+    calc: Office, demos: dict[str, Path], tmp_path: Path, system: str
 ) -> None:
     expected = evaluate(demos[system])
     assert len(expected) > 1000
     calc.open(str(demos[system]))
     try:
         assert differences(calc, expected) == []
+        other = printed(calc, demos[system], tmp_path / "printed.pdf")
+        # Lists, whose area has room for the longest: docs/recalc.md.
+        assert set(other) == {"Ordered", "Setting plan", "Pieces"}, other
         calc.recalculate()
         assert differences(calc, expected) == []
         assert sum(len(calc.errors(sheet)) for sheet in calc.sheets()) == sum(

@@ -370,13 +370,19 @@ def test_pages(book: Workbook, system: str) -> None:
         assert "&P" in str(sheet.oddFooter.right.text), where
 
 
-def test_sheets_printed_at_a_scale_are_no_wider_than_the_paper(book: Workbook) -> None:
-    """Column width in pixels: 7 a character and 5 of padding (ECMA-376 part 1, 18.3.1.13)."""
-    paper = {1: (612.0, 792.0), 9: (595.3, 841.9)}  # points: ANSI Letter, ISO 216 A4
+@pytest.mark.parametrize("on", ["letter", "a4"])
+def test_sheets_printed_at_a_scale_are_no_wider_than_the_paper(book: Workbook, on: str) -> None:
+    """Column width in pixels: 7 a character and 5 of padding (ECMA-376 part 1, 18.3.1.13).
+
+    Calc takes a little more: it set the last column of a sheet of 99 % on a page of its own.
+    """
+    paper = {"letter": (612.0, 792.0), "a4": (595.3, 841.9)}  # points: ANSI Letter, ISO 216 A4
     scaled = [s for s in shown(book) if not s.sheet_properties.pageSetUpPr.fitToPage]
     assert len(scaled) >= 4
     for sheet in scaled:
-        short, long = paper[int(sheet.page_setup.paperSize)]
+        if sheet.title == "Drawings":
+            continue  # Pictures in one column.
+        short, long = paper[on]
         across = long if sheet.page_setup.orientation == "landscape" else short
         room = across - 72 * (sheet.page_margins.left + sheet.page_margins.right)
         area = sheet.print_area.rpartition("!")[2].replace("$", "")
@@ -385,7 +391,7 @@ def test_sheets_printed_at_a_scale_are_no_wider_than_the_paper(book: Workbook) -
             int(7 * sheet.column_dimensions[get_column_letter(column)].width + 5)
             for column in range(left, right + 1)
         )
-        assert 0.75 * pixels * sheet.page_setup.scale / 100 <= room, sheet.title
+        assert 0.75 * pixels * sheet.page_setup.scale / 100 <= 0.988 * room, sheet.title
 
 
 def test_what_is_used_is_printed(book: Workbook) -> None:

@@ -10,6 +10,7 @@ from basinbook.workbook.prices.learned import ADHESIVE, BASE, BROKEN
 from basinbook.workbook.template import style
 from basinbook.workbook.template.costs import WORK
 from basinbook.workbook.template.formulas import call, if_known, lookup
+from basinbook.workbook.template.input_cells import fit_note
 from basinbook.workbook.template.sheet_writer import Rows, fixed_format
 
 _MOST: Final = 100_000
@@ -88,5 +89,6 @@ def put_actuals(rows: Rows) -> None:
         rate = f'=IF(OR(E{row}="",N(B{row})=0),"",E{row}/B{row})'
         sheet.put(f"F{row}", rate, style.RESULT, number_format=fixed_format(3))
         sheet.put(f"G{row}", line.note, style.NOTE)
+        fit_note(sheet, row, line.note, "G")
     for letter, key in _COLUMNS:
         sheet.name(f"Actual_{key}", f"${letter}${cells[0]}:${letter}${cells[-1]}")

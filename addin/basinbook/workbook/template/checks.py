@@ -148,7 +148,7 @@ _TEST_HEADS = ("Test", "What is wanted", "", "", "Date, initials", "Result", "Re
 
 def add_checks(template: Template) -> Checked:
     """Add the sheet, and return its rows."""
-    sheet = template.sheet("Checks", [30, 16, 10, 12, 14, 12, 31], scale=78)
+    sheet = template.sheet("Checks", [27, 16, 10, 12, 14, 12, 32], scale=78)
     sheet.title(
         "Check sheet",
         "To print and take along: measure as the work goes on, write beside the target, and sign.",

@@ -53,7 +53,7 @@ _SIZES: Final = tuple(
 
 def add_delivery(template: Template) -> None:
     """Add the sheet."""
-    widths = [18, 28, 11, 14, 11, 11, 11, 11, 11, 11, 33]
+    widths = [18, 28, 11, 14, 11, 11, 11, 11, 11, 11, 30]
     sheet = template.sheet("Delivery", widths, landscape=True, scale=78)
     sheet.title("Delivery")
     sheet.merge(f"A3:{sheet.last}3")

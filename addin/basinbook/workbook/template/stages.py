@@ -18,7 +18,7 @@ from basinbook.workbook.template.formulas import DEPTH_GIVEN, call, if_known
 from basinbook.workbook.template.sheet_writer import Area, Rows, Sheet, Template
 
 COURSE_ROWS: Final = 12
-_WIDTHS: Final = (24, 22, 10, 15, 34, 11, 11, 37, 8)
+_WIDTHS: Final = (24, 22, 10, 15, 34, 11, 11, 33, 8)
 _HEADS: Final = (
     "What", "Target", "Tolerance", "Tool", "Where and how", "Measured", "Second place", "Result",
     "Initials",

@@ -141,6 +141,10 @@ def _lintel_weight(number: int) -> str:
     return f'IF({chosen}="",0,IF({quantity}=0,0,{quantity}*{weight}))'
 
 
+# Quantities of the layout from here on share a page with the materials.
+_SECOND_PAGE: Final = "Lintel over pipe opening"
+
+
 def add_takeoff(template: Template) -> None:
     """Add the sheet, and a name (``Qty_...``) for each quantity."""
     sheet = template.sheet("Take-off", [34, 16, 10, 60], scale=80)
@@ -152,7 +156,10 @@ def add_takeoff(template: Template) -> None:
     rows.section("Layout", gap=0)
     for item in ITEMS.values():
         line = Derived(item.label, item.kind, quantity(item.label), item.help)
-        _line(sheet, rows.next(), line)
+        row = rows.next()
+        _line(sheet, row, line)
+        if line.label == _SECOND_PAGE:
+            sheet.break_before(row)
     rows.section("Materials")
     derived = {line.label: line for line in derived_quantities(template.system)}
     pipe = derived.pop(_PIPE)
