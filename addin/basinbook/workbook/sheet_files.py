@@ -11,6 +11,7 @@ from basinbook.engine.errors import InputError
 from basinbook.files.targets import refuse_inputs
 from basinbook.files.writing import write_files
 from basinbook.workbook.file.open_workbook import open_workbook
+from basinbook.workbook.paper.conditional import Looks
 from basinbook.workbook.paper.render import page_pictures, pdf_bytes
 from basinbook.workbook.recalculation.calculated import refuse_stale_sheets
 
@@ -52,11 +53,12 @@ def write_sheets(
             raise InputError("--out", str(out), "give a name that ends in .pdf")
         files = {out: pdf_bytes(book, *chosen, page_size=page_size)}
     else:
+        looks = Looks(book)
         files = {
             out / f"{name}-{number}.png": data
             for sheet, name in zip(chosen, _file_names(chosen), strict=True)
             for number, data in enumerate(
-                page_pictures(pdf_bytes(book, sheet, page_size=page_size), dpi), 1
+                page_pictures(pdf_bytes(book, sheet, page_size=page_size, looks=looks), dpi), 1
             )
         }
     for file in files:

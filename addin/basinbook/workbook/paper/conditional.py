@@ -28,6 +28,7 @@ _CELL_WORK: Final = 100
 _NO_COLOUR: Final = "00000000"
 
 Place = tuple[int, int]
+_PLAIN: Final = (str, int, float, bool)
 
 
 class Look(NamedTuple):
@@ -193,9 +194,12 @@ def _evaluated(workbook: Workbook) -> Book:
 
 
 def _value(cell: Any) -> Value:
+    value = cell.value
+    if type(value) in _PLAIN and cell.data_type != "e":
+        plain: Value = value
+        return plain
     from openpyxl.utils.datetime import to_excel
 
-    value = cell.value
     if cell.data_type == "e":
         return CellError(str(value))
     if isinstance(value, (dt.date, dt.time, dt.timedelta)):

@@ -55,8 +55,14 @@ def sheet_to_pdf(
     return out
 
 
-def pdf_bytes(workbook: Workbook, *sheets: str, page_size: str | None = None) -> bytes:
-    """Return sheets of a workbook with cached values as a PDF file's content, one after another."""
+def pdf_bytes(
+    workbook: Workbook, *sheets: str, page_size: str | None = None, looks: Looks | None = None
+) -> bytes:
+    """Return sheets of a workbook with cached values as a PDF file's content, one after another.
+
+    ``looks``: the workbook's, where it is printed sheet by sheet, so that its values are gathered
+    once for all.
+    """
     from reportlab.pdfgen.canvas import Canvas
 
     buffer = io.BytesIO()
@@ -65,7 +71,7 @@ def pdf_bytes(workbook: Workbook, *sheets: str, page_size: str | None = None) ->
     canvas.setAuthor("")
     canvas.setCreator("basinbook")
     canvas.setSubject("")
-    looks = Looks(workbook)
+    looks = looks or Looks(workbook)
     for sheet in sheets:
         if sheet not in workbook.sheetnames:
             raise InputError("sheet", sheet, f"use one of {', '.join(workbook.sheetnames)}")

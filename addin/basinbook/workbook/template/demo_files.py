@@ -5,8 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Final
 
-from openpyxl import Workbook
-
 from basinbook.drawings.drawing_set import write_drawings
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.solver import solve
@@ -18,6 +16,7 @@ from basinbook.workbook.file.open_workbook import named_cells, open_workbook
 from basinbook.workbook.order.order_reader import SHEET
 from basinbook.workbook.order.sheet_looks import sheet_looks
 from basinbook.workbook.order.write_order import write_read_order
+from basinbook.workbook.paper.conditional import Looks
 from basinbook.workbook.paper.render import pdf_bytes, pdf_to_png
 from basinbook.workbook.recalculation.drawing_inputs import drawing_inputs_of
 from basinbook.workbook.template.demo_job import DEMO_US
@@ -65,7 +64,14 @@ def _made(work: Path, folder: Path) -> str:
     spec, title, outfit = drawing_inputs_of(book, path)
     layout = solve(spec)
     drawings = write_drawings(layout, title, outfit, work / "drawings")
-    pictures = [shot for sheet in PREVIEWS for shot in _preview(book, sheet, work / "pictures")]
+    looks = Looks(book)
+    pictures = [
+        shot
+        for sheet in PREVIEWS
+        for shot in pdf_to_png(
+            pdf_bytes(book, sheet, looks=looks), work / "pictures", _DPI, stem=sheet
+        )
+    ]
     ((price,),) = named_cells(book, "Price_total")
     return "\n".join(
         (
@@ -82,7 +88,3 @@ def _made(work: Path, folder: Path) -> str:
             "or install the functions into the spreadsheet: basinbook addin install calc",
         )
     )
-
-
-def _preview(book: Workbook, sheet: str, folder: Path) -> list[Path]:
-    return pdf_to_png(pdf_bytes(book, sheet), folder, _DPI, stem=sheet)
