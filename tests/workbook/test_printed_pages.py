@@ -152,3 +152,19 @@ def test_no_text_is_under_seven_points_or_cut_off(printed: Any) -> None:
                         assert print_text.width(line, block.style, lines.size) <= across + 0.1, (
                             where
                         )
+
+
+@pytest.mark.parametrize("title", ["Setting plan", "Pieces", "Cuts"])
+def test_rows_of_lists_are_stored_as_high_as_their_texts(printed: Any, title: str) -> None:
+    """A spreadsheet program takes the heights that it finds. Those of our own PDF may be more."""
+    wrapped = 0
+    for job in ("still", "demo", "large"):
+        for page in printed[job, "letter"][title][0]:
+            sheet = page.grid.sheet
+            for block in shown(page):
+                stored = sheet.row_dimensions[block.cell.row].height or 15
+                needed = fitted(block, page.grid.widths)
+                wrapped += len(needed.lines) > 1
+                if block.top == block.bottom:
+                    assert needed.height <= stored + 0.5, (job, title, block.text)
+    assert wrapped > 5 or title == "Cuts"

@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
+from contextlib import suppress
 from functools import cached_property
 from typing import Final
 
 from lxml import etree
 from openpyxl.formula.tokenizer import TokenizerError
 from openpyxl.formula.translate import Translator, TranslatorError
-from openpyxl.utils.cell import get_column_letter, range_boundaries
+from openpyxl.utils.cell import coordinate_to_tuple, get_column_letter, range_boundaries
 from openpyxl.utils.datetime import from_ISO8601, to_excel
 
 from basinbook.catalogue.model import CellError
@@ -23,6 +24,9 @@ _TRUE: Final = ("1", "true")
 _ILLEGAL: Final = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 _ESCAPED: Final = re.compile("_x([0-9A-Fa-f]{4})_")
 _DIGITS: Final = "0123456789"
+# Width of a column without its own [characters], and how many there are (ECMA-376).
+_COLUMN: Final = 8.43
+_MOST_COLUMNS: Final = 16384
 _XML_SPACE: Final = "{http://www.w3.org/XML/1998/namespace}space"
 
 
@@ -99,6 +103,44 @@ class SheetCells:
         if text != text.strip():
             element.set(_XML_SPACE, "preserve")
         cell.insert(0 if formula is None else cell.index(formula) + 1, element)
+
+    def fit_row(self, number: int, points: float) -> None:
+        """Set a row's height [pt], for programs to fit anew; a row that isn't there has none."""
+        row = self._rows.get(number)
+        height = f"{points:g}"
+        if row is None or (row.get("ht") == height and row.get("customHeight") is None):
+            return
+        row.set("ht", height)
+        if "customHeight" in row.attrib:
+            del row.attrib["customHeight"]
+        self.changed = True
+
+    @cached_property
+    def _widths(self) -> dict[int, float]:
+        """Return the width of each column that has its own [characters]."""
+        found: dict[int, float] = {}
+        for column in self.root.iterfind(f"{self._namespace}cols/{self._namespace}col"):
+            with suppress(ValueError):
+                first, last = (int(column.get(key, "")) for key in ("min", "max"))
+                width = float(column.get("width", ""))
+                found |= dict.fromkeys(range(first, min(last, _MOST_COLUMNS) + 1), width)
+        return found
+
+    @cached_property
+    def _merged(self) -> dict[Place, int]:
+        """Return the last column of each merged range by its first cell."""
+        tag = f"{self._namespace}mergeCells/{self._namespace}mergeCell"
+        found: dict[Place, int] = {}
+        for merged in self.root.iterfind(tag):
+            with suppress(ValueError):
+                first, _, last = str(merged.get("ref")).partition(":")
+                found[coordinate_to_tuple(first)] = coordinate_to_tuple(last)[1]
+        return found
+
+    def width(self, place: Place) -> float:
+        """Return the width of a cell, or of the merged range that it begins [characters]."""
+        last = min(self._merged.get(place, place[1]), _MOST_COLUMNS)
+        return sum(self._widths.get(at, _COLUMN) for at in range(place[1], last + 1))
 
     def _value(self, cell: etree._Element) -> Value:
         kind = cell.get("t", "n")

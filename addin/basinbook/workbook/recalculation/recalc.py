@@ -32,6 +32,7 @@ from basinbook.workbook.file.package import (
     write_package,
 )
 from basinbook.workbook.recalculation.named_values import NamedValues
+from basinbook.workbook.recalculation.row_heights import fit_rows
 
 Key = tuple[str, str]
 """A sheet's name and a cell of it, such as ("Job", "B5")."""
@@ -94,10 +95,11 @@ def recalculate(
     evaluation = evaluate_book(opened.book)
     changed = opened.store(evaluation)
     replaced = opened.set_marks(evaluation)
+    values = opened.values(evaluation)
+    fit_rows(opened.package, {name: sheet for name, (_, sheet) in opened.sheets.items()}, values)
     for part, sheet in opened.sheets.values():
         if sheet.changed:
             replaced[part] = to_xml(sheet.root)
-    values = opened.values(evaluation)
     pictures: dict[str, bytes] = {}
     for refresh in refreshers:
         pictures.update(refresh(opened.package, values))

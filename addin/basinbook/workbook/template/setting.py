@@ -76,9 +76,10 @@ def add_setting_plan(template: Template) -> None:
     sheet.height(3, 28)
     sheet.merge("A4:J4")
     sheet.put("A4", '=IF(Layout_notes="","",Layout_notes)', style.STRONG)
-    sheet.height(4, 56)
+    sheet.name("Plan_note", "$A$4")
     rows = sheet.rows(5)
     _array_sheet(rows, "SETTINGRUNS", ("Job_labels", "Job_values", str(RUN_ROWS)), RUN_ROWS)
+    sheet.name("Plan_lines", f"$A${rows.row - RUN_ROWS + 1}:$J${rows.row}")
     sheet.finish(f"A1:J{rows.row}", freeze="C6", titles="5:5")
 
 
@@ -114,6 +115,7 @@ def add_pieces(template: Template) -> None:
     arguments = ("Job_labels", "Job_values", "1", str(PIECE_ROWS))
     rows = sheet.rows(4)
     _array_sheet(rows, "PIECELIST", arguments, PIECE_ROWS, "SETTINGPLAN")
+    sheet.name("Piece_lines", f"$A${rows.row - PIECE_ROWS + 1}:$J${rows.row}")
     sheet.finish(f"A1:J{rows.row}", freeze="C5", titles="4:4")
 
 
@@ -128,4 +130,5 @@ def add_cuts(template: Template) -> None:
     arguments = ("Job_labels", "Job_values", str(CUT_ROWS))
     rows = sheet.rows(5)
     _array_sheet(rows, "CUTLIST", arguments, CUT_ROWS)
+    sheet.name("Cut_lines", f"$A${rows.row - CUT_ROWS + 1}:$E${rows.row}")
     sheet.finish(f"A1:{sheet.last}{rows.row}", freeze="A6", titles="1:2")

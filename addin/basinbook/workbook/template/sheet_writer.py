@@ -178,6 +178,8 @@ class Template:
         margins = worksheet.page_margins
         margins.left = margins.right = 0.4
         margins.top, margins.bottom = 0.5, 0.6
+        # From the edge: a footer has what lies between that and the margin.
+        margins.header = margins.footer = 0.3
         if footer:
             worksheet.oddFooter.left.text = "&A"
             worksheet.oddFooter.right.text = "Page &P of &N"

@@ -1,0 +1,51 @@
+"""Heights of rows in lists whose texts may take more lines than one.
+
+A spreadsheet program that opens a file takes the heights that it finds: a text that wraps would lie
+over its neighbours there and on paper. So who writes the texts writes the heights too (ECMA-376
+part 1, 18.3.1.73: ht). They are left without customHeight: a program may fit them anew.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Mapping
+from typing import Final
+
+from openpyxl.utils.cell import coordinate_to_tuple
+
+from basinbook.evaluation.book import Value
+from basinbook.workbook.file.cells import SheetCells
+from basinbook.workbook.file.package import Package
+from basinbook.workbook.recalculation.named_values import NamedValues
+
+FITTED: Final = ("Plan_note", "Plan_lines", "Piece_lines", "Cut_lines")
+"""Names of the ranges whose rows fit their texts."""
+_ONE_LINE: Final = 15.0
+_LINE: Final = 13.0
+_MOST_LINES: Final = 30
+
+
+def fit_rows(
+    package: Package, sheets: Mapping[str, SheetCells], values: Mapping[tuple[str, str], Value]
+) -> None:
+    """Give the rows of the named lists heights that their texts fit in.
+
+    sheets: by title in capitals. A workbook without such names stays as it is.
+    """
+    names = NamedValues(package, values)
+    for name in FITTED:
+        for row in names.places(name):
+            sheet = sheets.get(row[0][0].upper())
+            if sheet is None:
+                break
+            places = [coordinate_to_tuple(at) for _, at in row]
+            texts = [values.get(cell) for cell in row]
+            lines = max(map(_lines, texts, map(sheet.width, places)))
+            sheet.fit_row(places[0][0], _ONE_LINE if lines < 2 else 2 + _LINE * lines)
+
+
+def _lines(value: Value, width: float) -> int:
+    """Return how many lines a text takes in a width [characters]."""
+    if not isinstance(value, str) or len(value) <= width:
+        return 1
+    return min(len(textwrap.wrap(value, max(1, int(width)))), _MOST_LINES)
