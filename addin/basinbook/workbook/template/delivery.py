@@ -121,7 +121,7 @@ def _lines(rows: Rows) -> None:
         sheet.put(f"J{row}", shown(due), style.BOX_NUMBER, number_format=QUANTITY)
         sheet.put(f"K{row}", None, style.BOX)
         # All of them and their sum on one page.
-        sheet.height(row, 14.4)
+        sheet.height(row, 14)
     first, last = lines[0], lines[-1]
     row = rows.next()
     unknown = f'SUMPRODUCT((A{first}:A{last}<>"")*(E{first}:E{last}=""))'

@@ -255,7 +255,6 @@ def _left_out(rows: Rows) -> None:
     unpriced = "&".join(f'IF({line.none},", {line.client}","")' for line in SITE if line.client)
     sheet.put(f"A{row}", f"=MID({unpriced},3,255)", style.RESULT_TEXT)
     sheet.name("Quote_left_out", f"$A${cells[0]}:$A${row}")
-    sheet.break_before(rows.row + 2)
     _list(rows, "Not included besides, in your own words", "Quote_left_out_own", "Not included",
           (), 3)  # fmt: skip
 
