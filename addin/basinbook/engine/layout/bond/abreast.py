@@ -132,6 +132,8 @@ def _need(line: Line, number: int, at: int | None, rules: Rules) -> int:
 
 def _bridges(line: Line, here: int, step: int, rules: Rules) -> bool:
     """Return whether a piece does its part to bridge the gaps below, where there are some."""
+    if not line.bridges:
+        return True
     begin = here + rules.joint
     return all(
         (step == rules.pitch and begin + rules.length >= high + rules.offset)
@@ -159,6 +161,7 @@ class _Abreast:
     ) -> None:
         self._budget, self._courses, self._rules = budget, courses, rules
         self._choices = by_phase(phases, rules)
+        self._needs: dict[tuple[int, int, int], int] = {}
         self._joints: list[list[int]] = [
             [course.line.spans[0].start - rules.joint] if course.line.spans[0].start_joint else []
             for course in courses
@@ -221,7 +224,7 @@ class _Abreast:
         course, rules = self._courses[which], self._rules
         number, here = at[which]
         span = course.line.spans[number]
-        need = _need(course.line, number, here, rules)
+        need = self._need(which, number, here)
         cuts = self._choices[here % rules.pitch]
         self._budget.take(1 + len(cuts) // _TRIED_IN_A_STEP)
         turned = rules.across if span.turned and lies_open(span, here, rules) else 0
@@ -246,9 +249,18 @@ class _Abreast:
             if not all(self._in_bond(course, joint) for joint in joints):
                 continue
             cost = course.weight * (step not in (rules.pitch, turned))
-            more = course.weight * (_need(course.line, *after, rules) - need) + cost
+            more = course.weight * (self._need(which, *after) - need) + cost
             if more <= spare:
                 yield which, step, after, joints, spare - more
+
+    def _need(self, which: int, number: int, at: int) -> int:
+        """Return the least cuts of a course from a place in one of its spans on."""
+        key = which, number, at
+        found = self._needs.get(key)
+        if found is None:
+            found = _need(self._courses[which].line, number, at, self._rules)
+            self._needs[key] = found
+        return found
 
     def _in_bond(self, course: _Course, joint: int) -> bool:
         for other, common in course.beside:

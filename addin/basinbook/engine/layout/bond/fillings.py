@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from functools import cache, partial, reduce
+from bisect import bisect_left
+from collections.abc import Callable, Iterator, Sequence
+from functools import cache, lru_cache, partial, reduce
 from itertools import combinations, islice, product
 from math import comb, prod
-from operator import itemgetter, or_
+from operator import itemgetter, neg, or_
 from typing import Final, NamedTuple
 
 from basinbook.engine.layout.bond.alternating import (
@@ -113,7 +114,7 @@ def list_fillings(
     leaves = 2 if line.second else 1
     every_gap = (1 << leaves * len(line.bridges)) - 1
     # Of a span each filling is looked at once, and only where it is of use.
-    looked_at = [cache(partial(_of_span, span, mirror, rules)) for span in line.spans]
+    looked_at = [_looked_at(span, mirror, rules) for span in line.spans]
     for cuts in range(min(most, _MOST_CUTS) + 1):
         if budget.ended or (least is not None and cuts > least + slack) or len(found) > limit:
             break
@@ -130,16 +131,14 @@ def list_fillings(
                 parts = [part[:: 1 + len(part) // most_each] for part in parts]
             if not all(parts):
                 continue
-            over_gaps = [_over_gaps(line, number, part, rules) for number, part in enumerate(parts)]
-            for filled, bridged in zip(product(*parts), product(*over_gaps), strict=True):
+            for of_spans in _courses(line, parts, looked_at, every_gap, rules):
                 # As take, which would be called too often here.
                 budget.left -= steps_each
                 if budget.left < 0:
                     complete = False
                     break
-                if every_gap and reduce(or_, bridged) != every_gap:
+                if of_spans is None:
                     continue
-                of_spans = tuple(seen(one) for seen, one in zip(looked_at, filled, strict=True))
                 found.append(_together(of_spans, cuts))
                 if len(found) > limit:
                     complete = False
@@ -172,16 +171,43 @@ def _of_span(span: Span, mirror: int, rules: Rules, steps: Steps) -> _OfSpan:
     return _OfSpan(steps, at, frozenset(cuts_of(span, steps, rules)), odd, turned)
 
 
+@lru_cache(maxsize=32)
+def _looked_at(span: Span, mirror: int, rules: Rules) -> Callable[[Steps], _OfSpan]:
+    """Return what looks at a filling of a span, once for all lists of it."""
+    return cache(partial(_of_span, span, mirror, rules))
+
+
+def _courses(
+    line: Line,
+    parts: Sequence[Sequence[Steps]],
+    looked_at: Sequence[Callable[[Steps], _OfSpan]],
+    every_gap: int,
+    rules: Rules,
+) -> Iterator[tuple[_OfSpan, ...] | None]:
+    """Yield the fillings of a course from those of its spans; None for one that leaves a gap."""
+    if not every_gap:
+        yield from product(
+            *(list(map(seen, part)) for seen, part in zip(looked_at, parts, strict=True))
+        )
+        return
+    over_gaps = [_over_gaps(line, number, part, rules) for number, part in enumerate(parts)]
+    for filled, bridged in zip(product(*parts), product(*over_gaps), strict=True):
+        if reduce(or_, bridged) == every_gap:
+            yield tuple(seen(one) for seen, one in zip(looked_at, filled, strict=True))
+        else:
+            yield None
+
+
 def _together(filled: tuple[_OfSpan, ...], cuts: int) -> tuple[tuple[int, int, int, int], Filling]:
     """Return the filling of a course from those of its spans, and how tidy it is."""
-    if len(filled) == 1:
-        ((one, at, sizes, odd, turned),) = filled
-        return (cuts, turned, len(sizes), odd), Filling((one,), cuts, at, sizes)
-    steps = tuple(one.steps for one in filled)
-    sizes = frozenset().union(*(one.sizes for one in filled))
-    at = tuple(place for one in filled for place in one.joints)
-    odd = sum(one.odd for one in filled)
-    turned = sum(one.turned for one in filled)
+    one, at, sizes, odd, turned = filled[0]
+    steps: tuple[Steps, ...] = (one,)
+    for one, places, lengths, more_odd, more_turned in filled[1:]:
+        steps += (one,)
+        at += places
+        sizes |= lengths
+        odd += more_odd
+        turned += more_turned
     return (cuts, turned, len(sizes), odd), Filling(steps, cuts, at, sizes)
 
 
@@ -276,7 +302,7 @@ def _every(
         key = at % pitch, before
         if key not in follow:
             cuts = choices[at % pitch]
-            follow[key] = (pitch, *(step for step in cuts if step + before > pitch))
+            follow[key] = (pitch, *cuts[: bisect_left(cuts, before - pitch, key=neg)])
         return follow[key]
 
     # The steps so far, place, cuts left, what is to try there, and how many were found before.
@@ -294,7 +320,8 @@ def _every(
                 if (to, rest, step) in dead:
                     continue
                 further = ways(to, before)
-                if not budget.take(1 + len(further) // _TRIED_IN_A_STEP):
+                budget.left -= 1 + len(further) // _TRIED_IN_A_STEP
+                if budget.left < 0:
                     return found
                 stack.append(((*steps, step), to, rest, iter(further), len(found)))
                 break
@@ -315,8 +342,7 @@ def _every(
             if budget.left < 0:
                 return found
             ahead = (*steps, step)
-            for ending in endings:
-                found.append(ahead + ending)
+            found += [ahead + ending for ending in endings]
             if len(found) >= most:
                 return found[:most]
         else:
@@ -356,14 +382,19 @@ def _near_ends(budget: Budget, span: Span, sizes: tuple[int, ...], rules: Rules)
         places = places[:_NEAR_END] + places[-_NEAR_END:]
     found: set[Steps] = set()
     few = list(islice(orders(sizes), _KEPT_ORDERS + 1))
+    each, plain, last = 2 + count // _PIECES_IN_A_STEP, [rules.pitch] * count, count - 1
+    may_start = {step: starts(span, rules, step) for step in (rules.pitch, *sizes)}
+    may_end = {step: step - rules.joint >= span.last for step in (rules.pitch, *sizes)}
     for chosen in combinations(places, len(sizes)):
         for order in few if len(few) <= _KEPT_ORDERS else orders(sizes):
-            if not budget.take(2 + count // _PIECES_IN_A_STEP):
+            # As take, which would be called too often here.
+            budget.left -= each
+            if budget.left < 0:
                 return found
-            steps = [rules.pitch] * count
+            steps = plain.copy()
             for place, size in zip(chosen, order, strict=True):
                 steps[place] = size
-            if starts(span, rules, steps[0]) and steps[-1] - rules.joint >= span.last:
+            if may_start[steps[0]] and may_end[steps[last]]:
                 found.add(tuple(steps))
     return found
 

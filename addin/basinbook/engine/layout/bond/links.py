@@ -41,8 +41,9 @@ def compatible(
     """
     having: dict[int, int] = {}
     for number, filling in enumerate(below):
+        bit = 1 << number
         for at in filling.joints:
-            having[at] = having.get(at, 0) | 1 << number
+            having[at] = having.get(at, 0) | bit
     every = (1 << len(below)) - 1
     places = sorted(having)
     joints = sum(len(filling.joints) for filling in (*below, *above))

@@ -63,6 +63,7 @@ def best_chain(
     order = tuple(kinds.index(line) for line in lines)
     slack = [0] * len(kinds)
     best: _Chains | None = None
+    known = _Known({}, {})
     # A leaf is chosen by its neighbours alone, where these are no leaves themselves.
     apart = not any(one.second and other.second for one, other in pairwise(lines))
     while True:
@@ -70,7 +71,7 @@ def best_chain(
             _listed(budget, kind, allowed, more, mirror, rules, apart)
             for kind, more in zip(kinds, slack, strict=True)
         ]
-        chains = _Chains(budget, kinds, lists, slack, rules)
+        chains = _Chains(budget, kinds, lists, slack, rules, known)
         if chains.reach(order) and not budget.ended:
             best = chains
         bound = chains.bound(order)
@@ -156,6 +157,17 @@ def _steps(chain: tuple[Filling, ...]) -> tuple[tuple[Steps, ...], ...]:
     return tuple(filling.steps for filling in chain)
 
 
+class _Known(NamedTuple):
+    """What lists of one wall that have not grown need not have worked out again.
+
+    links: by the kinds below and above and how many more cuts their lists go to, with the steps
+    that they took. pairs: least cuts of two neighbouring kinds.
+    """
+
+    links: dict[tuple[int, int, int, int], tuple[list[int], int]]
+    pairs: dict[tuple[int, int], int]
+
+
 class _Chains:
     """Chains of listed fillings, and bounds on all chains; courses are numbers of their kinds."""
 
@@ -166,8 +178,11 @@ class _Chains:
         lists: list[Listed],
         slack: list[int],
         rules: Rules,
+        known: _Known | None = None,
     ) -> None:
         self._budget = budget
+        self._slack = tuple(slack)
+        self._known = known or _Known({}, {})
         self._kinds, self._lists, self._rules = kinds, lists, rules
         # No filling that isn't listed has fewer cuts than this.
         self._unlisted = [
@@ -184,7 +199,6 @@ class _Chains:
         ]
         self._between: dict[tuple[int | None, int, int | None], Between] = {}
         self._links: dict[tuple[int, int], list[int]] = {}
-        self._pairs: dict[tuple[int, int], int] = {}
         self._bounds: dict[tuple[int, ...], float] = {(): 0}
 
     def reach(self, order: tuple[int, ...]) -> dict[int, int]:
@@ -202,20 +216,22 @@ class _Chains:
             self._reached[order] = self._over_leaves(order[:-1], kind)
             return self._reached[order]
         before = self.reach(order[:-1]) if len(order) > 1 else {}
-        totals = sorted(before)
+        totals = sorted(before.items())
         link = self._link(order[-2], kind) if before else []
         here: dict[int, int] = {}
         fillings, usable = self._lists[kind].fillings, self._usable[kind]
         if not self._budget.take(1 + len(usable) * (1 + len(totals)) // _LINKS_IN_A_STEP):
             return {}
         leaves = self._kinds[kind].leaves
-        for number in usable:
-            cost = leaves * fillings[number].cuts
-            if len(order) == 1:
+        if len(order) == 1:
+            for number in usable:
+                cost = leaves * fillings[number].cuts
                 here[cost] = here.get(cost, 0) | 1 << number
-                continue
-            for total in totals:
-                if before[total] & link[number]:
+        for number in usable if before else ():
+            cost = leaves * fillings[number].cuts
+            in_bond = link[number]
+            for total, bits in totals:
+                if bits & in_bond:
                     here[total + cost] = here.get(total + cost, 0) | 1 << number
                     break
         self._reached[order] = here
@@ -274,15 +290,30 @@ class _Chains:
         return set()
 
     def _link(self, below: int, above: int) -> list[int]:
-        if (below, above) not in self._links:
-            self._links[below, above] = compatible(
-                self._budget,
-                self._lists[below].fillings,
-                self._lists[above].fillings,
-                self._rules.offset,
-                self._kinds[above].common,
-            )
-        return self._links[below, above]
+        link = self._links.get((below, above))
+        if link is None:
+            link = self._links[below, above] = self._linked(below, above)
+        return link
+
+    def _linked(self, below: int, above: int) -> list[int]:
+        """Return what is in bond; what was known is charged as if it were worked out anew."""
+        budget = self._budget
+        key = below, above, self._slack[below], self._slack[above]
+        link, steps = self._known.links.get(key, ([], 0))
+        if steps and steps <= budget.left:
+            budget.take(steps)
+            return link
+        before = budget.left
+        link = compatible(
+            budget,
+            self._lists[below].fillings,
+            self._lists[above].fillings,
+            self._rules.offset,
+            self._kinds[above].common,
+        )
+        if not budget.ended:
+            self._known.links[key] = link, before - budget.left
+        return link
 
     def bound(self, order: tuple[int, ...]) -> float:
         """Return a number of cuts that no chain of these courses can go below, listed or not."""
@@ -306,10 +337,11 @@ class _Chains:
 
     def _pair(self, below: int, above: int) -> int:
         """Return a number of cuts that a pair of neighbours has at least."""
-        if (below, above) not in self._pairs or self._budget.ended:
+        pairs = self._known.pairs
+        if (below, above) not in pairs or self._budget.ended:
             lines = self._kinds[below], self._kinds[above]
-            self._pairs[below, above] = _pair_bound(self._budget, *lines, self._rules)
-        return self._pairs[below, above]
+            pairs[below, above] = _pair_bound(self._budget, *lines, self._rules)
+        return pairs[below, above]
 
     def could_gain(self, order: tuple[int, ...], cost: int) -> set[int]:
         """Return the kinds where a filling that isn't listed could lead to fewer cuts."""

@@ -83,12 +83,15 @@ class Needs(dict[int, int]):
     def _need(self, at: int) -> int:
         rules, left = self._rules, self._span.end - at
         best = CUT * least_cuts(left, rules)
-        if not best or left < rules.across:
+        across, pitch, least = rules.across, rules.pitch, rules.least
+        if not best or left < across:
             return best
-        for turned in range(1, 1 + min(self._most(at), left // rules.across)):
+        for turned in range(1, 1 + min(self._most(at), left // across)):
             if turned >= best:
                 break
-            best = min(best, turned + CUT * least_cuts(left - turned * rules.across, rules))
+            # As least_cuts, which would be called too often here.
+            rest = (left - turned * across) % pitch
+            best = min(best, turned + CUT * (0 if rest == 0 else 1 if rest >= least else 2))
         return best
 
     def _most(self, at: int) -> int:
@@ -227,6 +230,7 @@ class _Pairs:
         came: dict[_Place, tuple[_Place, int, int]] = {}
         ahead = [(self._need(start), 0, start)]
         done: set[_Place] = set()
+        weights, needs = self._weights, self._needs
         while ahead:
             _, _, at = heappop(ahead)
             if at in done:
@@ -234,13 +238,15 @@ class _Pairs:
             if at == self._ends:
                 return self._found(start, came)
             done.add(at)
+            so_far = spent[at]
             for side, step, cost in self._moves(at):
                 to = (at[0] + step, at[1]) if side == 0 else (at[0], at[1] + step)
-                total = spent[at] + cost
+                total = so_far + cost
                 if to not in spent or total < spent[to]:
                     spent[to] = total
                     came[to] = at, side, step
-                    heappush(ahead, (total + self._need(to), -sum(to), to))
+                    left = weights[0] * needs[0][to[0]] + weights[1] * needs[1][to[1]]
+                    heappush(ahead, (total + left, -to[0] - to[1], to))
             if self._budget.ended:
                 return None
         return None
@@ -262,14 +268,15 @@ class _Pairs:
         cuts = self._choices[here % rules.pitch]
         self._budget.take(_A_MOVE + len(cuts) // _TRIED_IN_A_STEP)
         turned = rules.across if lies_open(span, here, rules) else 0
-        for step in (rules.pitch, turned, *cuts):
+        pitch, end, last, end_counts = rules.pitch, span.end, span.last + joint, span.end_joint
+        for step in (pitch, turned, *cuts):
             to = here + step
-            if not step or to > span.end or step < shortest:
+            if not step or to > end or step < shortest:
                 continue
-            cost = weight if step == turned else 0 if step == rules.pitch else CUT * weight
-            if to == span.end and step < span.last + joint:
+            cost = weight if step == turned else 0 if step == pitch else CUT * weight
+            if to == end and step < last:
                 continue
-            if counts and (to != span.end or span.end_joint) and -offset < to - other < offset:
+            if counts and (to != end or end_counts) and -offset < to - other < offset:
                 continue
             yield side, step, cost
 
