@@ -27,7 +27,6 @@ from basinbook.engine.layout.bond.tie_breaks import asymmetry, orders
 from basinbook.engine.layout.bond.turned_fillings import fillings_with_turned
 from basinbook.engine.layout.bond.with_turned import (
     closed_phases,
-    cuts_of,
     turned_steps,
     with_turns,
 )
@@ -167,8 +166,9 @@ def _of_span(span: Span, mirror: int, rules: Rules, steps: Steps) -> _OfSpan:
     if not span.turned:
         sizes = frozenset(step for step in set(steps) if step < rules.pitch)
         return _OfSpan(steps, at, sizes, odd, 0)
-    turned = sum(turned_steps(span, steps, rules))
-    return _OfSpan(steps, at, frozenset(cuts_of(span, steps, rules)), odd, turned)
+    laid = turned_steps(span, steps, rules)
+    cut = [step for step, one in zip(steps, laid, strict=True) if step < rules.pitch and not one]
+    return _OfSpan(steps, at, frozenset(cut), odd, sum(laid))
 
 
 @lru_cache(maxsize=32)

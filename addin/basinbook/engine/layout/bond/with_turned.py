@@ -43,16 +43,18 @@ _TRIED_IN_A_STEP: Final = 2
 def lies_open(span: Span, at: int, rules: Rules) -> bool:
     """Return whether a turned block after a joint at a place lies in a stretch open to it."""
     low = at + rules.joint
-    return any(start <= low and low + rules.turned <= end for start, end in span.turned)
+    high = low + rules.turned
+    return any(start <= low and high <= end for start, end in span.turned)
 
 
 def turned_steps(span: Span, steps: Sequence[int], rules: Rules) -> tuple[bool, ...]:
     """Return for each step of a span whether it is a turned block."""
     if not span.turned or not rules.turned:
         return (False,) * len(steps)
-    at, found = span.start - rules.joint, []
+    at, across = span.start - rules.joint, rules.across
+    found = []
     for step in steps:
-        found.append(step == rules.across and lies_open(span, at, rules))
+        found.append(step == across and lies_open(span, at, rules))
         at += step
     return tuple(found)
 
@@ -99,9 +101,11 @@ class Needs(dict[int, int]):
         rules, found = self._rules, 0
         if not rules.turned:
             return 0
+        joint, across = rules.joint, rules.across
         for low, high in self._span.turned:
-            room = high + rules.joint - max(low, at + rules.joint)
-            found += max(0, room // rules.across)
+            room = high + joint - (low if low > at + joint else at + joint)
+            if room >= across:
+                found += room // across
         return found
 
 
