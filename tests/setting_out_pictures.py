@@ -116,6 +116,13 @@ PICTURES: Final = (
         ),
         {"caps-bridging": "Plan 2"},
     ),
+    Drawn(
+        "As built",
+        replace(
+            PLAIN_BASIN, laid_courses=2, laid_length=PLAIN_BASIN.inside_length + INCH,
+        ),
+        {"as-built-elevations": "Elevations"},
+    ),
 )  # fmt: skip
 
 
