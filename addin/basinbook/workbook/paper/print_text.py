@@ -12,7 +12,7 @@ from itertools import accumulate
 from pathlib import Path
 from typing import Any
 
-# At this share of its width, a line of it fits a column that was made for a usual sheet font.
+# It is a wide face: at this share of its width, text fits a column made for a usual sheet font.
 SHEET_WIDTH = 0.82
 LEADING = 1.1
 SMALLEST = 3.0
