@@ -118,3 +118,22 @@ def test_openings_and_pipe_space_are_measured_where_the_job_has_them(stages: _Sh
     checks.values = stages.values
     assert {stages("B", label) for label in sizes} == {NOT_HERE}
     assert {checks("B", f"Pipe {what}") for what in ("space, clear", "opening, width")} == {""}
+
+
+def test_lap_of_a_sheet_liner_is_measured(stages: _Sheet) -> None:
+    checks = _Sheet(stages.edited, "Checks")
+    sheet = stages.edited.cells({"Liner": "Sheet liner 45 mil", "Liner_lap": 2})
+    first, second = stages.key("F", "Liner: lap"), stages.key("G", "Liner: lap")
+    stages.type({**sheet, first: 1, second: 2})
+    assert (stages("B", "Liner: lap"), stages("C", "Liner: lap")) == ('2"', '1/4"')
+    assert stages("H", "Liner: lap") == (
+        'fail: first place 1" under: pull the sheet up, or cut another'
+    )
+    measured = {checks.key("E", "Liner lap, over the wall"): "2 1/2"}
+    stages.type({**sheet, **measured, first: 2, second: "2 1/8"})
+    checks.values = stages.values
+    assert stages("H", "Liner: lap") == "pass"
+    assert checks("F", "Liner lap, over the wall") == "fail"
+    # The demo's own liner is preformed.
+    stages.type({first: 2, second: 2})
+    assert (stages("B", "Liner: lap"), stages("H", "Liner: lap")) == (NOT_HERE, "")

@@ -123,6 +123,13 @@ _MEASURED = (
         "Between the blocks beside it",
         f'AND(Second_wall="yes",{_is_typed("Access_gap")})',
     ),
+    Measure(
+        "Liner lap, over the wall",
+        "Liner_lap",
+        ("1/4", 6),
+        "From the inner face of the wall to the edge of the sheet",
+        f'IFERROR({lookup("Liners", "type", "Liner")}="sheet",FALSE)',
+    ),
     Measure("Water depth when full", "Water_depth", ("1/2", 12), _LEVEL),
 )
 

@@ -190,6 +190,14 @@ STAGES: Final = (
         (
             Told("Underlay", "hand", "Feel over floor and walls before it is covered"),
             Told("Liner", "eye, hand", "Before anything is glued over it"),
+            Sized(
+                "Liner: lap",
+                "Liner lap, over the wall",
+                "rule",
+                "Where it is narrowest: first place; widest: second",
+                "trim it, or the caps' beads find no bare block",
+                "pull the sheet up, or cut another",
+            ),
             Told("Bulkhead fitting", "hand, its own key", "Look again when filled"),
             Told("Cord passage", "hand", "Look again when filled"),
         ),
