@@ -114,8 +114,9 @@ def test_a_method_has_its_own_quantity_worked_anew_and_no_layout(
     # The steps of the setting plan speak of the lap.
     assert not sheets_of(found) & {"Water", "Losses and loads", "Cuts", "Pieces"}
     # Four of them write the owner's sheet, which has the liner among its parts, and one has the
-    # outfit in a cell.
-    assert len(asked(book, without_range(below_the_head(found)))) <= 29
+    # outfit in a cell. The lap is measured: its target, its text on two sheets, and two answers.
+    measured = 5 if name == "Liner_lap" else 0
+    assert len(asked(book, without_range(below_the_head(found)))) <= 29 + measured
 
 
 @pytest.mark.parametrize("name", ["Pump_hours", "Energy_price", "Wind", "Spill_head", "Voltage"])

@@ -488,5 +488,5 @@ def test_why_there_is_no_flow_is_asked_of_the_effects_own_function(
     told = {book.values.get(("Water", f"A{r}")): book.values.get(("Water", f"B{r}")) for r in rows}
     assert str(told["If there is no figure"]).startswith(argument)
     (head,) = (r for r in rows if book.values.get(("Water", f"A{r}")) == "Wanted head")
-    started = str(book.values["Water", f"E{head}"]).startswith("Of a bowl start with 1/4 in")
+    started = str(book.values["Water", f"E{head}"]).startswith('Of a bowl start with 1/4"')
     assert started == (effect == "bowl rim")
