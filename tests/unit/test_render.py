@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pypdf
 import pypdfium2
 import pytest
@@ -359,6 +360,27 @@ def test_fills_and_borders_are_drawn(tmp_path: Path) -> None:
         seen = {colour for _, colour in image.convert("RGB").getcolors(100000) or []}
         assert image.convert("RGB").getpixel((60, 78)) == (0x33, 0x66, 0x99)
     assert (255, 0, 0) in seen
+
+
+def test_a_picture_made_for_wider_paper_is_drawn_whole(tmp_path: Path) -> None:
+    book = Workbook()
+    sheet = book.active
+    assert sheet is not None
+    picture = Image.new("RGB", (900, 300), (255, 0, 0))
+    picture.paste((0, 0, 255), (850, 0, 900, 300))
+    file = io.BytesIO()
+    picture.save(file, "PNG")
+    sheet.add_image(SheetImage(file), "A1")
+    sheet.print_area = "A1:A20"
+    path = tmp_path / "book.xlsx"
+    book.save(path)
+    (page,) = pdf_to_png(sheet_to_pdf(path, sheet.title, tmp_path / "out.pdf"), tmp_path, 72)
+    with Image.open(page) as image:
+        plain = np.asarray(image.convert("RGB")).astype(int)
+    red, blue = (
+        (abs(plain - colour).sum(axis=2) < 30).sum() for colour in ((255, 0, 0), (0, 0, 255))
+    )
+    assert blue / red == pytest.approx(50 / 850, rel=0.1)
 
 
 def test_picture_is_drawn_at_its_cell_on_one_page(tmp_path: Path) -> None:

@@ -35,6 +35,8 @@ if TYPE_CHECKING:
 _LINE_WIDTHS = {"hair": 0.25, "thin": 0.5, "medium": 1.1, "thick": 1.8, "double": 0.5}
 _DASHES = {"dashed": (3, 2), "dotted": (1, 1.5), "hair": (0.5, 1), "mediumDashed": (4, 2)}
 _GRID_GREY = "BFBFBF"
+# A picture that would have to be drawn smaller than this begins too near to an edge: it is cut off.
+_LEAST_SHARE = 0.6
 
 
 def sheet_to_pdf(
@@ -95,7 +97,7 @@ def _draw_sheet(canvas: Any, sheet: Worksheet, looks: Looks, page_size: str | No
         canvas.saveState()
         canvas.translate(*_origin(sheet, page, on, scale))
         canvas.scale(scale, scale)
-        _Drawing(canvas, page).draw()
+        _Drawing(canvas, page, (on.body_width / scale, on.body_height / scale)).draw()
         canvas.restoreState()
         canvas.showPage()
     if not made:
@@ -150,11 +152,15 @@ def _origin(sheet: Worksheet, page: Page, on: Paper, scale: float) -> tuple[floa
 
 
 class _Drawing:
-    """Draws one page; the origin is the top left corner and y runs up, so rows go negative."""
+    """Draws one page; the origin is the top left corner and y runs up, so rows go negative.
 
-    def __init__(self, canvas: Any, page: Page) -> None:
+    room: width and height of a page between its margins.
+    """
+
+    def __init__(self, canvas: Any, page: Page, room: tuple[float, float]) -> None:
         self.canvas = canvas
         self.page = page
+        self.room = room
         self.x = _edges(page.columns, page.grid.widths)
         self.y = _edges(page.rows, page.grid.heights)
 
@@ -259,14 +265,11 @@ class _Drawing:
 
         left = self.x[picture.column][0] + picture.across
         top = -self.y[picture.row][0] - picture.down
+        share = self._share(picture, left, top)
+        width, height = share * picture.width, share * picture.height
         try:
             self.canvas.drawImage(
-                ImageReader(picture.image),
-                left,
-                top - picture.height,
-                picture.width,
-                picture.height,
-                mask="auto",
+                ImageReader(picture.image), left, top - height, width, height, mask="auto"
             )
         except Exception as error:
             # Pillow raises whatever the damaged data happen to break.
@@ -274,6 +277,13 @@ class _Drawing:
             raise InputError(
                 f"picture of {sheet!r}", None, "it is damaged; take it out or put it in again"
             ) from error
+
+    def _share(self, picture: Picture, left: float, top: float) -> float:
+        """Return the share of its size at which a picture is whole: it may be for wider paper."""
+        if not picture.width or not picture.height:
+            return 1.0
+        share = min((self.room[0] - left) / picture.width, (self.room[1] + top) / picture.height)
+        return min(share, 1.0) if share > _LEAST_SHARE else 1.0
 
     def _borders(self, block: Block) -> None:
         box = self._box(block)
