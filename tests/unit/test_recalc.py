@@ -206,6 +206,21 @@ def replace_formula(path: Path, part: str, old: str, new: str) -> None:
             archive.writestr(name, data)
 
 
+@pytest.mark.parametrize("stands_for", ["#REF!", "Sheet!$A:$XFD", "Gone!$A$1:$B$3", "5"])
+def test_a_name_of_a_list_that_stands_for_no_range_stops_nothing(
+    tmp_path: Path, stands_for: str
+) -> None:
+    """As when the sheet of the list was deleted."""
+    book = openpyxl.Workbook()
+    sheet = book.worksheets[0]
+    sheet.title, sheet["A1"] = "Sheet", "=1+1"
+    book.defined_names["Plan_lines"] = DefinedName("Plan_lines", attr_text=stands_for)
+    path = tmp_path / "book.xlsx"
+    book.save(path)
+    assert recalculate(path).changed == 1
+    assert read_values(path)["Sheet"]["A1"] == 2
+
+
 def test_any_viewer_shows_the_values(user_workbook: Path) -> None:
     recalculate(user_workbook)
     book = openpyxl.load_workbook(user_workbook, data_only=True)

@@ -8,16 +8,20 @@ part 1, 18.3.1.73: ht). They are left without customHeight: a program may fit th
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from typing import Final
 
 from openpyxl.utils.cell import coordinate_to_tuple
 
+from basinbook.engine.errors import InputError
 from basinbook.evaluation.book import Value
 from basinbook.workbook.file.cells import SheetCells
 from basinbook.workbook.file.package import Package
 from basinbook.workbook.recalculation.named_values import NamedValues
 
+Key = tuple[str, str]
+"""A sheet's name and a cell of it."""
 FITTED: Final = ("Plan_note", "Plan_lines", "Piece_lines", "Cut_lines")
 """Names of the ranges whose rows fit their texts."""
 _ONE_LINE: Final = 15.0
@@ -26,22 +30,26 @@ _MOST_LINES: Final = 30
 
 
 def fit_rows(
-    package: Package, sheets: Mapping[str, SheetCells], values: Mapping[tuple[str, str], Value]
+    package: Package, sheets: Mapping[str, SheetCells], values: Mapping[Key, Value]
 ) -> None:
     """Give the rows of the named lists heights that their texts fit in.
 
-    sheets: by title in capitals. A workbook without such names stays as it is.
+    sheets: by title in capitals. A workbook without such names stays as it is, and so does one
+    in which they stand for no range, as when their sheet was deleted.
     """
     names = NamedValues(package, values)
     for name in FITTED:
-        for row in names.places(name):
-            sheet = sheets.get(row[0][0].upper())
-            if sheet is None:
-                break
-            places = [coordinate_to_tuple(at) for _, at in row]
-            texts = [values.get(cell) for cell in row]
-            lines = max(map(_lines, texts, map(sheet.width, places)))
-            sheet.fit_row(places[0][0], _ONE_LINE if lines < 2 else 2 + _LINE * lines)
+        with suppress(InputError):
+            for row in names.places(name):
+                _fit_row(sheets.get(row[0][0].upper()), row, values)
+
+
+def _fit_row(sheet: SheetCells | None, row: Sequence[Key], values: Mapping[Key, Value]) -> None:
+    if sheet is None:
+        return
+    places = [coordinate_to_tuple(at) for _, at in row]
+    lines = max(map(_lines, map(values.get, row), map(sheet.width, places)))
+    sheet.fit_row(places[0][0], _ONE_LINE if lines < 2 else 2 + _LINE * lines)
 
 
 def _lines(value: Value, width: float) -> int:
