@@ -127,30 +127,18 @@ def _split(sheet: Worksheet, grids: Sequence[PrintedSheet], on: Paper, scale: fl
                 on.body_height / scale,
                 titles,
                 _breaks(sheet.row_breaks, grid.rows),
-                {i for block in grid.blocks for i in range(block.top + 1, block.bottom + 1)}
-                | {i for p in grid.pictures for i in range(p.row + 1, p.last_row + 1)}
-                | _under_headings(grid),
+                grid.joined_rows,
             ),
             _bands(
                 grid.widths,
                 on.body_width / scale,
                 side_titles,
                 _breaks(sheet.col_breaks, grid.columns),
-                {i for block in grid.blocks for i in range(block.left + 1, block.right + 1)},
+                grid.joined_columns,
             ),
         ]
         made += [Page(grid, rows, columns) for columns in bands[1] for rows in bands[0]]
     return made
-
-
-def _under_headings(grid: PrintedSheet) -> set[int]:
-    """Return the rows below headings: rows whose texts are all bold."""
-    bold: dict[int, bool] = {}
-    for block in grid.blocks:
-        if block.text:
-            here = "Bold" in block.style.face
-            bold[block.bottom] = here and bold.get(block.bottom, True)
-    return {row + 1 for row, heading in bold.items() if heading}
 
 
 def _written(page: Page) -> bool:
@@ -160,11 +148,11 @@ def _written(page: Page) -> bool:
     """
     headed = set(page.rows[: _repeated(page.rows)])
     rows, columns = set(page.rows) - headed, set(page.columns)
-    here = [one for one in page.grid.blocks if one.top in rows and one.left in columns]
-    begun = page.grid.pictures
-    if any(block.text for block in here) or any(picture.row in rows for picture in begun):
+    by_row = page.grid.blocks_by_row
+    here = [one for row in rows for one in by_row.get(row, ()) if one.left in columns]
+    if any(block.text for block in here) or any(one.row in rows for one in page.grid.pictures):
         return True
-    drawn = {row for picture in begun for row in range(picture.row + 1, picture.last_row + 1)}
+    drawn = page.grid.under_pictures
     return not rows <= drawn and all(block.cell.protection.locked for block in here)
 
 

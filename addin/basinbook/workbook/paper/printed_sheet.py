@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from basinbook.engine.errors import InputError
@@ -68,6 +69,39 @@ class PrintedSheet:
     heights: list[float]
     blocks: list[Block]
     pictures: list[Picture]
+
+    @cached_property
+    def blocks_by_row(self) -> dict[int, list[Block]]:
+        """The blocks that begin in each row."""
+        found: dict[int, list[Block]] = {}
+        for block in self.blocks:
+            found.setdefault(block.top, []).append(block)
+        return found
+
+    @cached_property
+    def under_pictures(self) -> set[int]:
+        """The rows below the first of each picture that it reaches over."""
+        return {i for p in self.pictures for i in range(p.row + 1, p.last_row + 1)}
+
+    @cached_property
+    def joined_rows(self) -> set[int]:
+        """The rows that no page begins with: inside merged ranges, pictures, under headings."""
+        inside = {i for block in self.blocks for i in range(block.top + 1, block.bottom + 1)}
+        return inside | self.under_pictures | self._under_headings()
+
+    @cached_property
+    def joined_columns(self) -> set[int]:
+        """The columns that no page begins with: inside merged ranges."""
+        return {i for block in self.blocks for i in range(block.left + 1, block.right + 1)}
+
+    def _under_headings(self) -> set[int]:
+        """Return the rows below headings: rows whose texts are all bold."""
+        bold: dict[int, bool] = {}
+        for block in self.blocks:
+            if block.text:
+                here = "Bold" in block.style.face
+                bold[block.bottom] = here and bold.get(block.bottom, True)
+        return {row + 1 for row, heading in bold.items() if heading}
 
 
 def grids(sheet: Worksheet, looks: Looks | None = None) -> list[PrintedSheet]:
