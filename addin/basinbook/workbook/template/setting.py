@@ -24,11 +24,12 @@ STEP_WIDTH = 170
 
 
 def _array_sheet(
-    rows: Rows, name: str, arguments: Sequence[str], count: int, headed_by: str = ""
+    rows: Rows, lines: str, name: str, arguments: Sequence[str], count: int, headed_by: str = ""
 ) -> None:
     """Write the headings of an array function and its cells under them, lengths as on the tape.
 
-    headed_by: the function that has lengths where this one has texts of them.
+    lines: the name of its cells. headed_by: the function that has lengths where this one has texts
+    of them.
     """
     sheet, head = rows.sheet, rows.next()
     cells = rows.take(count)
@@ -51,6 +52,7 @@ def _array_sheet(
             )
     # Boxes stand round what is there: a list has room for the longest, and rows without content
     # print as blank paper, which programs leave out, and not as a grid.
+    sheet.name(lines, f"$A${cells[0]}:${sheet.last}${cells[-1]}")
     sheet.ground(f"A{cells[0]}:{sheet.last}{cells[-1]}", f"LEN($A{cells[0]})>0", style.BOX)
     sheet.height(head, 30)
 
@@ -78,8 +80,9 @@ def add_setting_plan(template: Template) -> None:
     sheet.put("A4", '=IF(Layout_notes="","",Layout_notes)', style.STRONG)
     sheet.name("Plan_note", "$A$4")
     rows = sheet.rows(5)
-    _array_sheet(rows, "SETTINGRUNS", ("Job_labels", "Job_values", str(RUN_ROWS)), RUN_ROWS)
-    sheet.name("Plan_lines", f"$A${rows.row - RUN_ROWS + 1}:$J${rows.row}")
+    _array_sheet(
+        rows, "Plan_lines", "SETTINGRUNS", ("Job_labels", "Job_values", str(RUN_ROWS)), RUN_ROWS
+    )
     sheet.finish(f"A1:J{rows.row}", freeze="C6", titles="5:5")
 
 
@@ -114,8 +117,7 @@ def add_pieces(template: Template) -> None:
     sheet.height(3, 28)
     arguments = ("Job_labels", "Job_values", "1", str(PIECE_ROWS))
     rows = sheet.rows(4)
-    _array_sheet(rows, "PIECELIST", arguments, PIECE_ROWS, "SETTINGPLAN")
-    sheet.name("Piece_lines", f"$A${rows.row - PIECE_ROWS + 1}:$J${rows.row}")
+    _array_sheet(rows, "Piece_lines", "PIECELIST", arguments, PIECE_ROWS, "SETTINGPLAN")
     sheet.finish(f"A1:J{rows.row}", freeze="C5", titles="4:4")
 
 
@@ -129,6 +131,5 @@ def add_cuts(template: Template) -> None:
     sheet.height(4, 44)
     arguments = ("Job_labels", "Job_values", str(CUT_ROWS))
     rows = sheet.rows(5)
-    _array_sheet(rows, "CUTLIST", arguments, CUT_ROWS)
-    sheet.name("Cut_lines", f"$A${rows.row - CUT_ROWS + 1}:$E${rows.row}")
+    _array_sheet(rows, "Cut_lines", "CUTLIST", arguments, CUT_ROWS)
     sheet.finish(f"A1:{sheet.last}{rows.row}", freeze="A6", titles="1:2")
