@@ -1,6 +1,6 @@
 """The marks of what stood in past templates: ``python tests/past_workbooks.py FILE...``.
 
-Prints them for the files given, templates as they were built; the output is kept in
+Prints those that no earlier version has, for the files given, templates as they were built; kept in
 ``basinbook/workbook/update/known_N.txt``, N being the version of those templates.
 """
 
@@ -11,7 +11,8 @@ from pathlib import Path
 
 from basinbook.workbook.file.open_workbook import open_workbook
 from basinbook.workbook.recalculation.recalc import read_book
-from basinbook.workbook.update.known import marks
+from basinbook.workbook.template.version import VERSION
+from basinbook.workbook.update.known import known, marks
 from basinbook.workbook.update.side import Side
 
 
@@ -23,4 +24,4 @@ def side_of(path: Path) -> Side:
 
 if __name__ == "__main__":
     found = {mark for name in sys.argv[1:] for mark in marks(side_of(Path(name)))}
-    print("\n".join(sorted(found)))
+    print("\n".join(sorted(found - known(VERSION - 2))))

@@ -106,7 +106,16 @@ class Inputs:
 
     def __getitem__(self, name: str) -> Any:
         value = self.typed.get(name)
+        if value in (None, "") and name == "Outlet":
+            return self._first_outlet()
         return None if value == "" else value
+
+    def _first_outlet(self) -> str | None:
+        """The first row of the kind that the effect wants: what a blank stands for."""
+        kind = {"straight lip": "spillway", "notch": "spillway", "bowl rim": "bowl",
+                "bubbler": "bubbler"}.get(self["Spill_kind"] or "")  # fmt: skip
+        rows = self.tables["Water_parts"].items()
+        return next((row for row, has in rows if kind and has["kind"] == kind), None)
 
     def row(self, table: str, chosen: str) -> Row:
         return self.tables[table][self[chosen]]

@@ -35,12 +35,13 @@ from past_workbooks import side_of
 from workbook.places import SYSTEMS, place
 
 # The demo's workbook, filled in and calculated by the first and the last program whose workbooks
-# carry no version, and by the last of versions 2, 3 and 4; their pictures are taken out.
+# carry no version, and by the last of versions 2 to 5; their pictures are taken out.
 DATA = Path(__file__).parents[1] / "data"
 FIRST, LAST = DATA / "version_1_first_us.xlsx", DATA / "version_1_last_metric.xlsx"
 SECOND, THIRD = DATA / "version_2_us.xlsx", DATA / "version_3_metric.xlsx"
 FOURTH = DATA / "version_4_us.xlsx"
-OLD = (FIRST, LAST, SECOND, THIRD, FOURTH)
+FIFTH = DATA / "version_5_us.xlsx"
+OLD = (FIRST, LAST, SECOND, THIRD, FOURTH, FIFTH)
 TOTALS = ("Price_total", "Total_materials", "Total_labour", "Option_1_price", "Option_3_price")
 
 

@@ -57,7 +57,7 @@ FACTS: Final[Mapping[str, Mapping[str, str]]] = {
         "effect": "Outfit_effect",
         "pump": "Pump",
         "pipe": "Pipe",
-        "outlet": "Outlet",
+        "outlet": "Outfit_outlet",
         "flow_wanted": _number("Flow_wanted"),
         "flow_running": _number("Flow_running"),
         "velocity": _number("Pipe_velocity"),

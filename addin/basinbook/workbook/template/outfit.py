@@ -65,8 +65,9 @@ def _values() -> dict[str, str]:
             part = parts[field]
             gone = part.gone(_EFFECT)
             number = f'IF({part.count}="",1,{part.count})'
-            absent = f'OR({gone},{part.name}="",{part.count}&""="0")'
-            found[field] = _unless(absent, part.name, blank=False)
+            blank = "" if part.first else f'{part.name}="",'
+            absent = f'OR({gone},{blank}{part.count}&""="0")'
+            found[field] = _unless(absent, part.row(_EFFECT), blank=False)
             found[part.counted] = f'IF({outfit_name(field)}="","",{number})'
     typed = {"pump": "Pump", "pipe": "Pipe"}
     found |= {field: _unless(STANDS, name) for field, name in typed.items()}

@@ -158,16 +158,18 @@ ADHESIVES = MaterialTable(
     "Construction adhesive",
     _columns(
         _NAME, ("Cartridge", "cartridge", kinds.CARTRIDGE), _PRICE, _PACK,
+        ("Allowable shear", "shear", kinds.PRESSURE),
     ),
     us=(
-        ("Masonry adhesive 28 oz", 28, 11.40, 1),
-        ("Masonry adhesive 10 oz", 10, 6.10, 12),
+        ("Masonry adhesive 28 oz", 28, 11.40, 1, None),
+        ("Masonry adhesive 10 oz", 10, 6.10, 12, None),
     ),
     metric=(
-        ("Masonry adhesive 825 mL", 825, 12.60, 1),
-        ("Masonry adhesive 300 mL", 300, 6.60, 12),
+        ("Masonry adhesive 825 mL", 825, 12.60, 1, None),
+        ("Masonry adhesive 300 mL", 300, 6.60, 12, None),
     ),
-    note="Follow the maker's instructions: surface, temperature, curing before filling.",
+    note="Follow the maker's instructions: surface, temperature, curing before filling. Allowable "
+    "shear: the maker's figure under water, such as 10 psi or 70 kPa; blank is unknown.",
 )  # fmt: skip
 
 LINERS = MaterialTable(

@@ -197,6 +197,9 @@ def _water_parts(rows: Rows) -> None:
         left_out = f'IF({part.count}&""="0","none of it",Outfit_effect&" has none")'
         note = f"{chosen.help}; blank number is 1"
         told = f'IF(OR({part.name}="",{there}<>""),"{note}","Not counted: "&{left_out})'
+        if part.first:
+            taken = f'"Blank: "&{there}&", the first of its kind; number 0 for none"'
+            told = f'IF(AND({part.name}="",{there}<>""),{taken},{told})'
         absent = f'AND({part.name}="",{part.gone(outfit_name("effect"))})'
         put_idle(sheet, row, absent, "Spill_kind", told)
         fit_note(sheet, row, note, "E")

@@ -9,5 +9,5 @@ from __future__ import annotations
 
 from typing import Final
 
-VERSION: Final = 5
+VERSION: Final = 6
 VERSION_NAME: Final = "Workbook_version"

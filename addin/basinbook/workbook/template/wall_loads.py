@@ -26,7 +26,7 @@ _WALLS = (
     "Job_values",
     "Density_used",
     "Friction_used",
-    'IF(Glue_shear="","",Glue_shear)',
+    "Glue_used",
     given("Glued_share"),
 )
 # Steps of depth in the table of pressure.
@@ -55,6 +55,7 @@ def put_loads(rows: Rows) -> None:
         "Qty_Base_weight",
     )
     mass = if_numbers(parts, f"{'+'.join(parts)}*{tons:g}")
+    of_adhesive = lookup("Adhesives", "shear", "Adhesive")
     own = call(
         "BLOCKDENSITY",
         size(lookup("Blocks", "weight", "Block")),
@@ -62,6 +63,7 @@ def put_loads(rows: Rows) -> None:
         "Block_height",
         "Block_depth",
     )
+    own_glue = f'IFERROR(IF({of_adhesive}="","",{of_adhesive}),"")'
     lines = (
         Result(
             "Density of the wall",
@@ -76,6 +78,14 @@ def put_loads(rows: Rows) -> None:
             kinds.RATIO,
             '=IF(Wall_friction="","NAVFAC DM 7.02 (1986), table 1, lower end","As typed above")',
             "Friction_used",
+        ),
+        Result(
+            "Shear allowed in the glue",
+            f'IF(Glue_shear="",{own_glue},Glue_shear)',
+            kinds.PRESSURE,
+            f'=IF(Glue_used="","Unknown: type it above or on the Materials sheet",IF('
+            f'Glue_shear="","The adhesive\'s own on the Materials sheet","As typed above"))',
+            "Glue_used",
         ),
         Result(
             "Lever of the wall's weight",
@@ -121,7 +131,7 @@ def put_loads(rows: Rows) -> None:
         ),
         Result(
             "Bond ratio, least joint",
-            f'IF(Glue_shear="","",{bond})',
+            f'IF(Glue_used="","",{bond})',
             kinds.RATIO,
             _least(sheared, "needs the glue maker's figure"),
             "Bond",
@@ -177,7 +187,7 @@ def _verdict(rows: Rows) -> None:
     """The verdict in words; what is not known is left blank and told by it."""
     base = call("CONVERTLENGTH", "Base_thickness", f'"{rows.sheet.unit(kinds.LENGTH)}"')
     known = (f'IF(ISNUMBER({name}),{name},"")' for name in ("Density_used", "Friction_used"))
-    texts = (f'IF({name}="","",{name})' for name in ("Glue_shear", "Glued_share", "Soil"))
+    texts = ("Glue_used", *(f'IF({name}="","",{name})' for name in ("Glued_share", "Soil")))
     verdict = call(
         "LOADVERDICT",
         "Job_labels",

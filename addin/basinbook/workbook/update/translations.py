@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 
 from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
-from basinbook.engine.outfit import CIRCULATION, STILL
+from basinbook.engine.outfit import BUBBLER, CIRCULATION, FALLS, STILL
 from basinbook.evaluation.book import Value
 from basinbook.units import read
 
@@ -45,9 +45,16 @@ def _share_lost(value: Value, _: Mapping[str, Value]) -> Value:
     return added / (1.0 + added) if added > 0.0 else value
 
 
+def _none_bought(value: Value, inputs: Mapping[str, Value]) -> Value:
+    """No outlet was bought where none was named; a blank name is the first of its kind now."""
+    wants = inputs.get("Spill_kind") in (*FALLS, BUBBLER)
+    return 0.0 if wants and inputs.get("Outlet") in (None, "") else value
+
+
 TRANSLATIONS: Final = (
     Translation("Spill_kind", 2, _no_spillway),
     Translation("Adhesive_waste", 3, _share_lost),
+    Translation("Outlet_count", 6, _none_bought),
 )
 
 

@@ -123,7 +123,7 @@ LOSS_INPUTS: Final[tuple[Input, ...]] = (
         Input(
             "Allowable shear of the glue",
             PRESSURE,
-            help="Its maker's figure; text may say 10 psi or 70 kPa",
+            help="Such as 10 psi or 70 kPa; blank: the adhesive's own on the Materials sheet",
             like="BONDSHEARRATIO.allowable",
             named="Glue_shear",
         ),

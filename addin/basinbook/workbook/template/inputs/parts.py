@@ -18,7 +18,8 @@ class Part:
 
     ``field`` and ``counted`` name it and its number in ``engine.outfit``; ``kinds`` are the kinds
     of part that it may be by the effect, "" for any effect that is not named; an effect of no
-    kind has no such part. ``help`` stands beside it.
+    kind has no such part. ``help`` stands beside it. ``first``: a blank name stands for the first
+    row of the kind, as the effect can't do without it.
     """
 
     field: str
@@ -26,6 +27,7 @@ class Part:
     named: str
     kinds: dict[str, str]
     help: str
+    first: bool = False
 
     @property
     def label(self) -> str:
@@ -47,6 +49,17 @@ class Part:
         without = [f'{effect}="{each}"' for each in EFFECTS if not self.kind_for(each)]
         return f"OR({','.join(without)})" if without else "FALSE"
 
+    def row(self, effect: str) -> str:
+        """Formula text of the row of the table that counts by the effect in this cell, or blank."""
+        if not self.first:
+            return self.name
+        kind = '""'
+        for each in EFFECTS:
+            if wanted := self.kind_for(each):
+                kind = f'IF({effect}="{each}","{wanted}",{kind})'
+        found = f"INDEX(Water_parts_name,MATCH({kind},Water_parts_kind,0))"
+        return f'IF({self.name}="",IFERROR({found},""),{self.name})'
+
     def kind_for(self, effect: str) -> str:
         """Return the kind of part that the effect wants here, or "" for none."""
         return self.kinds.get(effect, self.kinds.get("", ""))
@@ -58,7 +71,14 @@ PART_KINDS: Final = (
 )  # fmt: skip
 _OUTLETS: Final = {LIP: "spillway", NOTCH: "spillway", BOWL: "bowl", BUBBLER: "bubbler"}
 PARTS: Final = (
-    Part("outlet", "outlets", "Outlet", _OUTLETS, "Of the kind that the effect wants"),
+    Part(
+        "outlet",
+        "outlets",
+        "Outlet",
+        _OUTLETS,
+        "Blank: the first of the effect's kind on the Materials sheet; number 0 for none",
+        first=True,
+    ),
     Part("bulkhead", "bulkheads", "", {"": "bulkhead fitting"}, "Where pipe passes the wall"),
     Part(
         "check_valve",
@@ -86,7 +106,7 @@ def part_inputs() -> Iterable[Input]:
     """Yield each part and its number."""
     for part in PARTS:
         name, counted = part.name, outfit.FIELDS[part.counted]
-        help = f"{part.help}; blank for none"
+        help = part.help if part.first else f"{part.help}; blank for none"
         yield Input(part.label, TEXT, help=help, rows_of="Water_parts", named=name)
         yield Input(
             counted.label, COUNT, help="Blank is 1", low=0, high=MOST_PARTS, named=part.count

@@ -122,7 +122,14 @@ WATER_INPUTS: Final[tuple[Input, ...]] = (
         WATER_SHEET,
         PLUMBING,
         Input("Pump", TEXT, help="Of an effect that moves water", rows_of="Pumps"),
-        Input("Pipe", TEXT, help="Blank for none", rows_of="Pipes"),
+        Input(
+            "Pipe",
+            TEXT,
+            "sch40 2",
+            "pn16 63",
+            "Of an effect that moves water; blank for none",
+            rows_of="Pipes",
+        ),
         Input("Pipe length", RUN, help="Pump to outlet", like="TOTALHEAD.pipe_length"),
         Input(
             "Static lift",
