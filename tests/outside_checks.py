@@ -108,7 +108,9 @@ def _row(check: Check) -> str:
     else:
         most = f"{allowed:.2g}"
     what = check.what.replace("|", "\\|")
-    return f"| {what} | {check.value:.7g} {check.unit} | {_like(ours)} | {shown} | {most} |"
+    # Of a nothing the last digits hang on the machine.
+    told = _like(0.0 if not scale and abs(off) <= _SAME else ours)
+    return f"| {what} | {check.value:.7g} {check.unit} | {told} | {shown} | {most} |"
 
 
 def _like(ours: float) -> str:

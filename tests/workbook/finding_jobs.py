@@ -74,7 +74,7 @@ PAIRS: Final[dict[str, Pair]] = {
     "layout not proved": Pair(_LONG_SEARCH, {}),
     "no pump": Pair({"Pump": None}, {}),
     "no pipe": Pair({"Pipe": None}, {}),
-    "no outlet": Pair({"Outlet": None}, {}),
+    "no outlet": Pair({"Outlet_count": 0}, {"Outlet": None}),
     "spills when the pump stops": Pair({"Water_depth": 20, "Freeboard": 0}, {}),
     "no flow figure": Pair({"Spill_size": None}, {}),
     # The pump's curve ends at 15.5 ft.

@@ -10,13 +10,14 @@ import openpyxl
 import pytest
 from openpyxl.utils.cell import coordinate_to_tuple
 
+from basinbook.cli import main
 from basinbook.workbook.file.package import open_package, picture_parts
 from basinbook.workbook.recalculation.redraw import redraw
 from basinbook.workbook.template.input_cells import IDLE
 from basinbook.workbook.template.inputs import BY_NAME, INPUTS, ON_FRONT
 from basinbook.workbook.template.inputs.groups import FRONT, TOPICS
 from workbook.edited import Edited
-from workbook.places import SYSTEMS, place
+from workbook.places import SYSTEMS, place, retyped
 
 UNREAD = ("Options", "Ranges", "Sizes", "Pieces", "Cautions")
 # All that is typed: nothing where the start serves.
@@ -88,6 +89,32 @@ def test_the_front_sheet_alone_makes_a_job(blanks: dict[str, Path], system: str)
     front = picture_parts(open_package(blanks[system]))[FRONT]
     assert len(set(drawn.values())) == len(drawn) == 7
     assert len(drawn[front]) > 5000
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_ten_cells_of_a_firms_own_workbook_make_an_order(
+    blanks: dict[str, Path], system: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What no start can know is typed once, and kept in the workbook that jobs are copies of."""
+    settled = {"Adhesives_shear": {"us": "10 psi", "metric": "70 kPa"}[system],
+               "Outlet_fed": "over the rim", "Order_supplier": "Example Masonry Yard",
+               "Order_supplier_email": "orders@masonry-yard.example"}  # fmt: skip
+    job = retyped(blanks[system], tmp_path / "job.xlsx", settled)
+    # An order has a name and a number, which no start can know either.
+    titles = {"Job_name": "Fernbank", "Order_number": "F-1"}
+    cells = [f"{name}={value}" for name, value in (TYPED[system] | titles).items()]
+    assert main(["fill", str(job), *cells]) == 0
+    out = tmp_path / "out"
+    assert main(["order", str(job), "--out", str(out)]) == 0, capsys.readouterr().err
+    kinds = sorted(path.suffix for path in out.iterdir())
+    assert kinds == [".eml", ".pdf", ".xlsx"]
+    (order,) = out.glob("*.xlsx")
+    ordered = {str(cell.value) for sheet in openpyxl.load_workbook(order) for row in sheet.rows
+               for cell in row}  # fmt: skip
+    # The pipe and the outlet among it, for which nothing was typed.
+    for named in {"us": ("sch40 2", "Spillway lip 18 in"),
+                  "metric": ("pn16 63", "Spillway lip 450 mm")}[system]:  # fmt: skip
+        assert named in ordered
 
 
 def test_what_is_not_in_the_job_is_grey_and_says_what_it_hangs_on(blanks: dict[str, Path]) -> None:

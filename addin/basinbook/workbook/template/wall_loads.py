@@ -83,8 +83,8 @@ def put_loads(rows: Rows) -> None:
             "Shear allowed in the glue",
             f'IF(Glue_shear="",{own_glue},Glue_shear)',
             kinds.PRESSURE,
-            f'=IF(Glue_used="","Unknown: type it above or on the Materials sheet",IF('
-            f'Glue_shear="","The adhesive\'s own on the Materials sheet","As typed above"))',
+            '=IF(Glue_used="","Unknown: type it above or on the Materials sheet",IF('
+            'Glue_shear="","The adhesive\'s own on the Materials sheet","As typed above"))',
             "Glue_used",
         ),
         Result(
