@@ -149,6 +149,14 @@ class _Found(NamedTuple):
     cuts: int
 
 
+def _clear(joint: int, plain: Sequence[int], shared: Sequence[int], offset: int) -> bool:
+    """Return whether a joint keeps the offset from others, or stands over a shared one."""
+    for at in plain:
+        if -offset < at - joint < offset:
+            return False
+    return all(at == joint or not -offset < at - joint < offset for at in shared)
+
+
 _At = tuple[int, int]
 """The span that a course has come to, and the place in it."""
 
@@ -161,10 +169,15 @@ class _Abreast:
     ) -> None:
         self._budget, self._courses, self._rules = budget, courses, rules
         self._choices = by_phase(phases, rules)
-        self._needs: dict[tuple[int, int, int], int] = {}
+        self._needs: list[dict[_At, int]] = [{} for _ in courses]
+        self._ends = [course.line.spans[-1].end for course in courses]
         self._joints: list[list[int]] = [
             [course.line.spans[0].start - rules.joint] if course.line.spans[0].start_joint else []
             for course in courses
+        ]
+        # Of each course the joints so far of those beside it, with what it has in common with them.
+        self._beside = [
+            [(self._joints[other], common) for other, common in course.beside] for course in courses
         ]
 
     def search(self, limit: int) -> _Found | None:
@@ -175,23 +188,25 @@ class _Abreast:
         need = sum(
             course.weight * _need(course.line, 0, None, self._rules) for course in self._courses
         )
-        if not all(
-            self._in_bond(course, joint)
-            for course, joints in zip(self._courses, self._joints, strict=True)
-            for joint in joints
-        ):
-            return None
+        offset = self._rules.offset
+        for which, places in enumerate(self._joints):
+            if not all(_clear(at, *self._near(which, at), offset) for at in places):
+                return None
         failed: dict[tuple[_At, ...], int] = {}
         trail: list[tuple[int, int, int, int]] = []
+        end = tuple(
+            (len(course.line.spans) - 1, end)
+            for course, end in zip(self._courses, self._ends, strict=True)
+        )
         stack = [(begin, limit - need, self._moves(begin, limit - need))]
+        budget = self._budget
         while stack:
-            if not self._budget.take(2):
+            # As take, which would be called too often here.
+            budget.left -= 2
+            if budget.left < 0:
                 return None
-            at, _, options = stack[-1]
-            if all(
-                place[1] == course.line.spans[-1].end
-                for place, course in zip(at, self._courses, strict=True)
-            ):
+            at, had, options = stack[-1]
+            if at == end:
                 return self._found(trail)
             for which, step, to, joints, spare in options:
                 after = (*at[:which], to, *at[which + 1 :])
@@ -202,7 +217,7 @@ class _Abreast:
                 stack.append((after, spare, self._moves(after, spare)))
                 break
             else:
-                failed[at] = max(stack[-1][1], failed.get(at, -1))
+                failed[at] = max(had, failed.get(at, -1))
                 stack.pop()
                 if trail:
                     which, _, _, jointed = trail.pop()
@@ -211,65 +226,72 @@ class _Abreast:
 
     def _moves(
         self, at: tuple[_At, ...], spare: int
-    ) -> Iterator[tuple[int, int, _At, list[int], int]]:
+    ) -> Iterator[tuple[int, int, _At, tuple[int, ...], int]]:
         """Yield course, step, where it leads, the joints there, and cuts to spare after it."""
-        which = min(
-            (
-                index
-                for index, course in enumerate(self._courses)
-                if at[index][1] < course.line.spans[-1].end
-            ),
-            key=lambda index: at[index][1],
-        )
+        which, here = -1, _WITHOUT_LIMIT
+        for index, (_, place) in enumerate(at):
+            if place < here and place != self._ends[index]:
+                which, here = index, place
         course, rules = self._courses[which], self._rules
-        number, here = at[which]
-        span = course.line.spans[number]
-        need = self._need(which, number, here)
-        cuts = self._choices[here % rules.pitch]
-        self._budget.take(1 + len(cuts) // _TRIED_IN_A_STEP)
+        number, weight, line, pitch = at[which][0], course.weight, course.line, rules.pitch
+        span, end = line.spans[number], line.spans[number].end
+        spare += weight * self._need(which, at[which])
+        cuts = self._choices[here % pitch]
+        self._budget.left -= 1 + len(cuts) // _TRIED_IN_A_STEP
         turned = rules.across if span.turned and lies_open(span, here, rules) else 0
-        for step in (rules.pitch, turned, *cuts) if turned else (rules.pitch, *cuts):
+        first, clash, need = here == span.start - rules.joint, line.bridges, self._need
+        plain, shared = self._near(which, here)
+        offset = rules.offset
+        for step in (pitch, turned, *cuts) if turned else (pitch, *cuts):
             to = here + step
-            if to > span.end or not _bridges(course.line, here, step, rules):
+            if to > end or (clash and not _bridges(line, here, step, rules)):
                 continue
-            if here == span.start - rules.joint and not starts(span, rules, step):
+            if first and not starts(span, rules, step):
                 continue
-            joints = [to]
+            joints: tuple[int, ...] = (to,)
             after = number, to
-            if to == span.end:
+            if to == end:
                 if step < span.last + rules.joint:
                     continue
                 if not span.end_joint:
-                    joints.clear()
-                if number + 1 < len(course.line.spans):
-                    following = course.line.spans[number + 1]
+                    joints = ()
+                if number + 1 < len(line.spans):
+                    following = line.spans[number + 1]
                     after = number + 1, following.start - rules.joint
                     if following.start_joint:
-                        joints.append(after[1])
-            if not all(self._in_bond(course, joint) for joint in joints):
+                        joints += (after[1],)
+            left = spare - weight * need(which, after)
+            if step not in (pitch, turned):
+                left -= weight
+            if left < 0:
                 continue
-            cost = course.weight * (step not in (rules.pitch, turned))
-            more = course.weight * (self._need(which, *after) - need) + cost
-            if more <= spare:
-                yield which, step, after, joints, spare - more
+            for joint in joints:
+                if not _clear(joint, plain, shared, offset):
+                    break
+            else:
+                yield which, step, after, joints, left
 
-    def _need(self, which: int, number: int, at: int) -> int:
+    def _need(self, which: int, at: _At) -> int:
         """Return the least cuts of a course from a place in one of its spans on."""
-        key = which, number, at
-        found = self._needs.get(key)
+        found = self._needs[which].get(at)
         if found is None:
-            found = _need(self._courses[which].line, number, at, self._rules)
-            self._needs[key] = found
+            found = self._needs[which][at] = _need(self._courses[which].line, *at, self._rules)
         return found
 
-    def _in_bond(self, course: _Course, joint: int) -> bool:
-        for other, common in course.beside:
-            for at in reversed(self._joints[other]):
-                if at <= joint - self._rules.offset:
+    def _near(self, which: int, here: int) -> tuple[list[int], list[int]]:
+        """Return the joints beside a course that one after a place could clash with.
+
+        Those that it has in common with the course beside it apart.
+        """
+        low = here - self._rules.offset
+        plain: list[int] = []
+        shared: list[int] = []
+        for joints, common in self._beside[which]:
+            for at in reversed(joints):
+                if at <= low:
                     break
-                if at < joint + self._rules.offset and (at != joint or at not in common):
-                    return False
-        return True
+                (shared if at in common else plain).append(at)
+        return plain, shared
 
     def _found(self, trail: Sequence[tuple[int, int, int, int]]) -> _Found:
         found: list[list[list[int]]] = [[[] for _ in course.line.spans] for course in self._courses]
