@@ -51,16 +51,24 @@ def opening_field(number: int, key: str) -> str:
     return f"opening_{key}" if number == PIPE else f"opening_{number}_{key}"
 
 
+_FIELDS_OF: Final = {
+    number: {
+        key: opening_field(number, key)
+        for key in OpeningSpec._fields[1:]
+        if number != PIPE or key not in ("use", "wall")
+    }
+    for number in range(PIPE, MOST_OPENINGS + 1)
+}
+
+
 def openings_of(spec: BasinSpec) -> tuple[OpeningSpec, ...]:
     """Return the openings that there are, by number."""
     found = []
-    for number in range(PIPE, MOST_OPENINGS + 1):
-        fixed = {"use": "", "wall": "back"} if number == PIPE else {}
-        given: dict[str, Any] = {
-            key: fixed[key] if key in fixed else getattr(spec, opening_field(number, key))
-            for key in OpeningSpec._fields[1:]
-        }
-        if given["width"]:
+    for number, fields in _FIELDS_OF.items():
+        if getattr(spec, fields["width"]):
+            given: dict[str, Any] = {key: getattr(spec, field) for key, field in fields.items()}
+            if number == PIPE:
+                given |= {"use": "", "wall": "back"}
             found.append(OpeningSpec(number, **given))
     return tuple(found)
 

@@ -41,12 +41,23 @@ class _Key:
 class _Cost:
     """Steps that a remembered search took itself, and the remembered searches it asked."""
 
-    __slots__ = ("key", "own", "parts")
+    __slots__ = ("_every", "key", "own", "parts")
 
     def __init__(self, key: _Key) -> None:
         self.key = key
         self.own = 0
         self.parts: list[_Cost] = []
+        self._every: tuple[_Cost, ...] | None = None
+
+    def every(self) -> tuple[_Cost, ...]:
+        """Return it with all searches that it asked and that these asked, each once."""
+        if self._every is None:
+            found = {self.key: self}
+            for part in self.parts:
+                for one in part.every():
+                    found.setdefault(one.key, one)
+            self._every = tuple(found.values())
+        return self._every
 
 
 class Budget:
@@ -116,14 +127,9 @@ class Budget:
         return True
 
     def _charge(self, cost: _Cost) -> bool:
-        fresh: dict[_Key, _Cost] = {}
-        ask = [cost]
-        while ask:
-            one = ask.pop()
-            if one.key not in self._paid and one.key not in fresh:
-                fresh[one.key] = one
-                ask += one.parts
-        due = sum(one.own for one in fresh.values())
+        paid = self._paid
+        fresh = {one.key: one for one in cost.every() if one.key not in paid}
+        due = sum([one.own for one in fresh.values()])
         if due > self.left:
             return False
         self.left -= due

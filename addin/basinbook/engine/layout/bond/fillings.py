@@ -114,23 +114,32 @@ def list_fillings(
     every_gap = (1 << leaves * len(line.bridges)) - 1
     # Of a span each filling is looked at once, and only where it is of use.
     looked_at = [_looked_at(span, mirror, rules) for span in line.spans]
+    # The lists of each span by their cuts: of several spans they are asked for many times.
+    known: list[dict[int, tuple[tuple[Steps, ...], bool]]] = [{} for _ in line.spans]
     for cuts in range(min(most, _MOST_CUTS) + 1):
         if budget.ended or (least is not None and cuts > least + slack) or len(found) > limit:
             break
         for split in _splits(cuts, len(line.spans)):
             parts: list[Sequence[Steps]] = []
-            for span, count in zip(line.spans, split, strict=True):
-                steps, whole_list = _fillings(budget, span, count, allowed, rules)
+            for span, count, before in zip(line.spans, split, known, strict=True):
+                if count not in before or budget.ended:
+                    before[count] = _fillings(budget, span, count, allowed, rules)
+                steps, whole_list = before[count]
                 complete = complete and whole_list
                 parts.append(steps)
-            if prod(len(part) for part in parts) > limit:
+            if _ways(parts) > limit:
                 # Of each span as many as there is room for, from all over its list.
                 complete = False
                 most_each = int(limit ** (1 / len(parts)))
                 parts = [part[:: 1 + len(part) // most_each] for part in parts]
             if not all(parts):
                 continue
-            for of_spans in _courses(line, parts, looked_at, every_gap, rules):
+            courses, count = _courses(line, parts, looked_at, every_gap, rules), _ways(parts)
+            if budget.left >= steps_each * count and len(found) + count <= limit:
+                budget.left -= steps_each * count
+                found += [_together(one, cuts) for one in courses if one is not None]
+                continue
+            for of_spans in courses:
                 # As take, which would be called too often here.
                 budget.left -= steps_each
                 if budget.left < 0:
@@ -150,6 +159,11 @@ def list_fillings(
     return Listed(tuple(filling for _, filling in found), least or 0, complete, every)
 
 
+def _ways(parts: Sequence[Sequence[Steps]]) -> int:
+    """Return in how many ways a course can be filled, each span in its own."""
+    return prod([len(part) for part in parts])
+
+
 class _OfSpan(NamedTuple):
     """A filling of one span; odd: joints without a mirror image. turned: blocks so laid."""
 
@@ -163,11 +177,11 @@ class _OfSpan(NamedTuple):
 def _of_span(span: Span, mirror: int, rules: Rules, steps: Steps) -> _OfSpan:
     at = joints(span, steps, rules)
     odd = asymmetry(at, mirror)
-    if not span.turned:
-        sizes = frozenset(step for step in set(steps) if step < rules.pitch)
-        return _OfSpan(steps, at, sizes, odd, 0)
+    pitch = rules.pitch
+    if not span.turned or rules.across not in steps:
+        return _OfSpan(steps, at, frozenset([step for step in steps if step < pitch]), odd, 0)
     laid = turned_steps(span, steps, rules)
-    cut = [step for step, one in zip(steps, laid, strict=True) if step < rules.pitch and not one]
+    cut = [step for step, one in zip(steps, laid, strict=True) if step < pitch and not one]
     return _OfSpan(steps, at, frozenset(cut), odd, sum(laid))
 
 

@@ -186,19 +186,29 @@ class _Chains:
         self._kinds, self._lists, self._rules = kinds, lists, rules
         # No filling that isn't listed has fewer cuts than this.
         self._unlisted = [
-            (inf if listed.every else listed.least + more + 1)
-            if listed.complete
-            else _surely(listed)
-            for listed, more in zip(lists, slack, strict=True)
+            kind.leaves
+            * (
+                (inf if listed.every else listed.least + more + 1)
+                if listed.complete
+                else _surely(listed)
+            )
+            for kind, listed, more in zip(kinds, lists, slack, strict=True)
         ]
-        # Of each kind the numbers of the fillings to use; links stay those of all of them.
-        self._usable: list[Sequence[int]] = [range(len(listed.fillings)) for listed in lists]
+        # Cuts that a course has at least; of lists that may lack some it is known only that no
+        # filling has one or two.
+        self._alone = [
+            kind.leaves * _surely(listed) for kind, listed in zip(kinds, lists, strict=True)
+        ]
+        self._ends: dict[tuple[int, ...], tuple[int, int]] = {}
+        # Of each kind the fillings to use, as bits; links stay those of all of them.
+        self._usable = [(1 << len(listed.fillings)) - 1 for listed in lists]
         self._reached: dict[tuple[int, ...], dict[int, int]] = {}
         self._leaves = [
             tuple((1 << len(leaf.fillings)) - 1 for leaf in listed.leaves) for listed in lists
         ]
         self._between: dict[tuple[int | None, int, int | None], Between] = {}
         self._links: dict[tuple[int, int], list[int]] = {}
+        self._groups: dict[tuple[int | None, int], list[tuple[int, int, int]]] = {}
         self._bounds: dict[tuple[int, ...], float] = {(): 0}
 
     def reach(self, order: tuple[int, ...]) -> dict[int, int]:
@@ -217,35 +227,59 @@ class _Chains:
             return self._reached[order]
         before = self.reach(order[:-1]) if len(order) > 1 else {}
         totals = sorted(before.items())
-        link = self._link(order[-2], kind) if before else []
-        here: dict[int, int] = {}
-        fillings, usable = self._lists[kind].fillings, self._usable[kind]
-        if not self._budget.take(1 + len(usable) * (1 + len(totals)) // _LINKS_IN_A_STEP):
+        groups = self._grouped(order[-2] if before else None, kind)
+        usable = self._usable[kind]
+        # As take, which would be called too often here.
+        budget = self._budget
+        budget.left -= 1 + usable.bit_count() * (1 + len(totals)) // _LINKS_IN_A_STEP
+        if budget.left < 0:
             return {}
-        leaves = self._kinds[kind].leaves
+        here: dict[int, int] = {}
         if len(order) == 1:
-            for number in usable:
-                cost = leaves * fillings[number].cuts
-                here[cost] = here.get(cost, 0) | 1 << number
-        for number in usable if before else ():
-            cost = leaves * fillings[number].cuts
-            in_bond = link[number]
-            for total, bits in totals:
-                if bits & in_bond:
-                    here[total + cost] = here.get(total + cost, 0) | 1 << number
+            totals = [(0, 1)]
+        for cost, in_bond, own in groups if totals else ():
+            bits = own & usable
+            if not bits:
+                continue
+            for total, ends in totals:
+                if ends & in_bond:
+                    here[total + cost] = here.get(total + cost, 0) | bits
                     break
         self._reached[order] = here
         return here
+
+    def _grouped(self, below: int | None, kind: int) -> list[tuple[int, int, int]]:
+        """Return a kind's fillings that cost as much and are in bond with the same ones below.
+
+        As weighted cuts, those below, and those of the group as bits. None: for nothing below.
+        """
+        key = below, kind
+        if key not in self._groups:
+            leaves = self._kinds[kind].leaves
+            found: dict[tuple[int, int], int] = {}
+            fillings = self._lists[kind].fillings
+            link = [1] * len(fillings) if below is None else self._link(below, kind)
+            bit = 1
+            for filling, in_bond in zip(fillings, link, strict=True):
+                if in_bond:
+                    alike = leaves * filling.cuts, in_bond
+                    found[alike] = found.get(alike, 0) | bit
+                bit <<= 1
+            self._groups[key] = [(cost, in_bond, own) for (cost, in_bond), own in found.items()]
+        return self._groups[key]
 
     def _over_leaves(self, order: tuple[int, ...], above: int | None) -> dict[int, int]:
         """Return what ``reach`` does for a course over two leaves; None: for nothing over them."""
         before = self.reach(order[:-1]) if len(order) > 1 else {0: 1}
         links = self._by_leaves(order, above)
         here: dict[int, int] = {}
-        usable: Sequence[int] = (0,) if above is None else self._usable[above]
-        if not self._budget.take(1 + len(usable) * (1 + len(before)) // _LINKS_IN_A_STEP):
+        usable = 1 if above is None else self._usable[above]
+        count = usable.bit_count()
+        if not self._budget.take(1 + count * (1 + len(before)) // _LINKS_IN_A_STEP):
             return {}
-        for number in usable:
+        for number in range(usable.bit_length()):
+            if not usable >> number & 1:
+                continue
             totals = [
                 total + cuts
                 for cuts, below in links.costs[number].items()
@@ -317,23 +351,36 @@ class _Chains:
 
     def bound(self, order: tuple[int, ...]) -> float:
         """Return a number of cuts that no chain of these courses can go below, listed or not."""
-        if order not in self._bounds:
-            listed, paired = min(self.reach(order), default=inf), self._paired(order)
-            if listed > paired and not self._budget.ended:
-                unlisted = min(self._with_unlisted(order, at) for at in range(len(order)))
-                paired = max(min(listed, unlisted), paired)
-            self._bounds[order] = paired
-        return self._bounds[order]
+        found = self._bounds.get(order)
+        if found is None:
+            listed = min(self.reach(order), default=inf)
+            found = self._paired(order)
+            if listed > found and not self._budget.ended:
+                unlisted = min([self._with_unlisted(order, at) for at in range(len(order))])
+                found = max(min(listed, unlisted), found)
+            self._bounds[order] = found
+        return found
 
     def _with_unlisted(self, order: tuple[int, ...], at: int) -> float:
         """Return a bound on chains with an unlisted filling in one course."""
-        alone = self._kinds[order[at]].leaves * self._unlisted[order[at]]
-        return self.bound(order[:at]) + alone + self.bound(order[at + 1 :])
+        return self.bound(order[:at]) + self._unlisted[order[at]] + self.bound(order[at + 1 :])
 
-    def _paired(self, order: tuple[int, ...]) -> float:
-        # Of lists that may lack some it is known only that no filling has one or two cuts.
-        alone = [self._kinds[kind].leaves * _surely(self._lists[kind]) for kind in order]
-        return _pairs(alone, [self._pair(*two) for two in pairwise(order)])
+    def _paired(self, order: tuple[int, ...]) -> int:
+        """Return a number of cuts that no chain can go below, from pairs of neighbours."""
+        return self._paired_ends(order)[1]
+
+    def _paired_ends(self, order: tuple[int, ...]) -> tuple[int, int]:
+        """Return what ``_paired`` tells of a chain without its last course, and with it."""
+        found = self._ends.get(order)
+        if found is None:
+            last = self._alone[order[-1]]
+            if len(order) == 1:
+                found = 0, last
+            else:
+                before, here = self._paired_ends(order[:-1])
+                found = here, max(here + last, before + self._pair(*order[-2:]))
+            self._ends[order] = found
+        return found
 
     def _pair(self, below: int, above: int) -> int:
         """Return a number of cuts that a pair of neighbours has at least."""
@@ -380,12 +427,12 @@ class _Chains:
     def _without(self, size: int) -> _Chains:
         fewer = copy(self)
         fewer._usable = [
-            [number for number in usable if size not in listed.fillings[number].sizes]
+            usable & ~_having(listed.fillings, size)
             for listed, usable in zip(self._lists, self._usable, strict=True)
         ]
         fewer._leaves = [
             tuple(
-                sum(1 << n for n, one in enumerate(leaf.fillings) if size not in one.sizes) & bits
+                bits & ~_having(leaf.fillings, size)
                 for leaf, bits in zip(listed.leaves, usable, strict=True)
             )
             for listed, usable in zip(self._lists, self._leaves, strict=True)
@@ -430,6 +477,11 @@ class _Chains:
             filling = leaf_chosen(links, leaves, self._leaves[order[-1]], number, low, cuts)
             return filling, total - cuts, 1 << low
         raise AssertionError
+
+
+def _having(fillings: Sequence[Filling], size: int) -> int:
+    """Return as bits the fillings that have a cut of some size."""
+    return sum([1 << number for number, one in enumerate(fillings) if size in one.sizes])
 
 
 def _surely(listed: Listed) -> int:

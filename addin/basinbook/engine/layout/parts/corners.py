@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import lru_cache
 from itertools import groupby, product
 from typing import Final, NamedTuple
 
-from basinbook.engine.layout.bond.alternating import Line, Span
+from basinbook.engine.layout.bond.alternating import Line, Rules, Span
 from basinbook.engine.layout.checked_inputs import BACK, FRONT, LEFT, RIGHT, Job, Row
 from basinbook.engine.layout.parts.mixed import with_blocks
 from basinbook.engine.spec import APART
@@ -58,8 +57,36 @@ def leaf_by_leaf(job: Job) -> bool:
     return job.spec.edge_leaves == APART and any(row.apart for rows in job.walls for row in rows)
 
 
+class WallShape(NamedTuple):
+    """What the courses of a wall depend on, whatever is left out of them; lengths in ticks.
+
+    rows: its courses. before, after: those of the walls that it meets at its start and end.
+    begins: first piece of odd and of even courses; 0 for any. height: of a flat course. slack: as
+    ``Job`` has it.
+    """
+
+    rows: tuple[Row, ...]
+    before: tuple[Row, ...]
+    after: tuple[Row, ...]
+    far: int
+    begins: tuple[int, int]
+    block: Rules
+    height: int
+    slack: int
+
+
+def wall_shape(job: Job, wall: int) -> WallShape:
+    """Return what the courses of a wall depend on."""
+    before, after = MEETS[wall]
+    begins = job.begins if wall in (FRONT, BACK) else (0, 0)
+    rows, far = job.walls, inside(job, wall)
+    return WallShape(
+        rows[wall], rows[before], rows[after], far, begins, job.block, job.height, job.slack
+    )
+
+
 def wall_lines(
-    job: Job, wall: int, owns: tuple[bool, bool], outer: tuple[bool, bool] | None = None
+    shape: WallShape, owns: tuple[bool, bool], outer: tuple[bool, bool] | None = None
 ) -> tuple[Line, ...]:
     """Return the courses of a wall as lines to fill, from the base up.
 
@@ -70,66 +97,49 @@ def wall_lines(
     first are not counted in the bond.
     Positions are from the inside face of the crossing wall at the start.
     """
-    rows = job.walls
-    before, after = MEETS[wall]
-    begins = job.begins if wall in (FRONT, BACK) else (0, 0)
-    far, joint = inside(job, wall), job.block.joint
-    lines = _lines(rows[wall], rows[before], rows[after], owns, far, joint, begins)
-    if any(row.apart for row in rows[wall]):
-        other = _lines(rows[wall], rows[before], rows[after], outer or owns, far, joint, begins)
+    lines = _lines(shape, owns)
+    if any(row.apart for row in shape.rows):
+        other = _lines(shape, outer or owns)
         lines = tuple(
-            _by_leaves(row, mine, its, (rows[before], rows[after]), job, far, outer is not None)
-            if row.apart
-            else mine
-            for row, mine, its in zip(rows[wall], lines, other, strict=True)
+            _by_leaves(row, mine, its, shape, outer is not None) if row.apart else mine
+            for row, mine, its in zip(shape.rows, lines, other, strict=True)
         )
-    return with_blocks(lines, rows[wall], job.block)
+    return with_blocks(lines, shape.rows, shape.block)
 
 
-# Walls that face each other, and walls of the basins laid out before, are often alike.
-@lru_cache(maxsize=256)
-def _lines(
-    rows: tuple[Row, ...],
-    before: tuple[Row, ...],
-    after: tuple[Row, ...],
-    owns: tuple[bool, bool],
-    far: int,
-    joint: int,
-    begins: tuple[int, int],
-) -> tuple[Line, ...]:
+def _lines(shape: WallShape, owns: tuple[bool, bool]) -> tuple[Line, ...]:
+    rows, before, after, far, begins, block, _, _ = shape
+    joint = block.joint
     found = []
     ends = zip(rows, _ends(rows, before, owns[0]), _ends(rows, after, owns[1]), strict=True)
+    # Courses that take turns are the same.
+    made: dict[tuple[int, _End, _End, int], Line] = {}
     for number, (row, start, end) in enumerate(ends):
-        span = Span(
-            start=-start.across if start.owned else joint,
-            end=far + end.across if end.owned else far - joint,
-            start_joint=not start.owned and start.counts,
-            end_joint=not end.owned and end.counts,
-            first=start.across if start.owned else 0,
-            last=end.across if end.owned else 0,
-            begin=begins[number % 2],
-        )
-        found.append(Line((span,), row.leaves))
+        key = row.leaves, start, end, begins[number % 2]
+        if key not in made:
+            span = Span(
+                start=-start.across if start.owned else joint,
+                end=far + end.across if end.owned else far - joint,
+                start_joint=not start.owned and start.counts,
+                end_joint=not end.owned and end.counts,
+                first=start.across if start.owned else 0,
+                last=end.across if end.owned else 0,
+                begin=begins[number % 2],
+            )
+            made[key] = Line((span,), row.leaves)
+        found.append(made[key])
     return tuple(found)
 
 
-def _by_leaves(
-    row: Row,
-    inner: Line,
-    outer: Line,
-    beside: tuple[Sequence[Row], Sequence[Row]],
-    job: Job,
-    far: int,
-    turn: bool,
-) -> Line:
+def _by_leaves(row: Row, inner: Line, outer: Line, shape: WallShape, turn: bool) -> Line:
     """Return a doubled course with a span for each leaf: the inner, then the outer.
 
     turn: whether each leaf ends at the leaf of the wall across that it meets, where that is
     doubled too; else both end as the whole wall does.
     """
     (near,), (other,) = inner.spans, outer.spans
-    one, joint = job.height, job.block.joint
-    for end, rows in enumerate(beside):
+    one, joint, far = shape.height, shape.block.joint, shape.far
+    for end, rows in enumerate((shape.before, shape.after)):
         if not turn or not any(each.apart and each.level == row.level for each in rows):
             # The wall across is of one piece there, so that both leaves end at it alike.
             other = (
@@ -150,7 +160,7 @@ def _by_leaves(
                 else span._replace(end=far + reach, last=first)
             )
             near, other = (span, other) if leaf == 0 else (near, span)
-    near = near._replace(slack=job.slack)
+    near = near._replace(slack=shape.slack)
     return Line((near, other), second=1)
 
 

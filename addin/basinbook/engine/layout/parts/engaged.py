@@ -22,6 +22,7 @@ from basinbook.engine.spec import BasinSpec
 from basinbook.engine.spec_columns import FIRST_BLOCKS, IN_WALL
 
 SLOTS: Final = (1, 2, 3)
+_NAMES: Final = tuple((slot, f"wall_column_{slot}") for slot in SLOTS)
 FEWEST, LEFT_FIRST, RIGHT_FIRST = FIRST_BLOCKS
 
 
@@ -52,7 +53,7 @@ def wall_of(place: str) -> str:
 
 def engaged_slots(spec: BasinSpec) -> tuple[int, ...]:
     """Return the numbers of the columns that are part of walls."""
-    return tuple(slot for slot in SLOTS if getattr(spec, f"wall_column_{slot}") in IN_WALL)
+    return tuple(slot for slot, name in _NAMES if getattr(spec, name) in IN_WALL)
 
 
 def engaged_wheel(job: Job) -> Pinwheel:

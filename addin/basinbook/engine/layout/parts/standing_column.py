@@ -58,13 +58,16 @@ class Standing(NamedTuple):
     def pieces(self) -> list[Placed]:
         """Return its blocks, the one at the front first in each course."""
         wheel, found = self.wheel, []
+        # Every other course is the same.
+        both = self.rects(0), self.rects(1)
+        part, laid, high, long = self.part, wheel.laid, wheel.high, wheel.long
         for course in range(self.courses):
             bed = self.bed + course * wheel.pitch
-            for rect in self.rects(course):
+            for rect in both[course % 2]:
                 if course < self.tied and self._of_wall(rect):
                     continue
                 x, y, dx, dy = rect
-                found.append(self.block(x, y, bed, dx, dy))
+                found.append(Placed(part, "block", laid, x, y, bed, dx, dy, high, long, True))
         return found
 
     def _of_wall(self, rect: Rect) -> bool:
@@ -77,9 +80,3 @@ class Standing(NamedTuple):
             and strip.y <= rect.y
             and rect.y + rect.dy <= strip.y + strip.dy
         )
-
-    def block(self, x: int, y: int, bed: int, dx: int, dy: int) -> Placed:
-        """Return a whole block of it with that box."""
-        wheel = self.wheel
-        box = (x, y, bed, dx, dy, wheel.high)
-        return Placed(self.part, "block", wheel.laid, *box, wheel.long, True)

@@ -193,15 +193,25 @@ def with_turned(lines: Sequence[Line], open_to: Open | None, least: int) -> tupl
     """
     if open_to is None:
         return tuple(lines)
+    # Courses that take turns are the same, with the same stretches.
+    made: dict[tuple[Line, tuple[Stretch, ...], tuple[Stretch, ...]], Line] = {}
     found = []
-    for line, stretches, ties in zip(lines, open_to.stretches, open_to.ties, strict=True):
-        spans = []
-        for span in line.spans:
-            within = span.start, span.end
-            turned = _cut_to(within, stretches, least)
-            spans.append(span._replace(turned=turned, ties=_cut_to(within, ties, least)))
-        found.append(line._replace(spans=tuple(spans)))
+    for key in zip(lines, open_to.stretches, open_to.ties, strict=True):
+        if key not in made:
+            made[key] = _with_stretches(*key, least)
+        found.append(made[key])
     return tuple(found)
+
+
+def _with_stretches(
+    line: Line, stretches: tuple[Stretch, ...], ties: tuple[Stretch, ...], least: int
+) -> Line:
+    spans = []
+    for span in line.spans:
+        within = span.start, span.end
+        turned = _cut_to(within, stretches, least)
+        spans.append(span._replace(turned=turned, ties=_cut_to(within, ties, least)))
+    return line._replace(spans=tuple(spans))
 
 
 def _cut_to(within: Stretch, stretches: Iterable[Stretch], least: int) -> tuple[Stretch, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from itertools import repeat
 from typing import NamedTuple
 
@@ -14,12 +15,14 @@ from basinbook.engine.layout.checked_inputs import BACK, FRONT, WALL_NAMES, Job
 from basinbook.engine.layout.parts.corners import (
     CORNER_WAYS,
     OWNS,
+    WallShape,
     inside,
     leaf_by_leaf,
     leaf_ways,
     wall_lines,
+    wall_shape,
 )
-from basinbook.engine.layout.parts.engaged import keys, with_columns
+from basinbook.engine.layout.parts.engaged import Key, keys, with_columns
 from basinbook.engine.layout.parts.mixed import stand_in_the_way
 from basinbook.engine.layout.parts.openings import BasinGaps, Gap, with_gaps
 from basinbook.engine.layout.parts.turned import Open, Tail, open_back, with_turned
@@ -36,26 +39,39 @@ class Walls(NamedTuple):
 
 def wall_options(
     job: Job, wall: int, gaps: Sequence[Gap], open_to: Open | None = None
-) -> list[tuple[Line, ...]]:
+) -> tuple[tuple[Line, ...], ...]:
     """Return the courses of a wall for each way to own its corners (``OWNS``, or ``leaf_ways``).
 
     open_to: where turned blocks may lie.
     """
-    outer: Sequence[tuple[bool, bool] | None] = OWNS if leaf_by_leaf(job) else (None,)
-    return [
+    columns = keys(job, WALL_NAMES[wall])
+    shape, by_leaf = wall_shape(job, wall), leaf_by_leaf(job)
+    return _options(shape, by_leaf, tuple(gaps), columns, open_to, job.depth)
+
+
+# Walls that face each other, and walls of the basins laid out before, are often alike.
+@lru_cache(maxsize=128)
+def _options(
+    shape: WallShape,
+    by_leaf: bool,
+    gaps: tuple[Gap, ...],
+    columns: tuple[Key, ...],
+    open_to: Open | None,
+    depth: int,
+) -> tuple[tuple[Line, ...], ...]:
+    outer: Sequence[tuple[bool, bool] | None] = OWNS if by_leaf else (None,)
+    block = shape.block
+    return tuple(
         with_turned(
             with_columns(
-                with_gaps(wall_lines(job, wall, owns, other), gaps, job.block),
-                keys(job, WALL_NAMES[wall]),
-                job.block,
-                job.depth,
+                with_gaps(wall_lines(shape, owns, other), gaps, block), columns, block, depth
             ),
             open_to,
-            job.depth,
+            depth,
         )
         for owns in OWNS
         for other in outer
-    ]
+    )
 
 
 def basin_group(job: Job, gaps: BasinGaps, open_to: Open | None = None) -> Group:
