@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from basinbook.engine.layout.bond.alternating import Line, Rules
-from basinbook.engine.layout.bond.whole_wall import Chain, Floor, fill, floor
+from basinbook.engine.layout.bond.tie_breaks import mirrored
+from basinbook.engine.layout.bond.whole_wall import Chain, Floor, fill, floor, surely_least
 from basinbook.engine.layout.budget import Budget
 
 
@@ -24,9 +26,20 @@ class Group(NamedTuple):
     ways: tuple[tuple[int, ...], ...]
 
 
+class Chosen(NamedTuple):
+    """The filled walls of every way with the fewest cuts.
+
+    walls: those to choose from. floors: what is known of each then, None for those not looked at.
+    """
+
+    ways: list[tuple[Chain, ...]]
+    walls: Sequence[Wall]
+    floors: Sequence[Floor | None]
+
+
 def fewest_cuts(
     budget: Budget, walls: Sequence[Wall], ways: Sequence[Sequence[int]], rules: Rules
-) -> list[tuple[Chain, ...]]:
+) -> Chosen:
     """Return the filled walls of every way that has the fewest cuts; none where none can be built.
 
     ways: of each the numbers of its walls. A wall with unlike courses is solved only as far as it
@@ -84,13 +97,72 @@ def fewest_cuts(
             best = cuts
             found.append(way)
     doubtful = _doubtful([[floors[number] for number in way] for way in ways], best or 0)
-    return [
+    chosen = [
         tuple(
             solved[number]._replace(proved=place not in doubtful)
             for place, number in enumerate(way)
         )
         for way in found
     ]
+    return Chosen(chosen, walls, [floors.get(number) for number in alike])
+
+
+def none_has_fewer(budget: Budget, group: Group, rules: Rules, before: Chosen, cuts: int) -> bool:
+    """Return whether it is proved that no way has fewer cuts than some number.
+
+    before: of as many walls, most of which are the same. Of the others only as many are filled as
+    it takes to tell.
+    """
+    walls, ways = group
+    known = [
+        own if wall == other else None
+        for wall, other, own in zip(walls, before.walls, before.floors, strict=True)
+    ]
+    floors = [own or floor(budget, *wall, rules) for wall, own in zip(walls, known, strict=True)]
+    proved = [own.proved for own in floors]
+    able = []
+    for place, way in enumerate(ways):
+        least = [own for number in way if (own := floors[number].least) is not None]
+        if len(least) == len(way):
+            able.append((sum(least), place))
+    for total, place in sorted(able):
+        way = ways[place]
+        for number in way:
+            if sum([proved[each] for each in way]) >= cuts:
+                break
+            if known[number]:
+                continue
+            # Only with so many could the way have fewer.
+            room = cuts - 1 - total + (floors[number].least or 0)
+            low = surely_least(budget, *walls[number], rules, room)
+            # Its mirror image has as many cuts at least.
+            image = _image(walls[number], rules)
+            for each, wall in enumerate(walls):
+                if wall in (walls[number], image):
+                    proved[each] = max(proved[each], low)
+        if sum([proved[number] for number in way]) < cuts:
+            return False
+    return True
+
+
+# Of sizes that are compared many have the same wall.
+@lru_cache(maxsize=64)
+def _image(wall: Wall, rules: Rules) -> Wall:
+    """Return the mirror image of a wall; itself where its courses don't begin and end alike."""
+    lines, far = wall
+    if any(line.second or any(span.begin or span.ties for span in line.spans) for line in lines):
+        return wall
+    return Wall(
+        tuple(
+            line._replace(
+                spans=tuple(mirrored(span, far) for span in reversed(line.spans)),
+                bridges=tuple((far - high, far - low) for low, high in reversed(line.bridges)),
+                common=frozenset(far - rules.joint - at for at in line.common),
+            )
+            for line in lines
+        ),
+        far,
+    )
 
 
 def _none_found(before: Floor, room: int | None) -> Floor:

@@ -37,13 +37,18 @@ from basinbook.engine.layout.bond.with_turned import fewest, fewest_from
 from basinbook.engine.layout.budget import Budget
 
 _MOST_SLACK: Final = 5
+# More than any wall has.
+_MOST_CUTS: Final = 1 << 30
 _MOST_TIDIED: Final = 2_000
 _TIDY_STEPS: Final = 100_000
 _LINKS_IN_A_STEP: Final = 16
 
 
 class Best(NamedTuple):
-    """The pieces of all courses from the base up, by spans, and what the cuts are at least."""
+    """The pieces of all courses from the base up, by spans, and what the cuts are at least.
+
+    No pieces where it is proved that there is no room for so many cuts.
+    """
 
     steps: tuple[tuple[Steps, ...], ...]
     bound: int
@@ -54,9 +59,8 @@ def best_chain(
 ) -> Best | None:
     """Return the fillings of unlike courses, in bond, with the least cuts found.
 
-    ``bound`` tells below which number cuts are proved impossible. None where no chain was found, or
-    where every chain is proved to have more than ``room`` cuts; at the budget's end, where none
-    was found before it.
+    ``bound`` tells below which number cuts are proved impossible; where it is more than ``room``,
+    no pieces are sought. None where no chain was found, or none before the budget's end.
     """
     allowed = allowed_phases(lines, rules)
     kinds = list(dict.fromkeys(lines))
@@ -83,7 +87,7 @@ def best_chain(
             with budget.last_try():
                 return _any_chain(budget, lines, mirror, rules)
         if room is not None and bound > room:
-            return None
+            return Best((), int(min(bound, _MOST_CUTS)))
         if broken:
             # Only more cuts in these courses can help; the others stay short lists.
             grow = [

@@ -57,9 +57,23 @@ def fill(
             lines, ((pair.first,), (pair.second,)), far, rules, pair.cost if pair.proved else 0
         )
     best = best_chain(budget, lines, far - rules.joint, rules, room)
-    if best is None:
+    if best is None or not best.steps:
         return None
     return _chain(lines, best.steps, far, rules, best.bound)
+
+
+@remembered(64)
+def surely_least(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules, room: int) -> int:
+    """Return a number of cut pieces that no filling of a wall goes below; 0 for nothing known.
+
+    Sought only until it is more than there is room for.
+    """
+    if rules.turned and not turned(lines):
+        return surely_least(budget, lines, far, rules._replace(turned=0), room)
+    if _alternate(lines):
+        return floor(budget, lines, far, rules).proved
+    best = best_chain(budget, lines, far - rules.joint, rules, room)
+    return 0 if best is None else best.bound
 
 
 class Floor(NamedTuple):

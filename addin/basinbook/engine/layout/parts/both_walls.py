@@ -20,11 +20,12 @@ from basinbook.engine.layout.parts.second_wall import (
     solve_second_wall,
 )
 from basinbook.engine.layout.parts.turned import APART, Tail, Tails, reach
-from basinbook.engine.layout.parts.walls import Walls, solve_walls
+from basinbook.engine.layout.parts.walls import Walls, proved_least, solve_walls, solved_walls
 from basinbook.engine.layout.ticks import text, ticks
 from basinbook.engine.spec import BY_RULE, NO_TURNED, SAVING
 
 _SHARING_STEPS: Final = 40_000
+_SOON: Final = 20_000
 _TRIAL_STEPS: Final = LAYOUT_STEPS // 12
 
 
@@ -47,9 +48,15 @@ def solve_both(
     """
     taken = tails_of(second_wall_pieces(job, second, behind)) if second else []
     clash = job.spec.turned_walls != NO_TURNED and taken and not room_for_both(job)
-    walls = solve_walls(budget, job, gaps, taken if clash else ())
+    before = budget.left
+    walls, chosen = solved_walls(budget, job, gaps, taken if clash else ())
     found = Both(walls, second) if walls else None
     if second is None or not clash:
+        return found
+    # Where the search is long, what it leaves of the budget decides what else is found: so it is
+    # not cut short.
+    soon = before - budget.left < _SOON
+    if walls and chosen and soon and proved_least(budget, job, gaps, chosen, _cuts(walls)):
         return found
     free = solve_walls(budget, job, gaps)
     if free is None:

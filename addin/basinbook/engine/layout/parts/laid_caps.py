@@ -271,7 +271,7 @@ def _ring_falling(budget: Budget, job: Job, caps: CapSizes) -> _Part:
 
 def _butted(budget: Budget, job: Job, caps: CapSizes) -> tuple[dict[int, list[_Cap]], bool]:
     runs = [_run(job, caps, wall, owns) for wall in range(4) for owns in OWNS]
-    best = fewest_cuts(budget, runs, CORNER_WAYS, caps.rules)
+    best = fewest_cuts(budget, runs, CORNER_WAYS, caps.rules).ways
     if not best:
         raise too_short(caps)
     tidiest = min(best, key=_tidiness)

@@ -246,7 +246,7 @@ def _group(shape: _Shape) -> Group:
 # Basins of one length that are compared share their second wall.
 @remembered(64)
 def _solved(budget: Budget, shape: _Shape) -> SecondWall | None:
-    best = fewest_cuts(budget, *_group(shape), shape.block)
+    best = fewest_cuts(budget, *_group(shape), shape.block).ways
     if not best:
         return None
     tidiest = min(best, key=lambda chains: (len(_stacked(shape, chains)), *_tidiness(chains)))

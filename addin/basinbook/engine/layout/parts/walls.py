@@ -7,8 +7,14 @@ from functools import lru_cache
 from itertools import repeat
 from typing import NamedTuple
 
-from basinbook.engine.layout.bond.alternating import Line
-from basinbook.engine.layout.bond.corner_choice import Group, Wall, fewest_cuts
+from basinbook.engine.layout.bond.alternating import Line, Rules
+from basinbook.engine.layout.bond.corner_choice import (
+    Chosen,
+    Group,
+    Wall,
+    fewest_cuts,
+    none_has_fewer,
+)
 from basinbook.engine.layout.bond.whole_wall import Chain
 from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.checked_inputs import BACK, FRONT, WALL_NAMES, Job
@@ -98,12 +104,38 @@ def solve_walls(
     wall keep clear of. None where no way has a filling, a block on edge between flat ones stands
     in the way of an opening, or none was found before the budget's end.
     """
+    return solved_walls(budget, job, gaps, tails).walls
+
+
+class Solved(NamedTuple):
+    """Filled walls, None for none, and what they were chosen from."""
+
+    walls: Walls | None
+    chosen: Chosen | None
+
+
+def solved_walls(budget: Budget, job: Job, gaps: BasinGaps, tails: Iterable[Tail] = ()) -> Solved:
+    """Return what ``solve_walls`` does, with what it came to know."""
     if any(map(stand_in_the_way, job.walls, gaps, repeat(job.block))):
-        return None
+        return Solved(None, None)
+    group, block = _to_fill(job, gaps, tails)
+    best = fewest_cuts(budget, *group, block)
+    return Solved(Walls(*min(best.ways, key=_tidiness)) if best.ways else None, best)
+
+
+def proved_least(budget: Budget, job: Job, gaps: BasinGaps, before: Chosen, cuts: int) -> bool:
+    """Return whether it is proved that no walls have fewer cuts, beside no second wall at all.
+
+    before: the walls beside one.
+    """
+    group, block = _to_fill(job, gaps, ())
+    return none_has_fewer(budget, group, block, before, cuts)
+
+
+def _to_fill(job: Job, gaps: BasinGaps, tails: Iterable[Tail]) -> tuple[Group, Rules]:
     open_to = open_back(job, gaps[BACK], tails)
     block = job.block._replace(turned=job.depth) if open_to else job.block
-    best = fewest_cuts(budget, *basin_group(job, gaps, open_to), block)
-    return Walls(*min(best, key=_tidiness)) if best else None
+    return basin_group(job, gaps, open_to), block
 
 
 def _tidiness(chains: tuple[Chain, ...]) -> tuple[int, int, int]:
