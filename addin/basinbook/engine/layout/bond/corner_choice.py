@@ -136,7 +136,7 @@ def none_has_fewer(budget: Budget, group: Group, rules: Rules, before: Chosen, c
             room = cuts - 1 - total + (floors[number].least or 0)
             low = surely_least(budget, *walls[number], rules, room)
             # Its mirror image has as many cuts at least.
-            image = _image(walls[number], rules)
+            image = mirror_image(walls[number], rules)
             for each, wall in enumerate(walls):
                 if wall in (walls[number], image):
                     proved[each] = max(proved[each], low)
@@ -147,7 +147,7 @@ def none_has_fewer(budget: Budget, group: Group, rules: Rules, before: Chosen, c
 
 # Of sizes that are compared many have the same wall.
 @lru_cache(maxsize=64)
-def _image(wall: Wall, rules: Rules) -> Wall:
+def mirror_image(wall: Wall, rules: Rules) -> Wall:
     """Return the mirror image of a wall; itself where its courses don't begin and end alike."""
     lines, far = wall
     if any(line.second or any(span.begin or span.ties for span in line.spans) for line in lines):

@@ -1,0 +1,69 @@
+"""Back wall and second wall with turned blocks in both: what is proved of the back wall alone."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from random import Random
+
+from basinbook.engine.layout.bond.corner_choice import mirror_image
+from basinbook.engine.layout.bond.whole_wall import floor
+from basinbook.engine.layout.budget import Budget
+from basinbook.engine.layout.checked_inputs import BACK, job
+from basinbook.engine.layout.parts.both_walls import tails_of
+from basinbook.engine.layout.parts.openings import basin_gaps
+from basinbook.engine.layout.parts.second_wall import second_wall_pieces, solve_second_wall
+from basinbook.engine.layout.parts.turned import open_back
+from basinbook.engine.layout.parts.walls import (
+    basin_group,
+    proved_least,
+    solve_walls,
+    solved_walls,
+)
+from basinbook.engine.spec import INCH, SAVING, BasinSpec
+
+SPEC = BasinSpec(
+    inside_length=50 * INCH, inside_width=26 * INCH, block_length=16 * INCH,
+    block_height=4 * INCH, block_depth=8 * INCH, courses=4, water_depth=12 * INCH,
+    second_wall="yes", pipe_space=8 * INCH, turned_walls=SAVING, turned_second=SAVING,
+    opening_width=2 * INCH, opening_course=2,
+)  # fmt: skip
+
+
+def test_what_is_proved_of_the_walls_alone_holds_when_they_are_filled() -> None:
+    """Not so few cuts are proved as the walls can have, and never more."""
+    proved = 0
+    for inches in range(38, 58, 3):
+        work = job(replace(SPEC, inside_length=inches * INCH))
+        gaps, budget = basin_gaps(work), Budget()
+        second = solve_second_wall(budget, work, ())
+        assert second is not None
+        walls, chosen = solved_walls(
+            budget, work, gaps, tails_of(second_wall_pieces(work, second, ()))
+        )
+        alone = solve_walls(Budget(), work, gaps)
+        if walls is None or chosen is None or alone is None:
+            continue
+        beside, least = (sum(chain.cuts for chain in found) for found in (walls, alone))
+        assert not proved_least(budget, work, gaps, chosen, least + 1)
+        if proved_least(budget, work, gaps, chosen, beside):
+            assert beside == least
+            proved += 1
+    assert proved > 2
+
+
+def test_a_wall_and_its_mirror_image_have_as_many_cuts() -> None:
+    rng = Random(3)
+    for _ in range(6):
+        offset = rng.choice((None, 20 * INCH))
+        work = job(replace(SPEC, inside_length=rng.randint(44, 60) * INCH, opening_offset=offset))
+        gaps = basin_gaps(work)
+        block = work.block._replace(turned=work.depth)
+        walls = basin_group(work, gaps, open_back(work, gaps[BACK], ())).walls[8:12]
+        for wall in walls:
+            image = mirror_image(wall, block)
+            assert mirror_image(image, block) == wall
+            assert floor(Budget(), *image, block) == floor(Budget(), *wall, block)
+        if offset is None:
+            # The opening is in the middle: a wall that runs through at its right end is the
+            # mirror image of the one that does so at its left end.
+            assert mirror_image(walls[1], block) == walls[2]
