@@ -15,6 +15,7 @@ from basinbook.engine.layout.model import Layout
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import FIELDS, INCH, BasinSpec
 from basinbook.engine.spec_columns import IN_WALL
+from basinbook.engine.spec_look import PLACE_WALLS
 
 Means = list[dict[str, Any]]
 _HAVE = {field.name for field in fields(BasinSpec)}
@@ -152,6 +153,48 @@ def means_of(rng: Random, spec: BasinSpec) -> Means:
                 "wall_column_2_at": rng.choice((None, rng.randint(20, 120) * unit)),
                 "wall_column_2_courses": courses + rng.randint(1, 3),
             },
+        )
+    return found
+
+
+def means_anywhere(rng: Random, spec: BasinSpec) -> Means:
+    """Return half of such means with typed places anywhere in their walls, and looks and sizes.
+
+    Many can't be built: no thought is given to what else stands there.
+    """
+    found = [one for one in means_of(rng, spec) if rng.random() < 0.5]
+
+    def along(wall: str) -> float:
+        far = spec.inside_width if wall in ("left", "right") else spec.inside_length
+        return rng.randint(0, round(far / (INCH / 2))) * INCH / 2
+
+    if rng.random() < 0.5:
+        walls = [rng.choice(PLACE_WALLS) for _ in range(rng.randint(1, 2))]
+        mixed: dict[str, Any] = {"mixed_courses": str(rng.randint(1, spec.courses))}
+        mixed["mixed_mirrored"] = rng.choice(("yes", "no"))
+        for number, wall in enumerate(walls, start=1):
+            mixed |= {f"place_{number}_wall": wall, f"place_{number}_middle": along(wall)}
+        found.insert(rng.randint(0, len(found)), mixed)
+    for one in found:
+        for name, value in list(one.items()):
+            stem, _, last = name.rpartition("_")
+            if last == "width" and rng.random() < 0.6:
+                one[f"{stem}_offset"] = along(one.get(f"{stem}_wall", "back"))
+            elif stem == "wall_column" and "end" not in value and rng.random() < 0.6:
+                one[f"{name}_at"] = along(value.removesuffix(" wall").rpartition(" ")[2])
+    for name in ("start_odd", "start_even"):
+        if rng.random() < 0.2:
+            found.append({name: rng.randint(6, 32) * INCH / 2})
+    if rng.random() < 0.15:
+        found.append({"bond": rng.choice(("half", "third"))})
+    if rng.random() < 0.2:
+        off = [rng.randint(-24, 24) * INCH / 16 for _ in range(2)]
+        found.append(
+            {
+                "laid_courses": rng.randint(1, spec.courses),
+                "laid_length": spec.inside_length + off[0],
+                "laid_width": spec.inside_width + off[1],
+            }
         )
     return found
 

@@ -10,6 +10,7 @@ from basinbook.engine.errors import InputError
 from basinbook.engine.layout.bond.alternating import Rules
 from basinbook.engine.layout.rhythm import course_numbers
 from basinbook.engine.layout.ticks import text, ticks
+from basinbook.engine.layout.unfit import STEP, between, near, place_refused
 from basinbook.engine.spec import FIELDS, BasinSpec
 from basinbook.engine.spec_look import PLACE_WALLS, place_field, places_of
 
@@ -125,10 +126,11 @@ def _check(spec: BasinSpec, course: Sequence[_Place], far: int, rules: Rules) ->
             )  # fmt: skip
         if place.field == "mixed_number":
             raise _fewer(spec, far, rules)
-        raise _at(
-            spec, place,
-            f"from {text(low + length // 2)} to {text(high + length // 2)}: nearer to a corner a "
-            "block on edge can't bond",
+        given, (first, last) = _given(spec, place), (low + length // 2, high + length // 2)
+        raise place_refused(
+            place.field, given,
+            f"from {text(first)} to {text(last)}: nearer to a corner a block on edge can't bond",
+            between(given, first, last),
         )  # fmt: skip
     apart = rules.joint + max(rules.shortest + rules.joint, rules.offset)
     for one, other in pairwise(course):
@@ -138,11 +140,12 @@ def _check(spec: BasinSpec, course: Sequence[_Place], far: int, rules: Rules) ->
             raise _fewer(spec, far, rules)
         wrong = max(one, other, key=lambda place: place.field)
         other_one = one if wrong is other else other
-        middle = other_one.low + length // 2
-        raise _at(
-            spec, wrong,
+        middle, given = other_one.low + length // 2, _given(spec, wrong)
+        raise place_refused(
+            wrong.field, given,
             f"too near to the block on edge whose middle is at {text(middle)}: at least "
             f"{text(length + apart)} from it, so that a piece fits between",
+            near(given, 2 * (length + apart) // STEP),
         )  # fmt: skip
 
 
@@ -185,12 +188,13 @@ def _check_over(
             )
 
 
+def _given(spec: BasinSpec, place: _Place) -> int:
+    """Return the middle of a typed place as typed."""
+    return ticks(getattr(spec, place.field))
+
+
 def _at(spec: BasinSpec, place: _Place, why: str) -> InputError:
-    value = (
-        spec.mixed_number
-        if place.field == "mixed_number"
-        else text(ticks(getattr(spec, place.field)))
-    )
+    value = spec.mixed_number if place.field == "mixed_number" else text(_given(spec, place))
     return _refuse(place.field, value, why)
 
 

@@ -125,21 +125,7 @@ def job(spec: BasinSpec) -> Job:
 
     And for a word that is none of an input's choices, which would be taken for one of them.
     """
-    for name, choices in _CHOICES:
-        if (word := getattr(spec, name)) not in choices:
-            raise refuse(name, word, f"allowed are {', '.join(choices)}")
-    length, height, depth = (
-        ticks(spec.block_length),
-        ticks(spec.block_height),
-        ticks(spec.block_depth),
-    )
-    block = _in_bond(spec, block_rules(spec, length, "block_length"))
-    if 2 * block.offset > block.pitch:
-        raise refuse(
-            "joint_offset",
-            text(block.offset),
-            f"at most half a block and joint: {text(block.pitch // 2)}",
-        )
+    block, height, depth = _block(spec), ticks(spec.block_height), ticks(spec.block_depth)
     levels = _levels(spec, height, depth, block.joint)
     mixed = [number for number, level in enumerate(levels, start=1) if level.mixed]
     check_given(spec, mixed)
@@ -161,6 +147,27 @@ def job(spec: BasinSpec) -> Job:
         begins=(_begin(spec, "start_odd", block), _begin(spec, "start_even", block)),
         slack=_slack(spec, block),
     )
+
+
+def levels_of(spec: BasinSpec) -> tuple[Level, ...]:
+    """Return the numbered courses of a basin; raises InputError where they don't hold the water."""
+    joint = _block(spec).joint
+    return _levels(spec, ticks(spec.block_height), ticks(spec.block_depth), joint)
+
+
+def _block(spec: BasinSpec) -> Rules:
+    """Return the rules for blocks, checked, and that words are those of the inputs' choices."""
+    for name, choices in _CHOICES:
+        if (word := getattr(spec, name)) not in choices:
+            raise refuse(name, word, f"allowed are {', '.join(choices)}")
+    block = _in_bond(spec, block_rules(spec, ticks(spec.block_length), "block_length"))
+    if 2 * block.offset > block.pitch:
+        raise refuse(
+            "joint_offset",
+            text(block.offset),
+            f"at most half a block and joint: {text(block.pitch // 2)}",
+        )
+    return block
 
 
 def block_rules(spec: BasinSpec, length: int, name: str) -> Rules:

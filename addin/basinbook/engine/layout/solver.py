@@ -12,7 +12,7 @@ from basinbook.engine.errors import InputError
 from basinbook.engine.layout.aimed import aimed, wall_pieces_counted
 from basinbook.engine.layout.budget import LAYOUT_STEPS, Budget, remembered
 from basinbook.engine.layout.capping import capped, overhang_open
-from basinbook.engine.layout.checked_inputs import BACK, Job, job
+from basinbook.engine.layout.checked_inputs import BACK, Job, job, levels_of
 from basinbook.engine.layout.model import Box, Course, CutPlan, Layout, Piece, Stock
 from basinbook.engine.layout.parts.both_walls import by_rule_refused, solve_both
 from basinbook.engine.layout.parts.cap_overhang import cap_sizes
@@ -33,6 +33,7 @@ from basinbook.engine.layout.parts.engaged import (
     check_engaged,
     engaged_slots,
 )
+from basinbook.engine.layout.parts.laid_caps import LaidCaps
 from basinbook.engine.layout.parts.openings import BasinGaps, Gap, basin_gaps
 from basinbook.engine.layout.parts.placed_pieces import Placed, wall_pieces
 from basinbook.engine.layout.parts.second_wall import (
@@ -56,12 +57,14 @@ from basinbook.engine.layout.results.advice import (
 from basinbook.engine.layout.results.cutting import CutStock, fewest_stock, saw_cuts
 from basinbook.engine.layout.results.look_cost import free_look, look_words
 from basinbook.engine.layout.results.look_places import look_refused
+from basinbook.engine.layout.results.nearest import Ways, unfit_refused
 from basinbook.engine.layout.results.numbering import in_laying_order
 from basinbook.engine.layout.results.opening_places import (
     Moved,
     basin_works,
     first_clash,
     moves,
+    of_second_wall,
     opening_refused,
     second_wall_works,
     settled,
@@ -77,6 +80,7 @@ from basinbook.engine.layout.standing import (
     second_moved,
 )
 from basinbook.engine.layout.ticks import metres, ticks
+from basinbook.engine.layout.unfit import UnfitError
 from basinbook.engine.spec import COST, CUTS, BasinSpec
 
 # For all walls, and for the second wall or the basin's: so that some are left for what comes after.
@@ -130,7 +134,7 @@ def as_built(spec: BasinSpec) -> BasinSpec:
     Raises InputError where the courses don't hold the water.
     """
     same: dict[str, Any] = {} if spec.aim == COST else dict.fromkeys(_PRICES, 0.0)
-    courses = len(job(spec).levels)
+    courses = len(levels_of(spec))
     if spec.columns and not spec.column_courses:
         same["column_courses"] = courses + _COLUMNS_OVER
     return replace(spec, courses=courses, water_depth=0.0, freeboard=0.0, breakage=0.0, **same)
@@ -146,23 +150,8 @@ def _built(spec: BasinSpec) -> Layout | InputError:
 
 def _laid_out(spec: BasinSpec) -> Layout:
     budget = Budget()
-    plan = _plan(budget, spec)
+    plan, placed, laid = _with_overhang(budget, _plan(budget, spec))
     work = plan.job
-    placed = [
-        piece
-        for wall, chain in enumerate(plan.walls)
-        for piece in wall_pieces(work, wall, chain, plan.gaps[wall])
-    ]
-    if plan.second is not None:
-        placed += second_wall_pieces(work, plan.second, plan.behind)
-    laid = None
-    if overhang_open(work, plan.caps):
-        laid = capped(budget, work, plan.caps, plan.gaps, plan.behind, _courses(work, placed))
-        if laid is not None:
-            site = Site(work, laid.sizes, plan.gaps[BACK], plan.behind)
-            columns = stand(site, plan.walls, plan.second)
-            plan = replace(plan, caps=laid.sizes, columns=columns)
-    placed += column_blocks(work, plan.columns)
     by_number = _courses(work, placed)
     broken = broken_pieces(spec, by_number)
     standing = _top_laid(work)
@@ -207,6 +196,55 @@ def _laid_out(spec: BasinSpec) -> Layout:
     )
     built = replace(built, advice=(*remarks(built), *built.advice))
     return _with_look_cost(built, plan.job)
+
+
+def _with_overhang(budget: Budget, plan: _Plan) -> tuple[_Plan, list[Placed], LaidCaps | None]:
+    """Return the plan with its overhang chosen, its blocks, and the caps where that laid them."""
+    work = plan.job
+    placed = [
+        piece
+        for wall, chain in enumerate(plan.walls)
+        for piece in wall_pieces(work, wall, chain, plan.gaps[wall])
+    ]
+    if plan.second is not None:
+        placed += second_wall_pieces(work, plan.second, plan.behind)
+    laid = None
+    if overhang_open(work, plan.caps):
+        laid = capped(budget, work, plan.caps, plan.gaps, plan.behind, _courses(work, placed))
+        if laid is not None:
+            site = Site(work, laid.sizes, plan.gaps[BACK], plan.behind)
+            columns = stand(site, plan.walls, plan.second)
+            plan = replace(plan, caps=laid.sizes, columns=columns)
+    return plan, placed + column_blocks(work, plan.columns), laid
+
+
+def _check(budget: Budget, spec: BasinSpec) -> None:
+    """Raise InputError where a layout can't be built; without its cut plans, which always can."""
+    plan = _plan(budget, spec, False, budget.left // 10 * 9)
+    plan, placed, laid = _with_overhang(budget, plan)
+    by_number = _courses(plan.job, placed)
+    broken_pieces(spec, by_number)
+    laid = laid or capped(budget, plan.job, plan.caps, plan.gaps, plan.behind, by_number)
+    if laid is not None:
+        under_columns(plan.job, plan.columns, laid.pieces)
+    column_caps(plan.job, plan.columns)
+
+
+def _ways(second: bool) -> Ways:
+    """Return how a spec is tried for a hint; second: whether its second wall is what is refused."""
+    works = second_wall_works if second else basin_works
+
+    def bond(budget: Budget, spec: BasinSpec) -> bool:
+        return any(works(budget, way) for way in _begun(spec))
+
+    return Ways(bond, _check)
+
+
+def _begun(spec: BasinSpec) -> list[BasinSpec]:
+    """Return the ways to begin columns in walls, left or right block first; else the spec."""
+    if not engaged_slots(spec) or spec.wall_column_first != FEWEST:
+        return [spec]
+    return [replace(spec, wall_column_first=first) for first in (LEFT_FIRST, RIGHT_FIRST)]
 
 
 def _with_look_cost(built: Layout, work: Job) -> Layout:
@@ -302,16 +340,22 @@ class _Plan:
     least: bool
 
 
-def _plan(budget: Budget, spec: BasinSpec, hints: bool = True) -> _Plan:
-    with budget.part(_BOND_STEPS):
-        if not engaged_slots(spec) or spec.wall_column_first != FEWEST:
-            return _solved(budget, spec, hints, True)
-        return _either_way(budget, spec, hints)
+def _plan(budget: Budget, spec: BasinSpec, hints: bool = True, steps: int = _BOND_STEPS) -> _Plan:
+    with budget.part(steps):
+        try:
+            begun = _begun(spec)
+            if len(begun) == 1:
+                return _solved(budget, spec, hints, True)
+            return _either_way(budget, spec, begun, hints)
+        except UnfitError as error:
+            if not hints:
+                raise
+            ways = _ways(of_second_wall(spec, error.field))
+            raise unfit_refused(budget, spec, error, ways) from None
 
 
-def _either_way(budget: Budget, spec: BasinSpec, hints: bool) -> _Plan:
+def _either_way(budget: Budget, spec: BasinSpec, ways: Sequence[BasinSpec], hints: bool) -> _Plan:
     """Return the plan with columns in walls begun with the block that leaves the fewest cuts."""
-    ways = [replace(spec, wall_column_first=first) for first in (LEFT_FIRST, RIGHT_FIRST)]
     best: tuple[int, _Plan] | None = None
     sure = True
     for way in ways:
@@ -326,8 +370,8 @@ def _either_way(budget: Budget, spec: BasinSpec, hints: bool) -> _Plan:
         if best is None or cuts < best[0]:
             best = cuts, plan
     if best is None:
-        # Neither works: what is said of the first is as good as of the other.
-        return _solved(budget, ways[0], hints, True)
+        # Neither works: what is said of the first is as good as of the other. A hint is for both.
+        return _solved(budget, spec, hints, True)
     return replace(best[1], least=sure)
 
 
@@ -422,13 +466,13 @@ def _moved(budget: Budget, work: Job, second: bool, hints: bool, sure: bool) -> 
         return found
     if not hints:
         raise no_bond(work)
+    ways = _ways(second)
     if found is not None:
-        raise opening_refused(budget, work, found, second, sure)
-    works = second_wall_works if second else basin_works
-    look = look_refused(budget, work, sure, works)
+        raise opening_refused(budget, work, found, second, sure, ways)
+    look = look_refused(budget, work, sure, ways)
     if look is not None:
         raise look
-    raise (second_wall_refused if second else walls_refused)(budget, work, sure)
+    raise (second_wall_refused if second else walls_refused)(budget, work, sure, ways)
 
 
 def _courses(work: Job, placed: Sequence[Placed]) -> tuple[Course, ...]:

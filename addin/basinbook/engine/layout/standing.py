@@ -26,6 +26,7 @@ from basinbook.engine.layout.parts.openings import BasinGaps, Gap
 from basinbook.engine.layout.parts.second_wall import WALL, SecondWall
 from basinbook.engine.layout.parts.walls import Walls, wall_options
 from basinbook.engine.layout.ticks import text, ticks
+from basinbook.engine.layout.unfit import between, near, place_refused
 from basinbook.engine.spec import BasinSpec
 
 _STEP: Final = ticks(0.0254 / 16)
@@ -61,27 +62,19 @@ def measured(work: Job) -> Measured | None:
         size = ticks(getattr(spec, name)) or planned
         most = work.block.offset // 2
         if abs(size - planned) > most:
-            nearest = planned + most if size > planned else planned - most
-            raise refuse(
+            raise place_refused(
                 name,
-                text(size),
-                f"at most {text(most)} off the planned {text(planned)}, half the joint offset; "
-                f"nearest that works: {text(nearest)}; if more is off, plan anew",
+                size,
+                f"at most {text(most)} off the planned {text(planned)}, half the joint offset; if "
+                "more is off, plan anew",
+                between(size, planned - most, planned + most, _STEP),
             )
-        if size != planned and engaged_slots(spec):
-            raise refuse(
-                name,
-                text(size),
-                "as planned where a column is part of a wall; nearest that works: "
-                f"{text(planned)}; or plan anew with what is measured",
-            )
-        if size != planned and (mixed or leaf_by_leaf(work)):
-            raise refuse(
-                name,
-                text(size),
-                "as planned where blocks on edge stand between flat ones or turn leaf by leaf; "
-                f"nearest that works: {text(planned)}; or plan anew with what is measured",
-            )
+        where = "a column is part of a wall" if engaged_slots(spec) else ""
+        if mixed or leaf_by_leaf(work):
+            where = where or "blocks on edge stand between flat ones or turn leaf by leaf"
+        if size != planned and where:
+            anew = "plan anew with what is measured"
+            raise place_refused(name, size, f"as planned where {where}; or {anew}", [planned], anew)
         sizes.append(size)
     return Measured(spec.laid_courses, *sizes)
 
@@ -176,25 +169,23 @@ def _refused(
     rows: int,
 ) -> InputError:
     """Return the error for a wall that can't be gone on with, with the nearest size that can."""
-    name = "laid_length" if wall in (FRONT, BACK) else "laid_width"
-    size = inside(work, wall)
-    why = "no bond with what stands was found at this size"
-    for step in range(1, _STEPS + 1):
-        for sign in (1, -1):
-            tried = size + sign * step * _STEP
-            if budget.ended or tried <= 0:
-                continue
-            along = wall in (FRONT, BACK)
-            other = replace(work, length=tried) if along else replace(work, width=tried)
-            moved = tuple(_gap_moved(gap, before, tried) for gap in gaps)
-            laid = tuple(_moved(course, before, tried) for course in chain.courses[:rows])
-            more = len(chain.courses) - rows
-            if _above(budget, other, wall, moved, laid, more) is not None:
-                return refuse(name, text(size), f"{why}; nearest that works: {text(tried)}")
-    return refuse(
-        name,
-        text(size),
-        f"{why}; take down a course, or give a smaller least joint offset or shortest piece",
+    along, size = wall in (FRONT, BACK), inside(work, wall)
+
+    def works(tried: int) -> bool:
+        if budget.ended:
+            return False
+        other = replace(work, length=tried) if along else replace(work, width=tried)
+        moved = tuple(_gap_moved(gap, before, tried) for gap in gaps)
+        laid = tuple(_moved(course, before, tried) for course in chain.courses[:rows])
+        more = len(chain.courses) - rows
+        return _above(budget, other, wall, moved, laid, more) is not None
+
+    return place_refused(
+        "laid_length" if along else "laid_width",
+        size,
+        "no bond with what stands was found at this size",
+        filter(works, near(size, _STEPS, _STEP)),
+        "take down a course, or give a smaller least joint offset or shortest piece",
     )
 
 

@@ -34,3 +34,12 @@ def text(length: int) -> str:
     inches = f"{length / PER_MM / 25.4:.3f}".rstrip("0").rstrip(".")
     millimetres = f"{length / PER_MM:.1f}".rstrip("0").rstrip(".")
     return f"{inches} in ({millimetres} mm)"
+
+
+def as_typed(length: int) -> list[int]:
+    """Return the lengths that are typed for one in ticks where a message shows it, in either unit.
+
+    Mostly one: the text is rounded only where a length has more decimals than it shows.
+    """
+    inches, millimetres = length / PER_MM / 25.4, length / PER_MM
+    return sorted({ticks(round(inches, 3) * 0.0254), ticks(round(millimetres, 1) / 1000.0)})

@@ -18,6 +18,7 @@ from basinbook.engine.layout.parts.pinwheel import Pinwheel, Rect, wall_pinwheel
 from basinbook.engine.layout.parts.standing_column import Standing
 from basinbook.engine.layout.parts.turned import second_wall_courses
 from basinbook.engine.layout.ticks import text, ticks
+from basinbook.engine.layout.unfit import STEP, between, near, place_refused
 from basinbook.engine.spec import BasinSpec
 from basinbook.engine.spec_columns import FIRST_BLOCKS, IN_WALL
 
@@ -157,15 +158,15 @@ def _low(job: Job, slot: int, wall: str, wheel: Pinwheel) -> int:
     # A hair off a free end is in line with it: inputs are rounded.
     low = next((edge for edge in (start, end - wheel.side) if abs(low - edge) <= _HAIR), low)
     beside = clear_of_corner(job.block)
-    near = (free_left and start < low < start + beside) or (
+    close = (free_left and start < low < start + beside) or (
         free_right and end - wheel.side - beside < low < end - wheel.side
     )
-    if not least <= low <= most or near:
-        first, last = text(least + half - job.depth), text(most + half - job.depth)
-        allowed = f"from {first} to {last}, with a piece between column and corner"
-        if near:
+    if not least <= low <= most or close:
+        at, first, last = (place + half - job.depth for place in (low, least, most))
+        allowed = f"from {text(first)} to {text(last)}, with a piece between column and corner"
+        if close:
             allowed = f"in line with the wall's end, or at least {text(beside)} off that"
-        raise refuse(name, text(low + half - job.depth), allowed)
+        raise place_refused(name, at, allowed, between(at, first, last))
     return low
 
 
@@ -294,10 +295,12 @@ def _refuse_place(job: Job, wall: str, key: Key, taken: tuple[int, int], clear: 
     middle = (key.low + key.high) // 2
     half = middle - key.low
     corner = job.depth if wall == SECOND_WALL else 0
-    before, after = taken[0] - clear - half, taken[1] + clear + half
-    raise refuse(
+    before, after = taken[0] - clear - half - corner, taken[1] + clear + half - corner
+    at, steps = middle - corner, 2 * (after - before) // STEP
+    raise place_refused(
         f"wall_column_{key.slot}_at",
-        text(middle - corner),
+        at,
         "an opening, a block on edge or another column stands there: at most "
-        f"{text(before - corner)} or at least {text(after - corner)}",
+        f"{text(before)} or at least {text(after)}",
+        [one for one in near(at, steps) if not before < one < after],
     )

@@ -8,6 +8,7 @@ from typing import Final, NamedTuple
 from basinbook.engine.layout.bond.alternating import Line, Rules, Span
 from basinbook.engine.layout.checked_inputs import BACK, FRONT, WALL_NAMES, Job, refuse
 from basinbook.engine.layout.ticks import text, ticks
+from basinbook.engine.layout.unfit import between, place_refused
 from basinbook.engine.spec_openings import ACCESS, OpeningSpec, opening_name, openings_of
 
 SECOND_WALL: Final = "second wall"
@@ -165,10 +166,12 @@ def gap_start(
     low = middle - width // 2
     least, most = left, wall - right - width
     if not least <= low <= most:
-        raise refuse(
+        first, last = least + width // 2, most + width // 2
+        raise place_refused(
             offset_name,
-            text(middle),
-            f"from {text(least + width // 2)} to {text(most + width // 2)}, clear of the corners",
+            middle,
+            f"from {text(first)} to {text(last)}, clear of the corners",
+            between(middle, first, last),
         )
     return low
 

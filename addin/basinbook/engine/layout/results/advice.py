@@ -28,10 +28,10 @@ from basinbook.engine.layout.parts.second_wall import (
     space,
 )
 from basinbook.engine.layout.parts.walls import Walls, wall_options
-from basinbook.engine.layout.results.nearest import refused_with_nearest
-from basinbook.engine.layout.results.opening_places import basin_works, second_wall_works
+from basinbook.engine.layout.results.nearest import NoBondError, Ways, refused_with_nearest
 from basinbook.engine.layout.ticks import text
-from basinbook.engine.spec import BLOCKS, COST, CUTS, LENGTHS
+from basinbook.engine.layout.unfit import UnfitError
+from basinbook.engine.spec import BLOCKS, COST, CUTS, FIELDS, LENGTHS
 from basinbook.engine.spec_look import HALF, LEAST, THIRD
 from basinbook.engine.spec_openings import ACCESS, openings_of
 
@@ -177,7 +177,7 @@ def check_corners(work: Job) -> None:
     )
     if past > 0 and work.spec.bond != LEAST:
         fits = [THIRD] if work.spec.bond == HALF and 3 * past >= block.pitch else []
-        raise refuse("bond", work.spec.bond, f"{why}; what works: {', '.join([*fits, LEAST])}")
+        raise UnfitError("bond", work.spec.bond, why, [*fits, LEAST], f"give {LEAST}")
     if past > 0:
         raise refuse("joint_offset", text(block.offset), f"{why}; give at most {text(past)}")
     raise refuse("block_length", text(block.length), f"{why}; give a block longer than deep")
@@ -185,10 +185,11 @@ def check_corners(work: Job) -> None:
 
 def no_bond(work: Job) -> InputError:
     """Return the error for a size without a bond that is only compared with others."""
-    return refuse("inside_length", text(work.length), "no bond was found")
+    label = FIELDS["inside_length"].label
+    return NoBondError(label, text(work.length), "no bond was found")
 
 
-def walls_refused(budget: Budget, work: Job, sure: bool) -> InputError:
+def walls_refused(budget: Budget, work: Job, sure: bool, ways: Ways) -> InputError:
     """Return the error for walls without a bond: what to change, and the nearest that works.
 
     sure: whether there is no bond, or only none was found before the budget's end.
@@ -207,17 +208,15 @@ def walls_refused(budget: Budget, work: Job, sure: bool) -> InputError:
         size,
         f"{why} with pieces of at least {text(work.block.shortest)} and joints offset by "
         f"at least {text(work.block.offset)}",
-        basin_works,
+        ways,
     )
 
 
-def second_wall_refused(budget: Budget, work: Job, sure: bool) -> InputError:
+def second_wall_refused(budget: Budget, work: Job, sure: bool, ways: Ways) -> InputError:
     """Return the error for a second wall without a bond, with the nearest input that works."""
     why = (
         "no bond of the second wall and its returns exists"
         if sure
         else "no bond of the second wall and its returns was found in the limit of search"
     )
-    return refused_with_nearest(
-        budget, work.spec, "pipe_space", space(work), why, second_wall_works
-    )
+    return refused_with_nearest(budget, work.spec, "pipe_space", space(work), why, ways)

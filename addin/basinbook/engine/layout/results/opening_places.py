@@ -25,11 +25,13 @@ from basinbook.engine.layout.parts.second_wall import (
 )
 from basinbook.engine.layout.parts.walls import solve_walls
 from basinbook.engine.layout.results.nearest import (
+    NEAR_STEPS,
     TRIAL_STEPS,
-    nearest_value,
+    Ways,
+    nearest_bond,
     refused_with_nearest,
 )
-from basinbook.engine.layout.ticks import metres, text, ticks
+from basinbook.engine.layout.ticks import text, ticks
 from basinbook.engine.spec import BasinSpec
 from basinbook.engine.spec_openings import ACCESS, PIPE, opening_field, opening_name, openings_of
 
@@ -88,24 +90,24 @@ def _one_after_another(
             continue
         if number in typed:
             return Blamed(number, tried)
-        found = nearest_value(
+        found = nearest_bond(
             budget,
             tried,
             _field(number, "offset"),
             _middle(job(tried), number),
             second_wall_works if second else basin_works,
-            *_steps(numbers),
+            _steps(numbers),
         )
         if found is None:
             return Blamed(number, tried)
         sure = sure and found.sure
-        change: dict[str, Any] = {_field(number, "offset"): metres(found.value)}
+        change: dict[str, Any] = {_field(number, "offset"): found.value}
         placed = replace(tried, **change)
     return Moved(placed, sure) if placed != work.spec else None
 
 
 def opening_refused(
-    budget: Budget, work: Job, blamed: Blamed, second: bool, sure: bool
+    budget: Budget, work: Job, blamed: Blamed, second: bool, sure: bool, ways: Ways
 ) -> InputError:
     """Return the error for an opening without a bond, or too close to another.
 
@@ -124,8 +126,8 @@ def opening_refused(
             _field(number, "offset"),
             _middle(work, number),
             close.reason(number) if close else _why(work, number, second, sure),
-            second_wall_works if second else basin_works,
-            *_steps(numbers),
+            ways,
+            _steps(numbers),
         )
 
 
@@ -210,8 +212,8 @@ def _middle(work: Job, number: int) -> int:
     return (gap.low + gap.high) // 2
 
 
-def _steps(numbers: list[int]) -> tuple[int, ...]:
-    return (_FAR,) if len(numbers) > 1 else ()
+def _steps(numbers: list[int]) -> int:
+    return _FAR if len(numbers) > 1 else NEAR_STEPS
 
 
 def _tried(budget: Budget, spec: BasinSpec, second: bool) -> bool:
@@ -221,6 +223,12 @@ def _tried(budget: Budget, spec: BasinSpec, second: bool) -> bool:
 
 def _works(budget: Budget, spec: BasinSpec, second: bool) -> bool:
     return (second_wall_works if second else basin_works)(budget, spec)
+
+
+def of_second_wall(spec: BasinSpec, name: str) -> bool:
+    """Return whether an input is of the access gap or of an opening in the second wall."""
+    second = [one.number for one in openings_of(spec) if one.wall == SECOND_WALL]
+    return name in [_field(number, "offset") for number in (ACCESS, *second)]
 
 
 def basin_works(budget: Budget, spec: BasinSpec) -> bool:

@@ -13,6 +13,7 @@ from basinbook.engine.layout.parts.pinwheel import Pinwheel, wall_pinwheel
 from basinbook.engine.layout.parts.second_wall import space
 from basinbook.engine.layout.parts.standing_column import Standing
 from basinbook.engine.layout.ticks import text, ticks
+from basinbook.engine.layout.unfit import between, place_refused
 from basinbook.engine.spec_columns import LAID
 
 # The part of a block that bears, without and with an overhang that is typed: common practice, no
@@ -48,11 +49,13 @@ def check_reach(site: Site, name: str, column: Standing) -> None:
         )
     long, half = job.outside_length, wheel.side // 2
     if column.x < -most or column.x + wheel.side > long + most:
-        least, farthest = half - most - job.depth, long + most - half - job.depth
-        raise refuse(
+        least, farthest = max(0, half - most - job.depth), long + most - half - job.depth
+        at = column.middle[0] - job.depth
+        raise place_refused(
             f"{name}_at",
-            text(column.middle[0] - job.depth),
-            f"from {text(max(0, least))} to {text(farthest)}, so that the wall carries the column",
+            at,
+            f"from {text(least)} to {text(farthest)}, so that the wall carries the column",
+            between(at, least, farthest),
         )
     # At the middle of walls without openings and recesses: the rest is a matter of the place.
     middle = column._replace(x=long // 2 - half)

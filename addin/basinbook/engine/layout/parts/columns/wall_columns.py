@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Final, NamedTuple
 
 from basinbook.engine.layout.checked_inputs import Job, refuse
@@ -15,13 +15,13 @@ from basinbook.engine.layout.parts.pinwheel import wall_pinwheel
 from basinbook.engine.layout.parts.second_wall import courses, space
 from basinbook.engine.layout.parts.standing_column import Standing
 from basinbook.engine.layout.ticks import text, ticks
+from basinbook.engine.layout.unfit import STEP, near, place_refused
 from basinbook.engine.spec_columns import IN_WALL, ON_WALL
 from basinbook.engine.spec_openings import PIPE
 
 SLOTS: Final = (1, 2, 3)
 _SECOND: Final = ("by second wall", "by left end", "by right end")
-# Steps and reach of the search for a place: as for gaps in walls.
-_STEP: Final = ticks(0.0127)
+# Reach of the search for a place: as for gaps in walls.
 _STEPS: Final = 16
 
 
@@ -123,38 +123,39 @@ def _settled(site: Site, name: str, blank: Standing) -> tuple[Standing, list[str
     ways = ways_round(site, column)
     if ways:
         return ways[0], []
-    near = _nearest(site, name, blank, middle)
     given = text(middle - job.depth)
     why = (
         "its first course would bear too little, lie over an opening, or have a joint within "
         f"{text(job.block.offset)} of one below"
     )
-    if near is None:
+    if typed is not None:
+        tries = (one + job.depth for one in near(middle - job.depth, _STEPS))
+        bears = (one.middle[0] - job.depth for one in _bearing(site, name, blank, tries))
+        none = "no place near is better: move the opening, or lay caps"
+        raise place_refused(f"{name}_at", middle - job.depth, why, bears, none)
+    moved = next(_bearing(site, name, blank, _by_turns(middle)), None)
+    if moved is None:
         raise refuse(
             f"{name}_at", given, f"{why}, as in all places near; move the opening, or lay caps"
         )
-    at = text(near.middle[0] - job.depth)
-    if typed is not None:
-        raise refuse(f"{name}_at", given, f"{why}; nearest that works: {at}")
-    return near, [
-        f"The middle of {near.part} stands {at} from the inside left corner, not {given}: there "
+    at = text(moved.middle[0] - job.depth)
+    return moved, [
+        f"The middle of {moved.part} stands {at} from the inside left corner, not {given}: there "
         f"{why}."
     ]
 
 
-def _nearest(site: Site, name: str, blank: Standing, middle: int) -> Standing | None:
-    """Return the column in the nearest place that bears and bonds, in half inches."""
-    for near in _nearby(middle):
-        ways = ways_round(site, _standing(site, name, blank, near))
-        if ways:
-            return ways[0]
-    return None
+def _bearing(site: Site, name: str, blank: Standing, tries: Iterable[int]) -> Iterator[Standing]:
+    """Yield the column in those of the places where it bears and bonds."""
+    for one in tries:
+        yield from ways_round(site, _standing(site, name, blank, one))[:1]
 
 
-def _nearby(middle: int) -> Iterator[int]:
+def _by_turns(middle: int) -> Iterator[int]:
+    """Yield places in half inches, farther and nearer by turns."""
     for step in range(1, _STEPS + 1):
         for sign in (1, -1):
-            yield (middle // _STEP + (step if sign > 0 else 1 - step)) * _STEP
+            yield (middle // STEP + (step if sign > 0 else 1 - step)) * STEP
 
 
 def _middle(site: Site, place: str) -> int:
