@@ -14,7 +14,7 @@ from typing import Final, NamedTuple
 from basinbook.drawings.drawing_set import page_pngs
 from basinbook.drawings.sheet import TitleBlock
 from basinbook.engine.layout.solver import solve
-from basinbook.engine.outfit import LIP, Outfit
+from basinbook.engine.outfit import BOWL, LIP, Outfit
 from basinbook.engine.spec import (
     CAP_GAPS,
     CAP_JOINTS,
@@ -77,6 +77,26 @@ PICTURES: Final = (
         Outfit(effect=LIP, pump="Pump", pipe="Pipe", base_thickness=4 * INCH),
     ),
     Drawn(
+        "Columns: pipe through the cap",
+        replace(
+            _SECOND_WALL, opening_width=3 * INCH, cap_length=24 * INCH, cap_depth=12 * INCH,
+            cap_height=2 * INCH, wall_column_1="on both walls", wall_column_1_courses=3,
+            column_pipe="through the cap", column_cap_of="blocks",
+        ),
+        {"column-cap-pipe": "Plan 2", "column-cap-pipe-section": "Section"},
+        Outfit(effect=BOWL, pump="Pump", pipe="Pipe", base_thickness=4 * INCH),
+    ),
+    Drawn(
+        "Columns on one wall",
+        replace(
+            _SECOND_WALL, cap_length=24 * INCH, cap_depth=10 * INCH, cap_height=2 * INCH,
+            wall_column_laid="on end", wall_column_core="no",
+            wall_column_1="on back wall", wall_column_1_at=12 * INCH, wall_column_1_courses=2,
+            wall_column_2="on back wall", wall_column_2_at=36 * INCH, wall_column_2_courses=2,
+        ),
+        {"columns-one-wall": "Isometric"},
+    ),
+    Drawn(
         "Columns in walls",
         replace(
             PLAIN_BASIN, inside_length=75 * INCH, cap_length=24 * INCH, cap_depth=10 * INCH,
@@ -107,7 +127,23 @@ PICTURES: Final = (
         ),
         {"look-leaves": "Plan 2"},
     ),
+    Drawn(
+        "Look: gap behind the liner",
+        replace(
+            _LOOK, inside_length=46 * INCH, course_pattern="flat, on edge, flat",
+            liner_gap=0.5 * INCH,
+        ),
+        {"look-liner-gap": "Plan 2"},
+    ),
     Drawn("Caps: in line", replace(_CAPPED, cap_overhang_least=0.0), {"caps-in-line": "Plan 2"}),
+    Drawn(
+        "Caps: loose for service",
+        replace(
+            PLAIN_BASIN, cap_length=16 * INCH, cap_depth=10 * INCH, cap_height=2 * INCH,
+            service_cap=SERVICE_CAPS[3],
+        ),
+        {"caps-service": "Plan 2"},
+    ),
     Drawn(
         "Caps: bridging",
         replace(

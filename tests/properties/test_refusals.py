@@ -1,6 +1,6 @@
 """What a refusal says that works, works: typed as it stands there, it gives a layout.
 
-On random basins with all means of the layout, their places anywhere in the walls. 40 of them, or as
+On random basins with all means of the layout, their places anywhere in the walls. 24 of them, or as
 many as ``BASINBOOK_REFUSALS`` says; others from the seed ``BASINBOOK_REFUSALS_SEED`` on.
 """
 
@@ -22,7 +22,7 @@ from basinbook.engine.spec import FIELDS, INCH, BasinSpec
 from layout_jobs import PLAIN_BASIN
 from means_jobs import means_anywhere, plain_basin, with_means, without
 
-BASINS: Final = int(os.environ.get("BASINBOOK_REFUSALS", "40"))
+BASINS: Final = int(os.environ.get("BASINBOOK_REFUSALS", "24"))
 SEED: Final = int(os.environ.get("BASINBOOK_REFUSALS_SEED", "0"))
 _BY_LABEL: Final = {about.label: name for name, about in FIELDS.items()}
 _LENGTH: Final = r"([\d.]+) in \(([\d.]+) mm\)"

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -9,13 +10,18 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Polygon
 from scipy.optimize import isotonic_regression
 
-from basinbook.drawings.canvas import Canvas
+from basinbook.drawings import plan
+from basinbook.drawings.canvas import Canvas, Rect
 from basinbook.drawings.cutlist import bars, cut_rows, summary
 from basinbook.drawings.dimensions import chain, spread
 from basinbook.drawings.isometric import Bounds, drawing_order
 from basinbook.drawings.pieces import Extent, footprint
+from basinbook.drawings.plan_views import plan_views
 from basinbook.engine.layout.model import Box, Piece
+from basinbook.engine.layout.solver import solve
+from basinbook.engine.spec import INCH
 from drawing_jobs import JOBS, layout_of
+from layout_jobs import PLAIN_BASIN
 
 
 def test_labels_move_apart_as_little_as_need_be() -> None:
@@ -115,6 +121,28 @@ def test_the_cut_list_holds_each_cut_once(job: str) -> None:
     for bar in bars(layout):
         used = sum(bar.lengths) + bar.offcut
         assert used <= bar.stock_length + 1e-6
+
+
+def test_the_pipe_is_marked_on_blocks_laid_as_a_cap(monkeypatch: pytest.MonkeyPatch) -> None:
+    """On the plan of that course and on that of the wall caps, in the column's middle."""
+    layout = solve(
+        replace(
+            PLAIN_BASIN, second_wall="yes", pipe_space=4 * INCH, opening_width=3 * INCH,
+            cap_length=24 * INCH, cap_depth=12 * INCH, cap_height=2 * INCH,
+            wall_column_1="on both walls", wall_column_1_courses=3,
+            column_pipe="through the cap", column_cap_of="blocks",
+        )
+    )  # fmt: skip
+    marks: list[float] = []
+    monkeypatch.setattr(plan, "hole_mark", lambda *given: marks.append(given[-1]))
+    marked = []
+    for view in plan_views(layout, "us"):
+        marks.clear()
+        view.draw(Canvas("letter"), Rect(20.0, 20.0, 250.0, 190.0), 20)
+        if marks:
+            marked.append(view.title)
+            assert marks == pytest.approx([layout.spec.column_pipe_size * 1000.0 / 20 / 2])
+    assert marked == ["Course 8", "Caps"]
 
 
 def test_the_summary_counts_what_to_buy() -> None:

@@ -66,6 +66,8 @@ def _course_view(layout: Layout, level: Level, system: str, set_columns: bool) -
         extra=_course_chains(
             level.pieces, openings, system, set_columns, outside(layout.pieces) if apart else None
         ),
+        # Blocks laid as a column's cap are cut round it.
+        pipe=column_pipe_of(layout),
     )
 
 
