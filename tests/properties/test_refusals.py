@@ -18,7 +18,7 @@ import pytest
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.solver import solve
-from basinbook.engine.spec import FIELDS, INCH, BasinSpec
+from basinbook.engine.spec import BY_RULE, FIELDS, INCH, BasinSpec
 from layout_jobs import PLAIN_BASIN
 from means_jobs import means_anywhere, plain_basin, with_means, without
 
@@ -115,9 +115,17 @@ _COLUMN = replace(
             {"second_wall": "yes", "pipe_space": 0.1, "access_width": 0.3, "access_offset": 0.1},
         ),
         (PLAIN_BASIN, {"laid_courses": 2, "laid_length": 53 * INCH}),
+        (
+            BasinSpec(
+                54.5 * INCH, 37.5 * INCH, 24 * INCH, 6 * INCH, 12 * INCH, courses=2,
+                water_depth=8 * INCH,
+            ),
+            {"second_wall": "yes", "pipe_space": 12 * INCH, "turned_second": BY_RULE,
+             "turned_every": 1},
+        ),
     ],
-)
-def test_a_range_comes_with_a_place_in_it_that_works(
+)  # fmt: skip
+def test_what_is_refused_by_a_rule_comes_with_what_works(
     spec: BasinSpec, changes: dict[str, Any]
 ) -> None:
     spec = replace(spec, **changes)

@@ -9,7 +9,7 @@ from typing import Any, Final, NamedTuple
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.bond.whole_wall import Chain
 from basinbook.engine.layout.budget import LAYOUT_STEPS, Budget
-from basinbook.engine.layout.checked_inputs import BACK, Job, refuse
+from basinbook.engine.layout.checked_inputs import BACK, Job
 from basinbook.engine.layout.model import TURNED
 from basinbook.engine.layout.parts.openings import BasinGaps, Gap, basin_gaps
 from basinbook.engine.layout.parts.placed_pieces import Placed, wall_pieces
@@ -22,6 +22,7 @@ from basinbook.engine.layout.parts.second_wall import (
 from basinbook.engine.layout.parts.turned import APART, Tail, Tails, reach
 from basinbook.engine.layout.parts.walls import Walls, proved_least, solve_walls, solved_walls
 from basinbook.engine.layout.ticks import text, ticks
+from basinbook.engine.layout.unfit import UnfitError
 from basinbook.engine.spec import BY_RULE, NO_TURNED, SAVING
 
 _SHARING_STEPS: Final = 40_000
@@ -90,11 +91,13 @@ def by_rule_refused(budget: Budget, job: Job, second: bool, sure: bool) -> Input
     if not works:
         return None
     none = "no bond has" if sure else "no bond was found in the limit of search with"
-    return refuse(
+    return UnfitError(
         field,
         BY_RULE,
         f"{none} a turned block in each {text(APART)} of every course that wants them, one in "
-        f"{job.spec.turned_every}; give another number of courses, or: {SAVING}",
+        f"{job.spec.turned_every}; give another number of courses",
+        [SAVING],
+        f"or: {SAVING}",
     )
 
 

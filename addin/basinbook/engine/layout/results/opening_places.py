@@ -226,9 +226,9 @@ def _works(budget: Budget, spec: BasinSpec, second: bool) -> bool:
 
 
 def of_second_wall(spec: BasinSpec, name: str) -> bool:
-    """Return whether an input is of the access gap or of an opening in the second wall."""
+    """Return whether an input is of the second wall: of a gap in it, or of its turned blocks."""
     second = [one.number for one in openings_of(spec) if one.wall == SECOND_WALL]
-    return name in [_field(number, "offset") for number in (ACCESS, *second)]
+    return name in ["turned_second", *(_field(number, "offset") for number in (ACCESS, *second))]
 
 
 def basin_works(budget: Budget, spec: BasinSpec) -> bool:
