@@ -135,3 +135,30 @@ def test_what_is_refused_by_a_rule_comes_with_what_works(
     assert found is not None, error.value
     for value in _values(found):
         assert _refused_then(spec, _BY_LABEL[error.value.argument], value) is None
+
+
+@pytest.mark.parametrize(
+    ("long", "at", "beside"),
+    [
+        (75, 32, "at most 13 in (330.2 mm) or at least 51 in (1295.4 mm)"),
+        (60, 20, "there: at least 39 in (990.6 mm)"),
+        (60, 32, "at most 13 in (330.2 mm);"),
+        (50, 20, "beside it there is no room for the column"),
+    ],
+)
+def test_a_column_beside_an_opening_is_sent_to_sides_with_room(
+    long: int, at: int, beside: str
+) -> None:
+    """A column of 20 in and an opening of 6 in keep 6 in between; a corner takes 3 in of the wall.
+
+    From the opening's middle to the column's: 3 + 6 + 10 in; from a corner: 3 + 10 in.
+    """
+    spec = replace(
+        _COLUMN, inside_length=long * INCH, wall_column_1_at=at * INCH, opening_2_wall="front",
+        opening_2_width=6 * INCH, opening_2_offset=at * INCH,
+    )  # fmt: skip
+    with pytest.raises(InputError) as error:
+        solve(spec)
+    assert beside in error.value.allowed
+    assert ("at most" in error.value.allowed) == ("at most" in beside)
+    assert ("at least" in error.value.allowed) == ("at least" in beside)

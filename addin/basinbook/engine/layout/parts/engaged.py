@@ -138,15 +138,19 @@ def _ends(job: Job, wall: str) -> tuple[int, int, bool, bool]:
     return job.depth, job.depth + inside, False, False
 
 
+def _room(job: Job, wall: str, side: int) -> tuple[int, int]:
+    """Return from where to where a column that wide may begin along its wall, clear of corners."""
+    start, end, free_left, free_right = _ends(job, wall)
+    clear = clear_of_corner(job.block) + (job.depth if wall == SECOND_WALL else 0)
+    return start + (0 if free_left else clear), end - side - (0 if free_right else clear)
+
+
 def _low(job: Job, slot: int, wall: str, wheel: Pinwheel) -> int:
     """Return where the column begins along its wall, from the outside corner [ticks]."""
     name = f"wall_column_{slot}_at"
     typed = getattr(job.spec, name)
     start, end, free_left, free_right = _ends(job, wall)
-    corner = job.depth if wall == SECOND_WALL else 0
-    clear = clear_of_corner(job.block)
-    least = start if free_left else start + corner + clear
-    most = end - wheel.side - (0 if free_right else corner + clear)
+    least, most = _room(job, wall, wheel.side)
     if least > most:
         raise refuse(
             f"wall_column_{slot}",
@@ -296,11 +300,14 @@ def _refuse_place(job: Job, wall: str, key: Key, taken: tuple[int, int], clear: 
     half = middle - key.low
     corner = job.depth if wall == SECOND_WALL else 0
     before, after = taken[0] - clear - half - corner, taken[1] + clear + half - corner
+    first, last = (end + half - job.depth for end in _room(job, wall, 2 * half))
     at, steps = middle - corner, 2 * (after - before) // STEP
+    beside = [f"at most {text(before)}"] if first <= before else []
+    beside += [f"at least {text(after)}"] if after <= last else []
     raise place_refused(
         f"wall_column_{key.slot}_at",
         at,
-        "an opening, a block on edge or another column stands there: at most "
-        f"{text(before)} or at least {text(after)}",
-        [one for one in near(at, steps) if not before < one < after],
+        "an opening, a block on edge or another column stands there: "
+        + (" or ".join(beside) or "beside it there is no room for the column"),
+        [one for one in near(at, steps) if first <= one <= before or after <= one <= last],
     )
