@@ -268,6 +268,9 @@ def search(
         rest = 0 if left == 0 else weights[1 - side] * (1 if left >= least else 2)
         cuts = choices[side][here % pitch]
         budget.left -= 1 + len(cuts) // _TRIED_IN_A_STEP
+        if beyond + spare - limit <= weight + rest > spare:
+            # No cut can be spared, nor does one tell of a lesser cost above the limit.
+            cuts = ()
         for step in (pitch, *cuts):
             to = here + step
             if to > end or step < shortest:

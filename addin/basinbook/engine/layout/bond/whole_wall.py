@@ -37,7 +37,6 @@ class Chain(NamedTuple):
     bound: int
 
 
-@remembered(2_000)
 def fill(
     budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules, room: int | None = None
 ) -> Chain | None:
@@ -47,8 +46,13 @@ def fill(
     interest. None where no filling exists, or where it is known to have more cuts than that, or
     where the budget ended before one was found.
     """
-    if rules.turned and not turned(lines):
-        return fill(budget, lines, far, rules._replace(turned=0), room)
+    return _fill(budget, lines, far, _own(rules, lines), room)
+
+
+@remembered(2_000)
+def _fill(
+    budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules, room: int | None
+) -> Chain | None:
     if _alternate(lines):
         pair = _pair(budget, lines, far, rules, tidy=True)
         if pair is None:
@@ -62,14 +66,18 @@ def fill(
     return _chain(lines, best.steps, far, rules, best.bound)
 
 
-@remembered(64)
 def surely_least(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules, room: int) -> int:
     """Return a number of cut pieces that no filling of a wall goes below; 0 for nothing known.
 
     Sought only until it is more than there is room for.
     """
-    if rules.turned and not turned(lines):
-        return surely_least(budget, lines, far, rules._replace(turned=0), room)
+    return _surely_least(budget, lines, far, _own(rules, lines), room)
+
+
+@remembered(64)
+def _surely_least(
+    budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules, room: int
+) -> int:
     if _alternate(lines):
         return floor(budget, lines, far, rules).proved
     best = best_chain(budget, lines, far - rules.joint, rules, room)
@@ -89,11 +97,13 @@ class Floor(NamedTuple):
     exact: bool
 
 
-@remembered(2_000)
 def floor(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules) -> Floor:
     """Return numbers of cut pieces that a wall has at least."""
-    if rules.turned and not turned(lines):
-        return floor(budget, lines, far, rules._replace(turned=0))
+    return _floor(budget, lines, far, _own(rules, lines))
+
+
+@remembered(2_000)
+def _floor(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules) -> Floor:
     if not _alternate(lines):
         bound = paired_bound(budget, lines, rules)
         return Floor(bound, bound, False)
@@ -109,6 +119,11 @@ def floor(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules) -> Fl
 def turned(lines: tuple[Line, ...]) -> bool:
     """Return whether turned blocks may lie somewhere in these courses."""
     return any(span.turned for line in lines for span in line.spans)
+
+
+def _own(rules: Rules, lines: tuple[Line, ...]) -> Rules:
+    """Return the rules for these courses, so that those without turned blocks share a search."""
+    return rules._replace(turned=0) if rules.turned and not turned(lines) else rules
 
 
 def _alternate(lines: tuple[Line, ...]) -> bool:
