@@ -26,7 +26,8 @@ def _graded(facts: Facts, grade: str) -> Phrase | None:
     start = f"{grade.capitalize()}: "
     if not said.startswith(start):
         return None
-    return Phrase("{}", said.removeprefix(start).removesuffix(f" {LOCAL}"))
+    reasons = said.removeprefix(start).removesuffix(f" {LOCAL}")
+    return Phrase("{}", reasons.removesuffix("."))
 
 
 def _engineer(facts: Facts) -> Found | None:
