@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.checked_inputs import job
@@ -391,3 +392,20 @@ def test_a_word_that_is_no_choice_is_refused_with_those_allowed(name: str) -> No
         assert caught.value.argument == FIELDS[name].label
         assert caught.value.value == "Where they save"
         assert all(word in caught.value.allowed for word in FIELDS[name].choices)
+
+
+NUMBERS = [name for name, field in FIELDS.items() if field.kind is kinds.COUNT]
+
+
+@pytest.mark.parametrize("name", NUMBERS)
+def test_a_number_out_of_range_is_refused_with_those_allowed(name: str) -> None:
+    """Five columns ended in a traceback."""
+    least, most = int(FIELDS[name].low or 0), int(FIELDS[name].high or 0)
+    for ask in (solve, count_cuts):
+        for number in (least - 1, most + 1):
+            change: dict[str, Any] = {name: number}
+            with pytest.raises(InputError) as caught:
+                ask(replace(spec(), **change))
+            assert caught.value.argument == FIELDS[name].label
+            assert caught.value.value == number
+            assert f"from {least} to {most}" in caught.value.allowed

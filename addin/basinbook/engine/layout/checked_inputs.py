@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.between import check_given, places
 from basinbook.engine.layout.bond.alternating import Rules
@@ -25,6 +26,11 @@ _ON_EDGE = {
 }
 _MOST_COURSES = 40
 _CHOICES = tuple((name, field.choices) for name, field in FIELDS.items() if field.choices)
+_COUNTS = tuple(
+    (name, field.low or 0.0, field.high)
+    for name, field in FIELDS.items()
+    if field.kind is kinds.COUNT and field.high is not None
+)
 
 
 def refuse(name: str, value: object, allowed: str) -> InputError:
@@ -156,10 +162,13 @@ def levels_of(spec: BasinSpec) -> tuple[Level, ...]:
 
 
 def _block(spec: BasinSpec) -> Rules:
-    """Return the rules for blocks, checked, and that words are those of the inputs' choices."""
+    """Return the rules for blocks, checked, and that words and numbers are what inputs allow."""
     for name, choices in _CHOICES:
         if (word := getattr(spec, name)) not in choices:
             raise refuse(name, word, f"allowed are {', '.join(choices)}")
+    for name, low, high in _COUNTS:
+        if not low <= (number := getattr(spec, name)) <= high:
+            raise refuse(name, number, f"give a whole number from {low:g} to {high:g}")
     block = _in_bond(spec, block_rules(spec, ticks(spec.block_length), "block_length"))
     if 2 * block.offset > block.pitch:
         raise refuse(
