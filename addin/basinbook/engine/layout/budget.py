@@ -7,7 +7,7 @@ it were made anew: so what a layout comes to never depends on what was asked for
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Hashable, Iterator
 from contextlib import contextmanager
 from typing import Concatenate, Final, Generic, ParamSpec, TypeVar
 
@@ -69,6 +69,8 @@ class Budget:
         self._paid: dict[_Key, _Cost] = {}
         self._open = _Cost(_Key(()))
         self._asked = 0
+        # Steps that a last try had without finding anything.
+        self._failed: dict[Hashable, int] = {}
 
     @property
     def ended(self) -> bool:
@@ -102,16 +104,23 @@ class Budget:
         finally:
             self.reserve += kept
 
-    @contextmanager
-    def last_try(self) -> Iterator[None]:
-        """Let a search without any result use some of the reserve after the end."""
+    def last_try(self, what: Hashable, search: Callable[[], _Found | None]) -> _Found | None:
+        """Let a search without any result use some of the reserve after the end.
+
+        what: the search and its inputs. Where it failed before with as many steps, it would again.
+        """
         given = min(self.reserve, _LAST_TRY)
+        if given <= self._failed.get(what, 0):
+            return None
         self.left = given
         try:
-            yield
+            found = search()
         finally:
             self.reserve -= given - max(0, self.left)
             self.left = -1
+        if found is None:
+            self._failed[what] = given
+        return found
 
     def kept(self, key: _Key, cost: _Cost | None) -> bool:
         """Return whether a result made before may be used: charged already, or affordable now.

@@ -350,11 +350,10 @@ def fewest(
                 found = min(2 * limit + 1, top) if best is None and limit < top else top + 1
             limit = found
         if best is None and budget.ended:
-            with budget.last_try():
-                found = search(spans, weights, (choices, choices), rules, every, budget)
-            if isinstance(found, int):
+            last = _last_try(budget, spans, weights, (choices, choices), rules, every)
+            if last is None:
                 return None
-            best, sure = Pair(every, *found, proved=False), False
+            best, sure = Pair(every, *last, proved=False), False
         if best is not None and not sure:
             cost = sum(
                 weight * len([step for step in steps if step != rules.pitch])
@@ -367,6 +366,23 @@ def fewest(
         if depth >= min(needed, _DEEPEST if best else _DEEPEST_EMPTY):
             return best
         depth = min(needed, _DEEPEST) if best else depth + 1
+
+
+def _last_try(
+    budget: Budget,
+    spans: tuple[Span, Span],
+    weights: tuple[int, int],
+    choices: tuple[Choices, Choices],
+    rules: Rules,
+    limit: int,
+) -> tuple[Steps, Steps] | None:
+    """Return what ``search`` finds on the budget's reserve; None for nothing."""
+
+    def any_pair() -> tuple[Steps, Steps] | None:
+        found = search(spans, weights, choices, rules, limit, budget)
+        return None if isinstance(found, int) else found
+
+    return budget.last_try((spans, weights, rules), any_pair)
 
 
 def most_free(weights: tuple[int, int], most: list[int], cost: int) -> int:

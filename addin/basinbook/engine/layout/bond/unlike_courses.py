@@ -84,8 +84,9 @@ def best_chain(
         if budget.ended:
             if best is not None:
                 return Best(_steps(best.traced(order)), 0)
-            with budget.last_try():
-                return _any_chain(budget, lines, mirror, rules)
+            return budget.last_try(
+                (lines, mirror, rules), lambda: _any_chain(budget, lines, mirror, rules)
+            )
         if room is not None and bound > room:
             return Best((), int(min(bound, _MOST_CUTS)))
         if broken:
