@@ -69,8 +69,8 @@ class Budget:
         self._paid: dict[_Key, _Cost] = {}
         self._open = _Cost(_Key(()))
         self._asked = 0
-        # Steps that a last try had without finding anything.
-        self._failed: dict[Hashable, int] = {}
+        # Last tries that found nothing, with steps left.
+        self._failed: set[Hashable] = set()
 
     @property
     def ended(self) -> bool:
@@ -107,20 +107,21 @@ class Budget:
     def last_try(self, what: Hashable, search: Callable[[], _Found | None]) -> _Found | None:
         """Let a search without any result use some of the reserve after the end.
 
-        what: the search and its inputs. Where it failed before with as many steps, it would again.
+        what: the search and its inputs. Where it failed before with steps left, it would again;
+        where these came to their end, it gets further with what is remembered.
         """
-        given = min(self.reserve, _LAST_TRY)
-        if given <= self._failed.get(what, 0):
+        if what in self._failed:
             return None
+        given = min(self.reserve, _LAST_TRY)
         self.left = given
         try:
             found = search()
+            if found is None and not self.ended:
+                self._failed.add(what)
+            return found
         finally:
             self.reserve -= given - max(0, self.left)
             self.left = -1
-        if found is None:
-            self._failed[what] = given
-        return found
 
     def kept(self, key: _Key, cost: _Cost | None) -> bool:
         """Return whether a result made before may be used: charged already, or affordable now.

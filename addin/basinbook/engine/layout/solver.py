@@ -57,7 +57,7 @@ from basinbook.engine.layout.results.advice import (
 from basinbook.engine.layout.results.cutting import CutStock, fewest_stock, saw_cuts
 from basinbook.engine.layout.results.look_cost import free_look, look_words
 from basinbook.engine.layout.results.look_places import look_refused
-from basinbook.engine.layout.results.nearest import Ways, unfit_refused
+from basinbook.engine.layout.results.nearest import HINT_STEPS, Ways, unfit_refused
 from basinbook.engine.layout.results.numbering import in_laying_order
 from basinbook.engine.layout.results.opening_places import (
     Moved,
@@ -467,12 +467,15 @@ def _moved(budget: Budget, work: Job, second: bool, hints: bool, sure: bool) -> 
     if not hints:
         raise no_bond(work)
     ways = _ways(second)
+    # Nothing is laid out any more: what to change is worth a share of the search.
     if found is not None:
-        raise opening_refused(budget, work, found, second, sure, ways)
+        with budget.trial(HINT_STEPS):
+            raise opening_refused(budget, work, found, second, sure, ways)
     look = look_refused(budget, work, sure, ways)
     if look is not None:
         raise look
-    raise (second_wall_refused if second else walls_refused)(budget, work, sure, ways)
+    with budget.trial(HINT_STEPS):
+        raise (second_wall_refused if second else walls_refused)(budget, work, sure, ways)
 
 
 def _courses(work: Job, placed: Sequence[Placed]) -> tuple[Course, ...]:

@@ -350,7 +350,7 @@ def fewest(
                 found = min(2 * limit + 1, top) if best is None and limit < top else top + 1
             limit = found
         if best is None and budget.ended:
-            last = _last_try(budget, spans, weights, (choices, choices), rules, every)
+            last = _last_try(budget, spans, weights, (choices, choices), rules, every, depth)
             if last is None:
                 return None
             best, sure = Pair(every, *last, proved=False), False
@@ -375,14 +375,18 @@ def _last_try(
     choices: tuple[Choices, Choices],
     rules: Rules,
     limit: int,
+    depth: int,
 ) -> tuple[Steps, Steps] | None:
-    """Return what ``search`` finds on the budget's reserve; None for nothing."""
+    """Return what ``search`` finds on the budget's reserve; None for nothing.
+
+    depth: of the phases that the choices are made from.
+    """
 
     def any_pair() -> tuple[Steps, Steps] | None:
         found = search(spans, weights, choices, rules, limit, budget)
         return None if isinstance(found, int) else found
 
-    return budget.last_try((spans, weights, rules), any_pair)
+    return budget.last_try((spans, weights, rules, depth), any_pair)
 
 
 def most_free(weights: tuple[int, int], most: list[int], cost: int) -> int:

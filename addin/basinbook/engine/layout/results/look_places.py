@@ -11,6 +11,7 @@ from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.checked_inputs import Job, refuse
 from basinbook.engine.layout.parts.engaged import engaged_slots
 from basinbook.engine.layout.results.nearest import (
+    HINT_STEPS,
     TRIAL_STEPS,
     Ways,
     first_that_works,
@@ -82,7 +83,8 @@ def without(spec: BasinSpec, name: str) -> BasinSpec:
 def _refused(budget: Budget, spec: BasinSpec, name: str, why: str, ways: Ways) -> InputError:
     value = getattr(spec, name)
     if name == "bond":
-        return _bond_refused(budget, spec, why, ways)
+        with budget.trial(HINT_STEPS):
+            return _bond_refused(budget, spec, why, ways)
     if name == "mixed_number":
         steps = range(1, _NUMBERS + 1)
         numbers = [number for step in steps for number in (value - step, value + step)]
@@ -92,7 +94,8 @@ def _refused(budget: Budget, spec: BasinSpec, name: str, why: str, ways: Ways) -
             return refuse(name, value, f"{why} with so many; {named(found)}")
         return refuse(name, value, f"{why} with blocks on edge evenly spaced; type their places")
     if name.startswith("wall_column"):
-        return _column_refused(budget, spec, name, why, ways)
+        with budget.trial(HINT_STEPS):
+            return _column_refused(budget, spec, name, why, ways)
     middle = name.startswith("place")
     what = "with a block on edge here" if middle else "that begins with such a piece"
     return refused_with_nearest(budget, spec, name, ticks(value), f"{why} {what}", ways, _FAR)

@@ -17,6 +17,8 @@ from basinbook.engine.spec import FIELDS, BasinSpec
 NEAR_STEPS: Final = 16
 TRIAL_STEPS: Final = LAYOUT_STEPS // 12
 """Steps of search for one place of a gap, or one size, that may do."""
+HINT_STEPS: Final = LAYOUT_STEPS // 5
+"""Steps of search for what to change in a layout that can't be built."""
 
 _MOST_REFUSED: Final = 6
 # For a value that is refused before any bond is looked for: most that have a bond show it soon.
