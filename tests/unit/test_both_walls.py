@@ -19,7 +19,9 @@ from basinbook.engine.layout.parts.walls import (
     solve_walls,
     solved_walls,
 )
-from basinbook.engine.spec import INCH, SAVING, BasinSpec
+from basinbook.engine.layout.results.advice import NOT_PROVED
+from basinbook.engine.layout.solver import solve
+from basinbook.engine.spec import BY_RULE, INCH, SAVING, BasinSpec
 
 SPEC = BasinSpec(
     inside_length=50 * INCH, inside_width=26 * INCH, block_length=16 * INCH,
@@ -49,6 +51,24 @@ def test_what_is_proved_of_the_walls_alone_holds_when_they_are_filled() -> None:
             assert beside == least
             proved += 1
     assert proved > 2
+
+
+def test_by_rule_nothing_is_proved_of_stretches_that_may_cost_more() -> None:
+    """Open stretches that are cut up by the second wall's blocks take fewer turned blocks."""
+    spec = replace(
+        SPEC, inside_length=52 * INCH, inside_width=36.5 * INCH, block_length=18 * INCH,
+        block_height=6 * INCH, block_depth=12 * INCH, courses=5, joint_offset=3 * INCH,
+        pipe_space=0.2024, second_wall_courses=6, second_wall_returns="none",
+        opening_width=0.0, turned_walls=BY_RULE, turned_second=BY_RULE,
+    )  # fmt: skip
+    assert any(NOT_PROVED in text and "back" in text for text in solve(spec).advice)
+    alone = solve(replace(spec, turned_second="none"))
+    beside = solve(spec)
+    cuts = [
+        sum(not piece.whole for piece in layout.pieces if piece.part == "back")
+        for layout in (alone, beside)
+    ]
+    assert cuts[0] > cuts[1]
 
 
 def test_a_wall_and_its_mirror_image_have_as_many_cuts() -> None:

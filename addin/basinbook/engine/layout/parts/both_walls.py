@@ -55,8 +55,9 @@ def solve_both(
     if second is None or not clash:
         return found
     # Where the search is long, what it leaves of the budget decides what else is found: so it is
-    # not cut short.
-    soon = before - budget.left < _SOON
+    # not cut short. By rule a wall has as many turned blocks as its open stretches have parts, so
+    # that more stretches may cost more cuts: then the one bound tells nothing of the other wall.
+    soon = before - budget.left < _SOON and job.spec.turned_walls == SAVING
     if walls and chosen and soon and proved_least(budget, job, gaps, chosen, _cuts(walls)):
         return found
     free = solve_walls(budget, job, gaps)
