@@ -62,7 +62,8 @@ def test_a_price_asks_for_nothing(opened: Opened, name: str, value: float) -> No
 
 
 def test_the_labour_rate_asks_for_what_a_layout_costs(opened: Opened) -> None:
-    assert opened.edit("Labour_rate", 61.5) == {"AIMNOTE": 1, "AIMADVICE": 1}
+    asked = {"AIMNOTE": 1, "AIMADVICE": 1, "WALLADVICE": 1}
+    assert opened.edit("Labour_rate", 61.5) == asked
 
 
 def test_a_method_asks_for_its_quantity_once_a_layout(opened: Opened) -> None:

@@ -76,7 +76,7 @@ def test_the_front_sheet_alone_makes_a_job(blanks: dict[str, Path], system: str)
     assert value("Qty_Column_pieces") == 2 * 4 * (value("Qty_Courses") + 2)
     # What comes out stands on the front sheet, and the others show what is typed there.
     shown = {found for (of, _), found in values.items() if of == FRONT}
-    for name in ("Price_total", "Qty_Blocks_to_buy", "Person_hours", "Aim_advice"):
+    for name in ("Price_total", "Qty_Blocks_to_buy", "Person_hours", "Aim_advice", "Wall_advice"):
         assert value(name) in shown, name
     for name, typed in TYPED[system].items():
         by_topic = [of for of, groups in TOPICS.items() if BY_NAME[name].group in groups]

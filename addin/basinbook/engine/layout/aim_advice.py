@@ -57,6 +57,11 @@ def aim_values(layout: Layout, rates: Rates) -> AimValues:
     return _values(plan.cut_pieces, plan.needed, plan.different_lengths, plan.whole, rates)
 
 
+def counted_values(counted: Counted, rates: Rates) -> AimValues:
+    """Return the same of a layout that is only counted."""
+    return _values(counted.cuts, counted.blocks, counted.lengths, counted.whole, rates)
+
+
 class Better(NamedTuple):
     """An inside size [m] whose blocks come to less in the aim for what they build.
 
@@ -91,7 +96,7 @@ def nearest_better(spec: BasinSpec, rates: Rates) -> Better | None:
     if found is None:
         return None
     _, best = found
-    before, after = (_counted(one.counted, rates) for one in found)
+    before, after = (counted_values(one.counted, rates) for one in found)
     return Better(
         best.length, best.width, after, before.cost - after.cost, before.hours - after.hours
     )
@@ -112,10 +117,6 @@ def _nearest_better(spec: BasinSpec) -> tuple[Ranked, Ranked] | None:
         return None
     less = [one for one in ranked if one.least < wanted.least - _PARTS_OF_A_VALUE]
     return (wanted, min(less, key=lambda one: (one.off, one.least))) if less else None
-
-
-def _counted(counted: Counted, rates: Rates) -> AimValues:
-    return _values(counted.cuts, counted.blocks, counted.lengths, counted.whole, rates)
 
 
 def values_of(spec: BasinSpec, rates: Rates) -> tuple[AimValues, bool]:

@@ -296,6 +296,19 @@ def count_cuts(spec: BasinSpec, budget: Budget | None = None, hints: bool = True
     return found
 
 
+def can_be_capped(spec: BasinSpec, budget: Budget) -> bool:
+    """Return whether caps, if there are any, can be laid on the walls that ``count_cuts`` counts.
+
+    Over joints as they fall: to keep off them, caps are shifted and cut, and refused no sooner.
+    """
+    plan = _plan(budget, spec, False)
+    try:
+        capped(budget, plan.job, plan.caps, plan.gaps, plan.behind, ())
+    except InputError:
+        return False
+    return True
+
+
 # Sizes near a wanted one are mostly those near the one wanted before: some hundred of them.
 @remembered(2048)
 def _counted(budget: Budget, spec: BasinSpec, hints: bool) -> Counted | InputError:

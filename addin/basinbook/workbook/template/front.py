@@ -71,6 +71,11 @@ def add_front(template: Template) -> None:
     first = rows.row + 1
     put_inputs(rows, "The job in ten cells", [BY_NAME[name] for name in ON_FRONT], gap=0)
     _results(rows)
+    # Over the whole width: what is written is up to a cell's limit, and the picture ends above.
+    _wide(sheet, rows.next(), "Nearest better size", shown("Aim_advice"), 15)
+    _wide(sheet, rows.next(), "Better block or courses", shown("Wall_advice"), 26)
+    # A little less than a row: all of it fits on one page at 7 points.
+    sheet.height(rows.row + 1, 8)
     _picture(sheet, first)
     below = sheet.rows(rows.row + 2)
     put_panel(below)
@@ -99,14 +104,13 @@ def _results(rows: Rows) -> None:
         sheet.put(f"C{row}", line.unit, style.UNIT)
         sheet.merge(f"D{row}:E{row}")
         sheet.put(f"D{row}", line.note, style.NOTE)
-    _wide(sheet, rows.next(), "Nearest better size", shown("Aim_advice"))
 
 
-def _wide(sheet: Sheet, row: int, label: str, formula: str) -> None:
+def _wide(sheet: Sheet, row: int, label: str, formula: str, height: int) -> None:
     sheet.put(f"A{row}", label, style.LABEL)
     sheet.merge(f"B{row}:{sheet.last}{row}")
     sheet.put(f"B{row}", formula, style.RESULT_TEXT)
-    sheet.height(row, 28)
+    sheet.height(row, height)
 
 
 def _picture(sheet: Sheet, row: int) -> None:

@@ -45,6 +45,7 @@ _WHAT_TO_DO: Final = (
 )
 _CHANGE_ROWS: Final = 5
 RECORD: Final = "Record of changes"
+_NO_LIST: Final = f"{NO_PRICE}, or a cell of the Materials sheet's blocks is no size or price"
 
 
 def add_job(template: Template) -> None:
@@ -127,24 +128,26 @@ def _ready(rows: Rows) -> None:
 
 
 def _aim(rows: Rows) -> None:
-    """Write what the layout is least in and comes to, and what the nearest better size saves."""
+    """Write what the layout is least in and comes to, and what a better size or wall saves."""
     rates = (
         lookup("Blocks", "price", "Block"),
         "Labour_rate",
         *(of_task(task).hours_each for task in (SAW_CUTS, LAYING)),
         "Blade_wear",
     )
-    for label, function, name in (
-        ("Aim of the layout", "AIMNOTE", "Aim_note"),
-        ("Nearest better size", "AIMADVICE", "Aim_advice"),
+    listed = [f"Blocks_{column}" for column in ("name", "length", "height", "depth", "price")]
+    for label, function, given, name, unknown_why, height in (
+        ("Aim of the layout", "AIMNOTE", (), "Aim_note", NO_PRICE, 28),
+        ("Nearest better size", "AIMADVICE", (), "Aim_advice", NO_PRICE, 28),
+        ("Better block or courses", "WALLADVICE", listed, "Wall_advice", _NO_LIST, 42),
     ):
         sheet, row = rows.sheet, rows.next()
         sheet.put(f"A{row}", label, style.LABEL)
         sheet.merge(f"B{row}:E{row}")
-        found = call(function, "Job_labels", "Job_values", *rates)
-        text = if_known(found, "Layout_problem", NO_PRICE)
+        found = call(function, "Job_labels", "Job_values", *given, *rates)
+        text = if_known(found, "Layout_problem", unknown_why)
         sheet.put(f"B{row}", text, style.RESULT_TEXT, name=name)
-        sheet.height(row, 28)
+        sheet.height(row, height)
 
 
 _DEPTH: Final = BY_NAME["Water_depth"]
