@@ -76,7 +76,7 @@ def test_the_front_sheet_alone_makes_a_job(blanks: dict[str, Path], system: str)
     assert value("Qty_Column_pieces") == 2 * 4 * (value("Qty_Courses") + 2)
     # What comes out stands on the front sheet, and the others show what is typed there.
     shown = {found for (of, _), found in values.items() if of == FRONT}
-    for name in ("Price_total", "Qty_Blocks_to_buy", "Person_hours", "Aim_advice", "Wall_advice"):
+    for name in ("Price_total", "Qty_Blocks_to_buy", "Person_hours", "Aim_advice"):
         assert value(name) in shown, name
     for name, typed in TYPED[system].items():
         by_topic = [of for of, groups in TOPICS.items() if BY_NAME[name].group in groups]
@@ -115,6 +115,34 @@ def test_ten_cells_of_a_firms_own_workbook_make_an_order(
     for named in {"us": ("sch40 2", "Spillway lip 18 in"),
                   "metric": ("pn16 63", "Spillway lip 450 mm")}[system]:  # fmt: skip
         assert named in ordered
+
+
+def test_following_the_advice_on_block_and_courses_saves_what_it_says(
+    blanks: dict[str, Path],
+) -> None:
+    """In the cells alone: what is typed, what is said, and what the layout then comes to."""
+    edited = Edited(blanks["us"], UNREAD)
+    job = {"Inside_length": 67, "Inside_width": 47, "Water_depth": 14, "Courses": 5}
+
+    def cells(more: dict[str, Any]) -> tuple[str, float, float]:
+        """What is said of another wall, and the money and hours that the layout comes to."""
+        typed = edited.cells({**job, **more})
+        named = edited.named({**edited.start, **typed, **edited.after(typed)})
+        advice, note = (named.cells(name)[0][0] for name in ("Wall_advice", "Aim_note"))
+        found = re.search(r"cost ([0-9,.]+), ([0-9.]+) person-hours", note)
+        assert found
+        return advice, float(found[1].replace(",", "")), float(found[2])
+
+    advice, cost, hours = cells({})
+    said = re.findall(r"high: .*?; ([0-9.]+) and ([0-9.]+) person-hours less", advice)
+    assert advice.startswith("Split block 12 x 6 x 6, 3 courses, 18 high: ")
+    assert ". One course fewer, 16 high: " in advice
+    ways = ({"Block": "Split block 12 x 6 x 6", "Courses": 3}, {"Courses": 4})
+    for way, (saved, spared) in zip(ways, said, strict=True):
+        _, then, worked = cells(way)
+        assert cost - then == pytest.approx(float(saved), abs=0.011)
+        # Each is rounded to a tenth.
+        assert hours - worked == pytest.approx(float(spared), abs=0.151)
 
 
 def test_what_is_not_in_the_job_is_grey_and_says_what_it_hangs_on(blanks: dict[str, Path]) -> None:

@@ -20,6 +20,7 @@ from basinbook.workbook.template.formulas import (
 from basinbook.workbook.template.input_cells import put_inputs
 from basinbook.workbook.template.inputs import BY_NAME, ON_FRONT
 from basinbook.workbook.template.inputs.groups import FRONT
+from basinbook.workbook.template.job import wall_advice
 from basinbook.workbook.template.sheet_writer import COUNT, MONEY, Rows, Sheet, Template
 
 ADDIN_MISSING: Final = (
@@ -73,7 +74,7 @@ def add_front(template: Template) -> None:
     _results(rows)
     # Over the whole width: what is written is up to a cell's limit, and the picture ends above.
     _wide(sheet, rows.next(), "Nearest better size", shown("Aim_advice"), 15)
-    _wide(sheet, rows.next(), "Better block or courses", shown("Wall_advice"), 26)
+    _wide(sheet, rows.next(), "Better block or courses", wall_advice(), 26, "Wall_advice")
     # A little less than a row: all of it fits on one page at 7 points.
     sheet.height(rows.row + 1, 8)
     _picture(sheet, first)
@@ -106,10 +107,10 @@ def _results(rows: Rows) -> None:
         sheet.put(f"D{row}", line.note, style.NOTE)
 
 
-def _wide(sheet: Sheet, row: int, label: str, formula: str, height: int) -> None:
+def _wide(sheet: Sheet, row: int, label: str, formula: str, height: int, name: str = "") -> None:
     sheet.put(f"A{row}", label, style.LABEL)
     sheet.merge(f"B{row}:{sheet.last}{row}")
-    sheet.put(f"B{row}", formula, style.RESULT_TEXT)
+    sheet.put(f"B{row}", formula, style.RESULT_TEXT, name=name)
     sheet.height(row, height)
 
 

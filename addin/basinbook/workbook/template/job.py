@@ -128,26 +128,35 @@ def _ready(rows: Rows) -> None:
 
 
 def _aim(rows: Rows) -> None:
-    """Write what the layout is least in and comes to, and what a better size or wall saves."""
-    rates = (
+    """Write what the layout is least in and comes to, and what the nearest better size saves."""
+    for label, function, name in (
+        ("Aim of the layout", "AIMNOTE", "Aim_note"),
+        ("Nearest better size", "AIMADVICE", "Aim_advice"),
+    ):
+        sheet, row = rows.sheet, rows.next()
+        sheet.put(f"A{row}", label, style.LABEL)
+        sheet.merge(f"B{row}:E{row}")
+        found = call(function, "Job_labels", "Job_values", *_rates())
+        text = if_known(found, "Layout_problem", NO_PRICE)
+        sheet.put(f"B{row}", text, style.RESULT_TEXT, name=name)
+        sheet.height(row, 28)
+
+
+def wall_advice() -> str:
+    """Return the formula of what a better block or number of courses saves."""
+    listed = (f"Blocks_{column}" for column in ("name", "length", "height", "depth", "price"))
+    found = call("WALLADVICE", "Job_labels", "Job_values", *listed, *_rates())
+    return if_known(found, "Layout_problem", _NO_LIST)
+
+
+def _rates() -> tuple[str, ...]:
+    """Return formula texts of the prices and hours that advice on a layout is told in."""
+    return (
         lookup("Blocks", "price", "Block"),
         "Labour_rate",
         *(of_task(task).hours_each for task in (SAW_CUTS, LAYING)),
         "Blade_wear",
     )
-    listed = [f"Blocks_{column}" for column in ("name", "length", "height", "depth", "price")]
-    for label, function, given, name, unknown_why, height in (
-        ("Aim of the layout", "AIMNOTE", (), "Aim_note", NO_PRICE, 28),
-        ("Nearest better size", "AIMADVICE", (), "Aim_advice", NO_PRICE, 28),
-        ("Better block or courses", "WALLADVICE", listed, "Wall_advice", _NO_LIST, 42),
-    ):
-        sheet, row = rows.sheet, rows.next()
-        sheet.put(f"A{row}", label, style.LABEL)
-        sheet.merge(f"B{row}:E{row}")
-        found = call(function, "Job_labels", "Job_values", *given, *rates)
-        text = if_known(found, "Layout_problem", unknown_why)
-        sheet.put(f"B{row}", text, style.RESULT_TEXT, name=name)
-        sheet.height(row, height)
 
 
 _DEPTH: Final = BY_NAME["Water_depth"]
