@@ -131,7 +131,7 @@ def test_following_the_advice_on_block_and_courses_saves_what_it_says(
         advice, note = (named.cells(name)[0][0] for name in ("Wall_advice", "Aim_note"))
         found = re.search(r"cost ([0-9,.]+), ([0-9.]+) person-hours", note)
         assert found
-        return advice, float(found[1].replace(",", "")), float(found[2])
+        return str(advice), float(found[1].replace(",", "")), float(found[2])
 
     advice, cost, hours = cells({})
     said = re.findall(r"high: .*?; ([0-9.]+) and ([0-9.]+) person-hours less", advice)
