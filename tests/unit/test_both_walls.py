@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from random import Random
 
+import pytest
+
 from basinbook.engine.layout.bond.corner_choice import mirror_image
 from basinbook.engine.layout.bond.whole_wall import floor
 from basinbook.engine.layout.budget import Budget
@@ -87,3 +89,14 @@ def test_a_wall_and_its_mirror_image_have_as_many_cuts() -> None:
             # The opening is in the middle: a wall that runs through at its right end is the
             # mirror image of the one that does so at its left end.
             assert mirror_image(walls[1], block) == walls[2]
+
+
+@pytest.mark.parametrize(
+    ("walls", "second"), [(SAVING, BY_RULE), (BY_RULE, SAVING), (BY_RULE, BY_RULE)]
+)
+def test_by_rule_no_wall_by_itself_is_a_bound_of_both(walls: str, second: str) -> None:
+    """So a layout in which they are in each other's way is not proved, whatever its cuts."""
+    spec = replace(SPEC, inside_length=46 * INCH)
+    assert not any(NOT_PROVED in text for text in solve(spec).advice)
+    ruled = replace(spec, turned_walls=walls, turned_second=second)
+    assert any(NOT_PROVED in text and "second wall" in text for text in solve(ruled).advice)

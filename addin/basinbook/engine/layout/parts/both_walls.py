@@ -44,8 +44,8 @@ def solve_both(
 
     Turned blocks of one wall keep clear of those of the other. Where that costs cuts, one wall
     after the other is kept to a share of the pipe space, and the other solved beside it. The best
-    is proved only where it has no more cuts than each wall by itself. None where no way has a
-    filling, or none was found before the budget's end.
+    is proved only where it has no more cuts than each wall by itself, and none has turned blocks
+    by rule. None where no way has a filling, or none was found before the budget's end.
     """
     taken = tails_of(second_wall_pieces(job, second, behind)) if second else []
     clash = job.spec.turned_walls != NO_TURNED and taken and not room_for_both(job)
@@ -56,8 +56,9 @@ def solve_both(
         return found
     # Where the search is long, what it leaves of the budget decides what else is found: so it is
     # not cut short. By rule a wall has as many turned blocks as its open stretches have parts, so
-    # that more stretches may cost more cuts: then the one bound tells nothing of the other wall.
-    soon = before - budget.left < _SOON and job.spec.turned_walls == SAVING
+    # that by itself it may have more cuts than beside another: then that is no bound.
+    ruled = BY_RULE in (job.spec.turned_walls, job.spec.turned_second)
+    soon = before - budget.left < _SOON and not ruled
     if walls and chosen and soon and proved_least(budget, job, gaps, chosen, _cuts(walls)):
         return found
     free = solve_walls(budget, job, gaps)
@@ -71,7 +72,9 @@ def solve_both(
                     found = both
                 if _total(found) == alone or budget.ended:
                     break
-    return found if found is None or _total(found) == alone else _not_proved(found)
+    if found is None or (_total(found) == alone and not ruled):
+        return found
+    return _not_proved(found)
 
 
 def by_rule_refused(budget: Budget, job: Job, second: bool, sure: bool) -> InputError | None:
