@@ -115,7 +115,7 @@ def test_what_is_cut_short_says_so() -> None:
     )  # fmt: skip
     layout = solve(spec)
     assert any(note.startswith("Not proved") for note in layout.advice)
-    for searched in (whole_wall.fill, alternating.fewest, fillings.list_fillings):
+    for searched in (whole_wall._fill, alternating.fewest, fillings.list_fillings):
         searched.cache_clear()
     # Another layout that shares some of its walls; then the same again, past the cache of layouts.
     solve(replace(spec, courses=10))

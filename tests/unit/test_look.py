@@ -11,6 +11,7 @@ import pytest
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.model import Layout
+from basinbook.engine.layout.results.look_cost import look_words
 from basinbook.engine.layout.results.schedule import OTHERS, runs
 from basinbook.engine.layout.results.strips import thinnest
 from basinbook.engine.layout.solver import solve
@@ -178,3 +179,10 @@ def test_leaves_end_alike_at_a_wall_of_one_piece() -> None:
             for a, da, b, db in zip(one[:3], one[3:], other[:3], other[3:], strict=True)
         ]
         assert min(shared) < 1e-9
+
+
+@pytest.mark.parametrize(("asked", "fewest"), [(5, 5), (6, 5), (8, 5)])
+def test_a_look_costs_for_certain_only_what_is_proved(asked: int, fewest: int) -> None:
+    """That it costs nothing was said of a search that had found nothing."""
+    assert "(not proved)" in look_words(asked, fewest, proved=False)
+    assert "(not proved)" not in look_words(asked, fewest, proved=True)

@@ -262,7 +262,8 @@ def _with_look_cost(built: Layout, work: Job) -> Layout:
         # Flat courses may have no bond where courses on edge have one.
         found = Counted(asked, 0, 0, 0, 0.0, False)
     fewest = min(asked, found.cuts)
-    words = look_words(asked, fewest, found.proved)
+    proved = found.proved and (built.least or asked <= found.cuts)
+    words = look_words(asked, fewest, proved)
     return replace(built, advice=(words, *built.advice), fewest_cuts=fewest)
 
 

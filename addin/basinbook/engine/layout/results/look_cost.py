@@ -43,11 +43,11 @@ def _all_flat(work: Job) -> dict[str, Any]:
 
 
 def look_words(asked: int, fewest: int, proved: bool) -> str:
-    """Return what to say of a look's cost in cut pieces."""
+    """Return what to say of a look's cost in cut pieces, and whether that is certain."""
     more = asked - fewest
-    if more <= 0:
-        return "The look costs no cut piece more than the fewest."
-    pieces = "cut piece" if more == 1 else "cut pieces"
     doubt = "" if proved else " (not proved)"
+    if more <= 0:
+        return f"The look costs no cut piece more than the fewest{doubt}."
+    pieces = "cut piece" if more == 1 else "cut pieces"
     counts = f"{asked} in place of {fewest}"
     return f"The look costs {more} {pieces} more than the fewest{doubt}: {counts}."
