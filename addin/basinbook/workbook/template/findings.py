@@ -10,7 +10,7 @@ from basinbook.engine.findings.listing import FINDINGS, TOPICS
 from basinbook.engine.findings.model import GRADES, LOOK, NOTE, STOPS, Topic
 from basinbook.workbook.template import style
 from basinbook.workbook.template.finding_facts import FACTS
-from basinbook.workbook.template.formulas import call
+from basinbook.workbook.template.formulas import call, or_blank
 from basinbook.workbook.template.sheet_writer import Area, Rows, Sheet, Template
 
 SHEET: Final = "Findings"
@@ -147,7 +147,7 @@ def _judged(template: Template, topic: Topic) -> Area:
     labels, values = template.block(
         (f"Fact: {topic.name}", "Value"),
         [
-            (fact.label, f'=IFERROR(IF({formulas[name]}="","",{formulas[name]}),"")')
+            (fact.label, f"={or_blank(formulas[name])}")
             for name, fact in topic.facts.items()
             if name in formulas
         ],

@@ -151,6 +151,11 @@ def lookup(table: str, key: str, chosen: str) -> str:
     return f"INDEX({table}_{key},MATCH({chosen},{table}_name,0))"
 
 
+def or_blank(value: str) -> str:
+    """Return formula text of what a cell has, blank where that is nothing or an error."""
+    return f'IFERROR(IF({value}="","",{value}),"")'
+
+
 def unknown(chosen: str, table: str) -> str:
     """Return formula text: whether a chosen name is of no row of its table."""
     return f'AND({chosen}<>"",ISNA(MATCH({chosen},{table}_name,0)))'

@@ -17,6 +17,7 @@ from basinbook.workbook.template.formulas import (
     call,
     fitting_name,
     lookup,
+    or_blank,
     outfit_name,
 )
 from basinbook.workbook.template.inputs import BY_NAME
@@ -71,12 +72,12 @@ def _values() -> dict[str, str]:
             found[part.counted] = f'IF({outfit_name(field)}="","",{number})'
     typed = {"pump": "Pump", "pipe": "Pipe"}
     found |= {field: _unless(STANDS, name) for field, name in typed.items()}
-    found["pipe_bore"] = _looked_up("Pipes", "bore", "pipe")
+    found["pipe_bore"] = or_blank(lookup("Pipes", "bore", outfit_name("pipe")))
     bought = "+".join(_bought(number) for number in range(1, FITTING_ROWS + 1))
     found["fittings"] = f'IF({bought}=0,"",{bought})'
     for field in ("liner", "underlay", "base_material", "adhesive"):
         found[field] = _given(cell_name(FIELDS[field].label))
-    found["liner_type"] = _looked_up("Liners", "type", "liner")
+    found["liner_type"] = or_blank(lookup("Liners", "type", outfit_name("liner")))
     found["liner_lap"] = _unless(f'{outfit_name("liner_type")}<>"sheet"', "Liner_lap")
     for field in ("base_thickness", "base_margin"):
         found[field] = _unless(f'{outfit_name("base_material")}=""', cell_name(FIELDS[field].label))
@@ -148,12 +149,6 @@ def _given(name: str, otherwise: str = '""') -> str:
 def _unless(absent: str, name: str, *, blank: bool = True) -> str:
     """Formula text of a typed value, blank where it does not count; blank stays blank."""
     return f'IF({absent},"",{_given(name) if blank else name})'
-
-
-def _looked_up(table: str, key: str, field: str) -> str:
-    """Formula text of a row's value in a table; blank where there is none."""
-    value = lookup(table, key, outfit_name(field))
-    return f'IFERROR(IF({value}="","",{value}),"")'
 
 
 def falling(formula: str) -> str:

@@ -13,6 +13,7 @@ from basinbook.workbook.template.formulas import (
     given,
     if_known,
     lookup,
+    or_blank,
     outfit_name,
     whole_sum,
     why,
@@ -201,7 +202,7 @@ def _curve(rows: Rows) -> None:
             point = lookup("Pumps", f"{key}{number}", _PUMP)
             sheet.put(
                 f"{column}{row}",
-                f'=IFERROR(IF({point}="","",{point}),"")',
+                f"={or_blank(point)}",
                 style.RESULT,
                 number_format=sheet.number_format(kind),
             )

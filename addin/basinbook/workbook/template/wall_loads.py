@@ -3,7 +3,15 @@
 from __future__ import annotations
 
 from basinbook.engine import kinds
-from basinbook.workbook.template.formulas import DEPTH_GIVEN, call, given, if_numbers, lookup, size
+from basinbook.workbook.template.formulas import (
+    DEPTH_GIVEN,
+    call,
+    given,
+    if_numbers,
+    lookup,
+    or_blank,
+    size,
+)
 from basinbook.workbook.template.input_cells import put_inputs
 from basinbook.workbook.template.inputs import inputs_of
 from basinbook.workbook.template.inputs.groups import GROUND
@@ -55,7 +63,6 @@ def put_loads(rows: Rows) -> None:
         "Qty_Base_weight",
     )
     mass = if_numbers(parts, f"{'+'.join(parts)}*{tons:g}")
-    of_adhesive = lookup("Adhesives", "shear", "Adhesive")
     own = call(
         "BLOCKDENSITY",
         size(lookup("Blocks", "weight", "Block")),
@@ -63,7 +70,7 @@ def put_loads(rows: Rows) -> None:
         "Block_height",
         "Block_depth",
     )
-    own_glue = f'IFERROR(IF({of_adhesive}="","",{of_adhesive}),"")'
+    own_glue = or_blank(lookup("Adhesives", "shear", "Adhesive"))
     lines = (
         Result(
             "Density of the wall",
