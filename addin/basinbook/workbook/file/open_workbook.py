@@ -12,6 +12,7 @@ from openpyxl.utils.cell import range_boundaries
 
 from basinbook.engine.errors import InputError
 from basinbook.workbook.file import limits
+from basinbook.workbook.file.merged_cells import styled_as_first
 from basinbook.workbook.file.package import ARGUMENT, package_of, workbook_bytes
 from basinbook.workbook.file.readable import check_readable
 
@@ -39,7 +40,8 @@ def open_workbook(path: Path) -> Workbook:
         with warnings.catch_warnings():
             # It tells what it leaves out, such as a print area it can't read.
             warnings.simplefilter("ignore")
-            book = openpyxl.load_workbook(BytesIO(data), data_only=True)
+            with styled_as_first():
+                book = openpyxl.load_workbook(BytesIO(data), data_only=True)
             _check_styles(book)
             _check_sizes(book)
             return book
