@@ -20,6 +20,7 @@ import statistics
 import subprocess
 import sys
 import tempfile
+import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -45,6 +46,7 @@ class Series:
     """One kind of edit: what, the defined name of the cell, first value, step, how many values.
 
     After that many values they come again, and the add-in remembers: what is left is the way there.
+    pause [s] before each edit: the engine works out one more step meanwhile, counted as its time.
     """
 
     what: str
@@ -54,6 +56,7 @@ class Series:
     values: int = 1000
     listed: str = "yes"
     ranged: str = "no"
+    pause: float = 0.0
 
     def value(self, number: int) -> float:
         return self.first + number % self.values * self.step
@@ -62,6 +65,7 @@ class Series:
 SERIES = (
     Series("new inside length, sizes listed", "Inside_length", 60.0, 1 / 16),
     Series("new inside length, not listed", "Inside_length", 63.0, 1 / 16, listed="no"),
+    Series("  a step on, after a pause", "Inside_length", 66.0, 1 / 16, pause=1.5),
     Series("two inside lengths in turn", "Inside_length", 60.0, 1 / 16, 2),
     Series("new water depth", "Water_depth", 15.0, 1 / 32),
     Series("new inside length of an option", "Option_2_Inside_length", 60.0, 1 / 16),
@@ -247,7 +251,12 @@ def measure(series: Series, books: list[Book]) -> list[Edit]:
         first = 3 + turn * EDITS
         values = [series.value(n) for n in range(first, first + EDITS)]
         for book, cell, found in zip(books, cells, times, strict=True):
-            found += book.time(cell, values)
+            if series.pause:
+                for value in values:
+                    time.sleep(series.pause)
+                    found += book.time(cell, [value])
+            else:
+                found += book.time(cell, values)
     for book, cell, value in zip(books, cells, typed, strict=True):
         book.office.set([[*cell, value]])
     return [Edit(*map(statistics.median, zip(*found, strict=True))) for found in times]

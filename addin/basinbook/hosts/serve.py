@@ -42,6 +42,8 @@ _PIECE = 1024 * 1024
 _MOST_ANSWERED = 64 * 1024 * 1024
 _MAX_ERROR = 3000
 _RARELY = 100_000
+# A sheet that asks for nothing so long [s] has done with the last edit.
+_PAUSE = 0.25
 # Made once: the functions of the json module make such a one at each call.
 _text = json.JSONEncoder(allow_nan=False).encode
 
@@ -57,14 +59,18 @@ def serve(stream: BinaryIO, out: BinaryIO) -> None:
         elif line.strip():
             out.write(answer(line, ahead))
         out.flush()
-        while ahead.due and not _waiting(stream):
+        while ahead.due and not _waiting(stream, 0):
             ahead.work()
+        pause = _PAUSE
+        while ahead.is_curious and not _waiting(stream, pause):
+            ahead.guess()
+            pause = 0
 
 
-def _waiting(stream: BinaryIO) -> bool:
-    """Whether there is something to read, or no telling, as of a pipe on Windows."""
+def _waiting(stream: BinaryIO, seconds: float) -> bool:
+    """Whether there is something to read within a time, or no telling, as of a pipe on Windows."""
     try:
-        return bool(select.select([stream], [], [], 0)[0])
+        return bool(select.select([stream], [], [], seconds)[0])
     except (OSError, ValueError):
         return True
 
