@@ -12,6 +12,7 @@ from basinbook.catalogue.model import Array, Column, Example, count, worksheet_f
 from basinbook.engine import kinds
 from basinbook.engine.layout.model import LINTEL, WALLS, CutPlan, Layout, Piece
 from basinbook.engine.layout.results.columns import holes
+from basinbook.engine.layout.results.remarks import stand_shorter
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import BasinSpec
 from basinbook.units import one_system, tape_length, tape_mark
@@ -119,7 +120,11 @@ def piece_list(
 def _plan_rows(spec: BasinSpec) -> list[list[object]]:
     layout = solve(spec)
     laid = spec.laid_courses
-    table = [_plan_row(piece, piece.course, piece.course <= laid) for piece in layout.pieces]
+    shorter = set(stand_shorter(layout))
+    table = []
+    for piece in layout.pieces:
+        stands = "laid, stands shorter" if piece in shorter else "laid"
+        table.append(_plan_row(piece, piece.course, stands if piece.course <= laid else ""))
     table += [_plan_row(piece, "caps") for piece in layout.caps]
     table += [_plan_row(piece, "column caps") for piece in layout.column_caps]
     return table
@@ -131,8 +136,8 @@ def _made(piece: Piece) -> str:
     return "whole" if piece.whole else "cut"
 
 
-def _plan_row(piece: Piece, course: int | str, laid: bool = False) -> list[object]:
-    notes = ["laid"] if laid else []
+def _plan_row(piece: Piece, course: int | str, laid: str = "") -> list[object]:
+    notes = [laid] if laid else []
     if piece.corner:
         notes.append("corner")
     if piece.mitres:

@@ -65,6 +65,12 @@ class Piece(NamedTuple):
         return self.orientation in (TURNED, TURNED_ON_EDGE)
 
     @property
+    def shorter(self) -> float:
+        """By how much a piece of a wall that is laid stands shorter than it was set out [m]."""
+        along = {"right": self.box.dy, "left": self.box.dy}.get(self.part, self.box.dx)
+        return max(0.0, self.length - along)
+
+    @property
     def in_wall(self) -> Box:
         """What lies in its wall [m]: its box, but of a turned block not what reaches past.
 

@@ -75,6 +75,7 @@ from basinbook.engine.layout.standing import (
     Measured,
     broken_pieces,
     gaps_moved,
+    job_measured,
     measured,
     on_standing,
     second_moved,
@@ -431,14 +432,14 @@ def _solved(budget: Budget, spec: BasinSpec, hints: bool, moved_surely: bool) ->
 def _on_what_stands(budget: Budget, plan: _Plan, stands: Measured) -> _Plan:
     """Return a plan whose first courses stand as planned, the others on what they measure."""
     before = plan.job
-    long, wide = metres(stands.length), metres(stands.width)
-    work = job(replace(before.spec, inside_length=long, inside_width=wide))
+    work = job_measured(before, stands)
     with budget.part(_WALL_STEPS):
         found = on_standing(budget, before, work, plan.gaps, plan.walls, stands.courses)
-    lengths = before.outside_length, work.outside_length
-    second = plan.second and second_moved(plan.second, *lengths)
+    second = plan.second
+    if second is not None:
+        second = second_moved(second, before, work, plan.behind, _top_laid(work))
     caps = cap_sizes(work)
-    behind = gaps_moved(plan.behind, *lengths)
+    behind = gaps_moved(plan.behind, before.outside_length, work.outside_length)
     return replace(
         plan,
         job=work,

@@ -2,7 +2,8 @@
 
 What the walls measure inside takes the place of the size that was planned. Pieces that are laid
 keep their lengths and their distance from the nearer corner: what a wall is longer or shorter lies
-in one joint at its middle.
+in one joint at its middle (``parts.laid_rows``). Blocks on edge between flat ones stand where they
+were set out in laid courses; in the others they are where they are asked for on the measured size.
 """
 
 from __future__ import annotations
@@ -10,30 +11,29 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
-from itertools import pairwise
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.aims.on_standing import fewest_on
-from basinbook.engine.layout.bond.whole_wall import Chain, Filled
+from basinbook.engine.layout.bond.whole_wall import Chain
 from basinbook.engine.layout.budget import Budget
-from basinbook.engine.layout.checked_inputs import BACK, FRONT, Job, refuse
+from basinbook.engine.layout.checked_inputs import BACK, FRONT, WALL_NAMES, Job, Row, job, refuse
 from basinbook.engine.layout.model import Course as CourseLaid
 from basinbook.engine.layout.model import Piece
 from basinbook.engine.layout.parts.corners import OWNS, inside, leaf_by_leaf
 from basinbook.engine.layout.parts.engaged import engaged_slots
+from basinbook.engine.layout.parts.laid_rows import Beside, Course, Sizes, beside, joints, stood
+from basinbook.engine.layout.parts.mixed import stand_in_the_way
 from basinbook.engine.layout.parts.openings import BasinGaps, Gap
 from basinbook.engine.layout.parts.second_wall import WALL, SecondWall
 from basinbook.engine.layout.parts.walls import Walls, wall_options
-from basinbook.engine.layout.ticks import text, ticks
+from basinbook.engine.layout.ticks import metres, text, ticks
 from basinbook.engine.layout.unfit import between, near, place_refused
 from basinbook.engine.spec import BasinSpec
+from basinbook.engine.spec_look import place_field, places_of
 
 _STEP: Final = ticks(0.0254 / 16)
 _STEPS: Final = 24
-
-
-Course = tuple[Filled, ...]
 
 
 class Measured(NamedTuple):
@@ -56,7 +56,6 @@ def measured(work: Job) -> Measured | None:
         raise refuse(
             "laid_courses", spec.laid_courses, f"the basin has courses 1 to {len(work.levels)}"
         )
-    mixed = any(row.between for rows in work.walls for row in rows)
     sizes = []
     for name, planned in (("laid_length", work.length), ("laid_width", work.width)):
         size = ticks(getattr(spec, name)) or planned
@@ -70,13 +69,80 @@ def measured(work: Job) -> Measured | None:
                 between(size, planned - most, planned + most, _STEP),
             )
         where = "a column is part of a wall" if engaged_slots(spec) else ""
-        if mixed or leaf_by_leaf(work):
-            where = where or "blocks on edge stand between flat ones or turn leaf by leaf"
+        if leaf_by_leaf(work):
+            where = where or "blocks on edge turn leaf by leaf"
         if size != planned and where:
             anew = "plan anew with what is measured"
             raise place_refused(name, size, f"as planned where {where}; or {anew}", [planned], anew)
         sizes.append(size)
     return Measured(spec.laid_courses, *sizes)
+
+
+def job_measured(planned: Job, stands: Measured) -> Job:
+    """Return the job at the inside size that is measured.
+
+    What is typed for a place keeps to the nearer corner. Raises InputError where blocks on edge
+    of courses still to lay have no place at that size, with the nearest that they have one at.
+    """
+    try:
+        return _job_measured(planned, stands)
+    except InputError as error:
+        long = stands._replace(width=planned.width)
+        name = "laid_width" if _can_be(planned, long) else "laid_length"
+        field = name.removeprefix("laid_")
+        size = int(getattr(stands, field))
+        sizes = near(size, _STEPS, _STEP)
+        raise place_refused(
+            name,
+            size,
+            f"courses still to lay can't be as asked for at this size: {error}",
+            (one for one in sizes if _can_be(planned, stands._replace(**{field: one}))),
+            f"change what is asked for, {error.argument}, for the courses still to lay",
+        ) from None
+
+
+def _can_be(planned: Job, stands: Measured) -> bool:
+    try:
+        _job_measured(planned, stands)
+    except InputError:
+        return False
+    return True
+
+
+def _job_measured(planned: Job, stands: Measured) -> Job:
+    spec, sizes = planned.spec, {FRONT: stands.length, BACK: stands.length}
+    placed: dict[str, Any] = {}
+    for place in places_of(spec):
+        wall = WALL_NAMES.index(place.wall)
+        before, far, middle = inside(planned, wall), sizes.get(wall, stands.width), place.middle
+        if 2 * ticks(middle) > before:
+            middle = metres(ticks(middle) + far - before)
+        placed[place_field(place.number, "middle")] = middle
+    work = job(
+        replace(
+            spec,
+            inside_length=metres(stands.length),
+            inside_width=metres(stands.width),
+            **placed,
+        )
+    )
+    walls = []
+    for wall, rows in enumerate(work.walls):
+        at = Sizes(inside(planned, wall), inside(work, wall), 0)
+        walls.append(
+            tuple(
+                row._replace(between=_kept(old, at, work.block.length))
+                if row.level < stands.courses
+                else row
+                for row, old in zip(rows, planned.walls[wall], strict=True)
+            )
+        )
+    return replace(work, walls=tuple(walls))
+
+
+def _kept(row: Row, at: Sizes, length: int) -> tuple[int, ...]:
+    """Return where the blocks on edge of a laid course begin."""
+    return tuple(low + at.by(low, low + length) for low in row.between)
 
 
 class Standing(NamedTuple):
@@ -98,57 +164,72 @@ def on_standing(
     found, more_gaps, proved = [], [], True
     for wall, chain in enumerate(walls):
         before, far = inside(planned, wall), inside(work, wall)
-        moved = tuple(_gap_moved(gap, before, far) for gap in gaps[wall])
-        rows = sum(row.level < courses for row in work.walls[wall])
-        laid = tuple(_moved(course, before, far) for course in chain.courses[:rows])
-        more_gaps.append(moved)
+        more_gaps.append(gaps_moved(gaps[wall], before, far))
         if far == before:
             found.append(chain)
             continue
-        above = _above(budget, work, wall, moved, laid, len(chain.courses) - rows)
+        old = _Wall(planned, wall, chain, gaps[wall], courses)
+        laid = _laid(old, work)
+        above = _above(budget, old, work, laid)
         if above is None:
-            raise _refused(budget, work, wall, before, chain, gaps[wall], rows)
+            raise _refused(budget, old, work)
         proved = proved and above.proved
         found.append(above._replace(courses=laid + above.courses, proved=True))
     front, right, back, left = more_gaps
     return Standing(Walls(*found), (front, right, back, left), proved)
 
 
-def _above(
-    budget: Budget, work: Job, wall: int, gaps: tuple[Gap, ...], laid: tuple[Course, ...], more: int
-) -> Chain | None:
-    """Return the courses on those that are laid; None where none were found."""
-    far = inside(work, wall)
-    if not more:
-        return Chain(0, (), frozenset(), 0, True, 0)
-    first = laid[0]
-    owns = first[0].at < 0, first[-1].at + first[-1].length > far
-    lines = wall_options(work, wall, gaps)[OWNS.index(owns)]
-    joints = _joints(laid[-1], far, work.block.joint)
-    return fewest_on(budget, joints, lines[len(laid) :], far, work.block)
+class _Wall(NamedTuple):
+    """A wall as it was planned, its filled courses and openings, and how many courses stand."""
+
+    planned: Job
+    wall: int
+    chain: Chain
+    gaps: tuple[Gap, ...]
+    courses: int
+
+    @property
+    def rows(self) -> int:
+        """How many of its courses stand: a mixed one has several."""
+        return sum(row.level < self.courses for row in self.planned.walls[self.wall])
 
 
-def _joints(course: Course, far: int, joint: int) -> list[int]:
-    """Return the left edges of a laid course's joints, butted ends among them.
-
-    Beside a joint that is wider than planned both edges count.
-    """
-    found = [0] if course[0].at >= 0 else []
-    for one, other in pairwise(course):
-        end = one.at + one.length
-        if other.at - end <= 2 * joint + _STEP * _STEPS:
-            found += sorted({end, other.at - joint})
-    end = course[-1].at + course[-1].length
-    return [*found, end] if end < far else found
-
-
-def _moved(course: Course, before: int, far: int) -> Course:
+def _laid(old: _Wall, work: Job) -> tuple[Course, ...]:
+    """Return the courses that stand, where they do."""
+    planned, wall = old.planned, old.wall
+    sizes = Sizes(inside(planned, wall), inside(work, wall), work.block.shortest)
     return tuple(
-        piece._replace(at=piece.at + far - before)
-        if 2 * piece.at + piece.length > before
-        else piece
-        for piece in course
+        stood(course, _beside(planned, wall, number, old.gaps), sizes)
+        for number, course in enumerate(old.chain.courses[: old.rows])
     )
+
+
+def _beside(work: Job, wall: int, number: int, gaps: Sequence[Gap]) -> Beside:
+    row = work.walls[wall][number]
+    blocks = [(low, low + work.block.length) for low in row.between]
+    return beside(number, blocks, gaps, row.apart)
+
+
+def _above(budget: Budget, old: _Wall, work: Job, laid: tuple[Course, ...]) -> Chain | None:
+    """Return the courses on those that are laid; None where none were found."""
+    wall, count = old.wall, len(laid)
+    if count == len(old.chain.courses):
+        return Chain(0, (), frozenset(), 0, True, 0)
+    before, far = inside(old.planned, wall), inside(work, wall)
+    gaps = gaps_moved(old.gaps, before, far)
+    to_lay = [
+        row if row.level >= old.courses else row._replace(between=()) for row in work.walls[wall]
+    ]
+    if stand_in_the_way(to_lay, gaps, work.block):
+        return None
+    first = old.chain.courses[0]
+    owns = first[0].at < 0, first[-1].end > before
+    lines = wall_options(work, wall, gaps)[OWNS.index(owns)]
+    last = lines[count - 1]
+    edges = joints(laid[-1], _beside(work, wall, count - 1, gaps), work.block.joint)
+    edges += [last.spans[0].start - work.block.joint] * last.spans[0].start_joint
+    edges += [last.spans[-1].end] * last.spans[-1].end_joint
+    return fewest_on(budget, edges, lines[count:], far, work.block)
 
 
 def _gap_moved(gap: Gap, before: int, far: int) -> Gap:
@@ -159,26 +240,20 @@ def _gap_moved(gap: Gap, before: int, far: int) -> Gap:
     return gap._replace(low=gap.low + by, high=gap.high + by, lintel=lintel)
 
 
-def _refused(
-    budget: Budget,
-    work: Job,
-    wall: int,
-    before: int,
-    chain: Chain,
-    gaps: tuple[Gap, ...],
-    rows: int,
-) -> InputError:
+def _refused(budget: Budget, old: _Wall, work: Job) -> InputError:
     """Return the error for a wall that can't be gone on with, with the nearest size that can."""
-    along, size = wall in (FRONT, BACK), inside(work, wall)
+    along, size = old.wall in (FRONT, BACK), inside(work, old.wall)
+    stands = Measured(old.courses, work.length, work.width)
 
     def works(tried: int) -> bool:
         if budget.ended:
             return False
-        other = replace(work, length=tried) if along else replace(work, width=tried)
-        moved = tuple(_gap_moved(gap, before, tried) for gap in gaps)
-        laid = tuple(_moved(course, before, tried) for course in chain.courses[:rows])
-        more = len(chain.courses) - rows
-        return _above(budget, other, wall, moved, laid, more) is not None
+        at = stands._replace(length=tried) if along else stands._replace(width=tried)
+        try:
+            other = _job_measured(old.planned, at)
+        except InputError:
+            return False
+        return _above(budget, old, other, _laid(old, other)) is not None
 
     return place_refused(
         "laid_length" if along else "laid_width",
@@ -189,11 +264,21 @@ def _refused(
     )
 
 
-def second_moved(second: SecondWall, before: int, far: int) -> SecondWall:
-    """Return the second wall with its pieces kept to the nearer end; before, far: its lengths."""
-    chain = second.chains[WALL]
-    courses = tuple(_moved(course, before, far) for course in chain.courses)
-    return SecondWall(second.chains | {WALL: chain._replace(courses=courses)})
+def second_moved(
+    second: SecondWall, planned: Job, work: Job, gaps: tuple[Gap, ...], standing: int
+) -> SecondWall:
+    """Return the second wall with its pieces kept to the nearer end.
+
+    gaps: of it, as planned. standing: bed of the first course still to lay [ticks].
+    """
+    chain, block = second.chains[WALL], work.block
+    laid = Sizes(planned.outside_length, work.outside_length, block.shortest)
+    to_lay = laid._replace(kept=block.joint, to_lay=True)
+    courses = tuple(
+        stood(course, beside(number, (), gaps), laid if work.row_bed(number) < standing else to_lay)
+        for number, course in enumerate(chain.courses)
+    )
+    return SecondWall(second.chains | {WALL: chain._replace(courses=courses)}, second.stacked)
 
 
 def gaps_moved(gaps: tuple[Gap, ...], before: int, far: int) -> tuple[Gap, ...]:

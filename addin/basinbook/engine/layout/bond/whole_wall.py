@@ -13,12 +13,21 @@ from basinbook.engine.layout.budget import Budget, remembered
 
 
 class Filled(NamedTuple):
-    """A piece in its place along a wall [ticks]; turned: a whole block laid across it."""
+    """A piece in its place along a wall [ticks]; turned: a whole block laid across it.
+
+    short: by how much it stands shorter than it was set out.
+    """
 
     at: int
     length: int
     whole: bool
     turned: bool = False
+    short: int = 0
+
+    @property
+    def end(self) -> int:
+        """Where it ends as it stands."""
+        return self.at + self.length - self.short
 
 
 class Chain(NamedTuple):

@@ -283,7 +283,7 @@ def _butted(budget: Budget, job: Job, caps: CapSizes) -> tuple[dict[int, list[_C
                 whole,
                 corner=at < 0 or at + length > inside(job, caps, wall),
             )
-            for at, length, whole, _ in chain.courses[0]
+            for at, length, whole, *_ in chain.courses[0]
         ]
         for wall, chain in enumerate(tidiest)
     }

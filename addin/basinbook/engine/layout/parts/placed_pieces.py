@@ -66,9 +66,10 @@ def wall_pieces(job: Job, wall: int, chain: Chain, gaps: Sequence[Gap]) -> list[
     for number, (row, course) in enumerate(zip(job.walls[wall], chain.courses, strict=True)):
         leaves, way = _leaves(job, wall, row.on_edge, row.leaves), ON_EDGE if row.on_edge else FLAT
         before, leaf = None, 0
-        for at, length, whole, turned in course:
-            over = over_gap(gaps, number, at, length)
-            corner = at < 0 or at + length > far
+        for at, length, whole, turned, short in course:
+            stands = length - short
+            over = over_gap(gaps, number, at, stands)
+            corner = at < 0 or at + stands > far
             # The run of an outer leaf begins anew.
             leaf += row.apart and before is not None and at <= before
             before = at
@@ -77,8 +78,9 @@ def wall_pieces(job: Job, wall: int, chain: Chain, gaps: Sequence[Gap]) -> list[
                 # Its head is flush inside; it reaches past the outer face.
                 laid = [(leaves[0][0], job.block.length)]
             for out, one in laid:
-                piece = put(row, "block", TURNED if turned else way, at, length, out, one)
-                found.append(piece._replace(whole=whole, corner=corner, loose=over))
+                piece = put(row, "block", TURNED if turned else way, at, stands, out, one)
+                piece = piece._replace(length=length, whole=whole, corner=corner, loose=over)
+                found.append(piece)
         for at in () if row.upper else row.between:
             over = over_gap(gaps, number, at, job.block.length)
             for out, one in _leaves(job, wall, True, edge_leaves(job.spec)):

@@ -321,11 +321,12 @@ def second_wall_pieces(job: Job, wall: SecondWall, gaps: Sequence[Gap]) -> list[
     for part, chain in wall.chains.items():
         for course, pieces in enumerate(chain.courses):
             z = job.row_bed(course)
-            for at, length, whole, turned in pieces:
+            for at, length, whole, turned, short in pieces:
+                stands = length - short
                 if part == WALL:
                     past = reach(job) if turned else 0
-                    box = (at, near + between - past, z, length, deep + past, high)
-                    corner = (returns[0] and at == 0) or (returns[1] and at + length == long)
+                    box = (at, near + between - past, z, stands, deep + past, high)
+                    corner = (returns[0] and at == 0) or (returns[1] and at + stands == long)
                 else:
                     x = 0 if part == LEFT_RETURN else long - deep
                     box = (x, near + at, z, deep, length, high)

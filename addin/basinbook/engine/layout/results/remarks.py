@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from basinbook.engine.layout.model import Layout
+from basinbook.engine.layout.model import Layout, Piece
+from basinbook.engine.layout.parts.openings import SECOND_WALL
 from basinbook.engine.layout.results.cap_joints import cap_joints
 from basinbook.engine.layout.results.strips import narrow_courses
 from basinbook.engine.layout.results.ties import ties, turned_blocks
@@ -34,9 +35,35 @@ def short_mitred_caps(layout: Layout) -> int:
 def remarks(layout: Layout) -> tuple[str, ...]:
     """Return what crew and estimator should know of pieces as they lie, as sentences."""
     return (
-        *_turned(layout), *_thin_courses(layout), *_short_edges(layout), *_cap_joints(layout),
-        *_service(layout),
+        *_shorter(layout), *_turned(layout), *_thin_courses(layout), *_short_edges(layout),
+        *_cap_joints(layout), *_service(layout),
     )  # fmt: skip
+
+
+def stand_shorter(layout: Layout) -> list[Piece]:
+    """Return the pieces of laid courses that stand shorter than they were set out."""
+    parts = ("front", "right", "back", "left", SECOND_WALL)
+    laid = layout.courses[: layout.spec.laid_courses]
+    return [
+        piece
+        for course in laid
+        for piece in course.pieces
+        if piece.part in parts and piece.shorter > _SAME
+    ]
+
+
+def _shorter(layout: Layout) -> list[str]:
+    by_size: dict[int, list[str]] = {}
+    for piece in stand_shorter(layout):
+        named = f"{piece.course}/{piece.number}"
+        by_size.setdefault(ticks(piece.shorter), []).append(named)
+    if not by_size:
+        return []
+    told = "; ".join(f"{text(size)}: {', '.join(named)}" for size, named in by_size.items())
+    return [
+        "The walls measure shorter than their laid pieces and joints add up to. Measure again; if "
+        f"it is so, these were cut or set shorter by what stands before them: {told}."
+    ]
 
 
 def _turned(layout: Layout) -> list[str]:

@@ -69,8 +69,8 @@ def _joints(chain: Chain, start: int, joint: int) -> tuple[int, ...]:
     The ends of the wall count as joints, too: no column stands over them without an overhang.
     """
     found = set()
-    for at, length, *_ in chain.courses[-1]:
-        found |= {start + at - joint // 2, start + at + length + joint // 2}
+    for piece in chain.courses[-1]:
+        found |= {start + piece.at - joint // 2, start + piece.end + joint // 2}
     return tuple(sorted(found))
 
 
