@@ -1,4 +1,4 @@
-"""Mixed courses as built, with other inside sizes than planned: checked with shapely (GEOS).
+"""Blocks on edge as built, with other inside sizes than planned: checked with shapely (GEOS).
 
 Random basins with blocks on edge at typed, mirrored and evenly spaced places, openings and a second
 wall. What is asked of laid courses and of those over them follows from the inputs alone.
@@ -111,7 +111,6 @@ def test_the_wall_is_closed_but_for_one_wide_joint_at_the_middle_of_laid_courses
                 if any(one.part == wall for one in built.openings):
                     continue
                 ends = sorted(_ends(p, built, axis) for p in pieces if p.part == wall)
-                z = pieces[0].box.z + pieces[0].box.dz / 2
                 gaps = [two[0] - one[1] for one, two in pairwise(ends)]
                 over = [gap for gap in gaps if gap > joint + _HAIR]
                 assert min(gaps, default=0.0) > -_HAIR, (built.spec, wall)
@@ -235,3 +234,79 @@ def test_a_place_that_is_gone_at_the_measured_size_is_refused_with_the_nearest_t
     assert solve(replace(crowded, laid_courses=0, laid_length=0.0))
     with pytest.raises(InputError, match=r"Measured inside length: '47 in.*nearest that works"):
         solve(crowded)
+
+
+@cache
+def _leaves() -> tuple[Layout, ...]:
+    """Basins as built: on laid courses of two leaves, each with a run of its own, flat ones."""
+    source, found = random.Random(8), list[Layout]()
+    while len(found) < 10:
+        spec = plain_basin(source)
+        laid = source.randint(1, spec.courses - 1)
+        on_edge = source.sample(range(1, laid + 1), source.randint(1, laid))
+        apart = source.random() < 0.7
+        spec = replace(
+            spec,
+            edge_courses=", ".join(map(str, sorted(on_edge))),
+            edge_doubled="yes",
+            edge_leaves="leaf by leaf" if apart else "",
+            liner_gap=0.0 if apart else 0.01,
+            laid_courses=laid,
+            laid_length=spec.inside_length + source.choice(_OFF) * INCH / 16,
+            laid_width=spec.inside_width + source.choice(_OFF) * INCH / 16,
+        )
+        try:
+            found.append(solve(spec))
+        except InputError:
+            continue
+    return tuple(found)
+
+
+def _joints(
+    pieces: list[Piece], layout: Layout, wall: str
+) -> list[tuple[float, float, float, float]]:
+    """Both edges of each joint of a wall in a slice, and from where to where across the wall."""
+    axis = 0 if wall in ("front", "back") else 1
+    by_leaf: dict[tuple[float, float], list[Piece]] = {}
+    for piece in pieces:
+        if piece.part == wall:
+            out, thick = piece.box[1 - axis], piece.box[4 - axis]
+            by_leaf.setdefault((round(out, 6), round(out + thick, 6)), []).append(piece)
+    return [
+        (one[1], two[0], *across)
+        for across, mine in by_leaf.items()
+        for one, two in pairwise(sorted(_ends(p, layout, axis) for p in mine))
+    ]
+
+
+def test_flat_courses_go_on_over_leaves_with_runs_of_their_own() -> None:
+    """No overlap; joints apart from those of both leaves."""
+    checked = 0
+    for built in _leaves():
+        spec, rows = built.spec, list(_slices(built))
+        offset = spec.joint_offset or spec.block_length / 4
+        for pieces in rows:
+            plans = [box(p.box.x, p.box.y, p.box.x + p.box.dx, p.box.y + p.box.dy) for p in pieces]
+            assert sum(one.area for one in plans) - unary_union(plans).area < 1e-9, spec
+        for below, above in pairwise(rows):
+            if above[0].course <= spec.laid_courses:
+                continue
+            for wall in WALLS:
+                under = _joints(below, built, wall)
+                for end, start, near, far in _joints(above, built, wall):
+                    for low, high, inner, outer in under:
+                        if near < outer - 1e-6 and inner < far - 1e-6:
+                            apart = min(abs(end - low), abs(start - high))
+                            assert apart > offset - _HAIR, (spec, wall, end)
+                            checked += 1
+    assert checked > 100
+
+
+def test_a_measured_size_is_refused_where_leaves_to_lay_have_runs_of_their_own() -> None:
+    spec = BasinSpec(
+        48 * INCH, 36 * INCH, 12 * INCH, 4 * INCH, 9 * INCH, courses=3, water_depth=4 * INCH,
+        edge_courses="3", edge_doubled="yes", edge_leaves="leaf by leaf", laid_courses=1,
+    )  # fmt: skip
+    assert solve(spec).to_lay
+    with pytest.raises(InputError, match=r"'48.5 in.*leaves of courses still to lay have runs"):
+        solve(replace(spec, laid_length=48.5 * INCH))

@@ -15,14 +15,23 @@ from typing import Any, Final, NamedTuple
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.aims.on_standing import fewest_on
+from basinbook.engine.layout.bond.alternating import Line
 from basinbook.engine.layout.bond.whole_wall import Chain
 from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.checked_inputs import BACK, FRONT, WALL_NAMES, Job, Row, job, refuse
 from basinbook.engine.layout.model import Course as CourseLaid
 from basinbook.engine.layout.model import Piece
-from basinbook.engine.layout.parts.corners import OWNS, inside, leaf_by_leaf
+from basinbook.engine.layout.parts.corners import inside
 from basinbook.engine.layout.parts.engaged import engaged_slots
-from basinbook.engine.layout.parts.laid_rows import Beside, Course, Sizes, beside, joints, stood
+from basinbook.engine.layout.parts.laid_rows import (
+    Beside,
+    Course,
+    Sizes,
+    beside,
+    joints,
+    leaves,
+    stood,
+)
 from basinbook.engine.layout.parts.mixed import stand_in_the_way
 from basinbook.engine.layout.parts.openings import BasinGaps, Gap
 from basinbook.engine.layout.parts.second_wall import WALL, SecondWall
@@ -69,8 +78,8 @@ def measured(work: Job) -> Measured | None:
                 between(size, planned - most, planned + most, _STEP),
             )
         where = "a column is part of a wall" if engaged_slots(spec) else ""
-        if leaf_by_leaf(work):
-            where = where or "blocks on edge turn leaf by leaf"
+        if any(row.apart and row.level >= spec.laid_courses for rows in work.walls for row in rows):
+            where = where or "leaves of courses still to lay have runs of their own"
         if size != planned and where:
             anew = "plan anew with what is measured"
             raise place_refused(name, size, f"as planned where {where}; or {anew}", [planned], anew)
@@ -222,14 +231,30 @@ def _above(budget: Budget, old: _Wall, work: Job, laid: tuple[Course, ...]) -> C
     ]
     if stand_in_the_way(to_lay, gaps, work.block):
         return None
-    first = old.chain.courses[0]
-    owns = first[0].at < 0, first[-1].end > before
-    lines = wall_options(work, wall, gaps)[OWNS.index(owns)]
-    last = lines[count - 1]
-    edges = joints(laid[-1], _beside(work, wall, count - 1, gaps), work.block.joint)
-    edges += [last.spans[0].start - work.block.joint] * last.spans[0].start_joint
-    edges += [last.spans[-1].end] * last.spans[-1].end_joint
-    return fewest_on(budget, edges, lines[count:], far, work.block)
+    lines = wall_options(work, wall, gaps)[_way(old)]
+    last, row, block = lines[count - 1], _beside(work, wall, count - 1, gaps), work.block
+    edges = joints(laid[-1], row, block.joint)
+    for run in (last.spans[: last.second or None], last.spans[last.second :]):
+        edges += [run[0].start - block.joint] * run[0].start_joint
+        edges += [run[-1].end] * run[-1].end_joint
+    return fewest_on(budget, edges, lines[count:], far, block)
+
+
+def _way(old: _Wall) -> int:
+    """Return the number of the way in which a wall as planned owns its corners."""
+
+    def runs(number: int, line: Line) -> bool:
+        row = _beside(old.planned, old.wall, number, old.gaps)
+        ends = [(run[0].at, run[-1].end) for run in leaves(old.chain.courses[number], row)]
+        both = [line.spans[: line.second or None], *([line.spans[line.second :]] * row.apart)]
+        return ends == [(run[0].start, run[-1].end) for run in both]
+
+    options = wall_options(old.planned, old.wall, old.gaps)
+    return next(
+        number
+        for number, lines in enumerate(options)
+        if all(runs(course, line) for course, line in enumerate(lines))
+    )
 
 
 def _gap_moved(gap: Gap, before: int, far: int) -> Gap:

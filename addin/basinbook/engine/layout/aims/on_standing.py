@@ -19,6 +19,7 @@ from basinbook.engine.layout.aims.courses import (
 )
 from basinbook.engine.layout.aims.pairs import cheapest_pair
 from basinbook.engine.layout.aims.problem import places_of
+from basinbook.engine.layout.aims.rolling import rolled
 from basinbook.engine.layout.bond.alternating import Line, Rules
 from basinbook.engine.layout.bond.corner_choice import Group, Wall
 from basinbook.engine.layout.bond.whole_wall import Chain, chain_of
@@ -71,11 +72,16 @@ def fewest_on(
         _A_CUT,
         rules.offset,
     )
-    if found.steps is None:
-        return None
-    rows = zip(lines, found.steps[1:], strict=True)
+    walked, cost = found.steps, found.cost
+    if walked is None:
+        # Courses beside blocks on edge have too many fillings to list them all.
+        rolling = rolled(budget, courses, [1, *weights], rules.offset, found.bound)
+        if rolling is None:
+            return None
+        cost, walked = rolling
+    rows = zip(lines, walked[1:], strict=True)
     chain = chain_of(lines, tuple(steps_by_span(line, row) for line, row in rows), far, rules)
-    return chain._replace(proved=places.whole and found.bound >= found.cost)
+    return chain._replace(proved=places.whole and found.bound >= cost)
 
 
 def _standing(joints: Sequence[int]) -> Graph:
