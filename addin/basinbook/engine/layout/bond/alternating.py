@@ -121,16 +121,13 @@ def walk(span: Span, rules: Rules) -> int:
 
 def joints(span: Span, steps: Sequence[int], rules: Rules) -> tuple[int, ...]:
     """Return the joints of a filled span that count in the bond, butted ends among them."""
-    found = list(accumulate(steps[:-1], initial=span.start - rules.joint))
-    if span.end_joint:
-        found.append(span.end)
-    if not span.start_joint:
-        del found[0]
+    begin = span.start - rules.joint
+    at = tuple(accumulate(steps, initial=begin))
+    found = at[0 if span.start_joint else 1 : None if span.end_joint else -1]
     if span.slack and max(steps, default=0) > rules.pitch:
         # A wide joint has two edges that joints below and above must keep clear of.
-        at = accumulate(steps[:-1], initial=span.start - rules.joint)
-        found += [place + rules.pitch for place, _ in zip(at, steps[:-1], strict=False)]
-    return tuple(found)
+        found += tuple(place + rules.pitch for place in at[:-2])
+    return found
 
 
 def starts(span: Span, rules: Rules, step: int) -> bool:

@@ -27,7 +27,6 @@ from basinbook.engine.layout.bond.tie_breaks import asymmetry, orders
 from basinbook.engine.layout.bond.turned_fillings import fillings_with_turned
 from basinbook.engine.layout.bond.with_turned import (
     closed_phases,
-    turned_steps,
     with_turns,
 )
 from basinbook.engine.layout.budget import Budget, remembered
@@ -112,8 +111,6 @@ def list_fillings(
     steps_each = 1 + pieces // _PIECES_IN_A_STEP
     leaves = 2 if line.second else 1
     every_gap = (1 << leaves * len(line.bridges)) - 1
-    # Of a span each filling is looked at once, and only where it is of use.
-    looked_at = [_looked_at(span, mirror, rules) for span in line.spans]
     # The lists of each span by their cuts: of several spans they are asked for many times.
     known: list[dict[int, tuple[tuple[Steps, ...], bool]]] = [{} for _ in line.spans]
     for cuts in range(min(most, _MOST_CUTS) + 1):
@@ -134,6 +131,11 @@ def list_fillings(
                 parts = [part[:: 1 + len(part) // most_each] for part in parts]
             if not all(parts):
                 continue
+            # Of a span each filling is looked at once, and only where it is of use.
+            looked_at = [
+                _looked_at(span, mirror, rules, count)
+                for span, count in zip(line.spans, split, strict=True)
+            ]
             courses, count = _courses(line, parts, looked_at, every_gap, rules), _ways(parts)
             if budget.left >= steps_each * count and len(found) + count <= limit:
                 budget.left -= steps_each * count
@@ -174,21 +176,22 @@ class _OfSpan(NamedTuple):
     turned: int
 
 
-def _of_span(span: Span, mirror: int, rules: Rules, steps: Steps) -> _OfSpan:
+def _of_span(span: Span, mirror: int, rules: Rules, cuts: int, steps: Steps) -> _OfSpan:
     at = joints(span, steps, rules)
     odd = asymmetry(at, mirror)
     pitch = rules.pitch
-    if not span.turned or rules.across not in steps:
-        return _OfSpan(steps, at, frozenset([step for step in steps if step < pitch]), odd, 0)
-    laid = turned_steps(span, steps, rules)
-    cut = [step for step, one in zip(steps, laid, strict=True) if step < pitch and not one]
-    return _OfSpan(steps, at, frozenset(cut), odd, sum(laid))
+    short = [step for step in steps if step < pitch]
+    sizes, turned = frozenset(short), len(short) - cuts if span.turned else 0
+    # A cut piece may be as long as a turned block takes.
+    if turned and turned == short.count(rules.across):
+        sizes -= {rules.across}
+    return _OfSpan(steps, at, sizes, odd, turned)
 
 
-@lru_cache(maxsize=32)
-def _looked_at(span: Span, mirror: int, rules: Rules) -> Callable[[Steps], _OfSpan]:
-    """Return what looks at a filling of a span, once for all lists of it."""
-    return cache(partial(_of_span, span, mirror, rules))
+@lru_cache(maxsize=64)
+def _looked_at(span: Span, mirror: int, rules: Rules, cuts: int) -> Callable[[Steps], _OfSpan]:
+    """Return what looks at a filling of a span with so many cuts, once for all lists of it."""
+    return cache(partial(_of_span, span, mirror, rules, cuts))
 
 
 def _courses(
