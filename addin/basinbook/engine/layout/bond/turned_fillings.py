@@ -49,7 +49,7 @@ class _Ways:
 
     def __init__(self, budget: Budget, span: Span, choices: Choices, rules: Rules) -> None:
         self._budget, self._span, self._choices, self._rules = budget, span, choices, rules
-        self._known: dict[_At, list[Steps]] = {}
+        self._known: dict[_At, list[Steps] | None] = {}
         self._open: dict[int, bool] = {}
         self._most: dict[int, int] = {}
         # At hand, as they are needed very often.

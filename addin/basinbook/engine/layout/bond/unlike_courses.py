@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from copy import copy
+from functools import partial
 from itertools import pairwise
 from math import inf
 from typing import Final, NamedTuple
@@ -32,6 +33,7 @@ from basinbook.engine.layout.bond.fillings import (
     list_fillings,
 )
 from basinbook.engine.layout.bond.links import compatible, tidiest_bit
+from basinbook.engine.layout.bond.tie_breaks import bonded
 from basinbook.engine.layout.bond.two_leaves import Between, between, leaf_chosen, leaves_of
 from basinbook.engine.layout.bond.with_turned import fewest, fewest_from
 from basinbook.engine.layout.budget import Budget
@@ -75,11 +77,12 @@ def best_chain(
             _listed(budget, kind, allowed, more, mirror, rules, apart)
             for kind, more in zip(kinds, slack, strict=True)
         ]
-        chains = _Chains(budget, kinds, lists, slack, rules, known)
+        chains = _Chains(budget, kinds, lists, slack, mirror, rules, known)
         if chains.reach(order) and not budget.ended:
             best = chains
-        bound = chains.bound(order)
         broken = chains.broken(order)
+        # Where no chain was found a bound only tells whether there is room for any.
+        bound = 0 if broken and room is None else chains.bound(order)
         short = set() if broken else chains.could_gain(order, chains.least(order))
         if budget.ended:
             if best is not None:
@@ -123,7 +126,7 @@ def _any_chain(budget: Budget, lines: tuple[Line, ...], mirror: int, rules: Rule
             list_fillings(budget, kind, few, more, mirror, rules)
             for kind, more in zip(kinds, slack, strict=True)
         ]
-        chains = _Chains(budget, kinds, lists, slack, rules)
+        chains = _Chains(budget, kinds, lists, slack, mirror, rules)
         if chains.reach(order):
             return Best(_steps(chains.traced(order)), 0)
         grow = [kind for kind in chains.broken(order) if slack[kind] < 2]
@@ -182,13 +185,14 @@ class _Chains:
         kinds: list[Line],
         lists: list[Listed],
         slack: list[int],
+        mirror: int,
         rules: Rules,
         known: _Known | None = None,
     ) -> None:
         self._budget = budget
         self._slack = tuple(slack)
         self._known = known or _Known({}, {})
-        self._kinds, self._lists, self._rules = kinds, lists, rules
+        self._kinds, self._lists, self._mirror, self._rules = kinds, lists, mirror, rules
         # No filling that isn't listed has fewer cuts than this.
         self._unlisted = [
             kind.leaves
@@ -358,13 +362,20 @@ class _Chains:
         """Return a number of cuts that no chain of these courses can go below, listed or not."""
         found = self._bounds.get(order)
         if found is None:
-            listed = min(self.reach(order), default=inf)
             found = self._paired(order)
-            if listed > found and not self._budget.ended:
-                unlisted = min([self._with_unlisted(order, at) for at in range(len(order))])
-                found = max(min(listed, unlisted), found)
+            best = min(self.reach(order), default=inf)
+            if best > found and not self._budget.ended:
+                for at in sorted(range(len(order)), key=partial(self._roughly_unlisted, order)):
+                    if best <= max(found, self._roughly_unlisted(order, at)):
+                        break
+                    best = min(best, self._with_unlisted(order, at))
+                found = max(best, found)
             self._bounds[order] = found
         return found
+
+    def _roughly_unlisted(self, order: tuple[int, ...], at: int) -> float:
+        """Return what ``_with_unlisted`` can't be below, quickly found."""
+        return self._paired(order[:at]) + self._unlisted[order[at]] + self._paired(order[at + 1 :])
 
     def _with_unlisted(self, order: tuple[int, ...], at: int) -> float:
         """Return a bound on chains with an unlisted filling in one course."""
@@ -378,8 +389,8 @@ class _Chains:
         """Return what ``_paired`` tells of a chain without its last course, and with it."""
         found = self._ends.get(order)
         if found is None:
-            last = self._alone[order[-1]]
-            if len(order) == 1:
+            last = self._alone[order[-1]] if order else 0
+            if len(order) < 2:
                 found = 0, last
             else:
                 before, here = self._paired_ends(order[:-1])
@@ -392,12 +403,16 @@ class _Chains:
         pairs = self._known.pairs
         if (below, above) not in pairs or self._budget.ended:
             lines = self._kinds[below], self._kinds[above]
-            pairs[below, above] = _pair_bound(self._budget, *lines, self._rules)
+            pairs[below, above] = _pair_bound(self._budget, *lines, self._mirror, self._rules)
         return pairs[below, above]
 
     def could_gain(self, order: tuple[int, ...], cost: int) -> set[int]:
         """Return the kinds where a filling that isn't listed could lead to fewer cuts."""
-        return {kind for at, kind in enumerate(order) if self._with_unlisted(order, at) < cost}
+        return {
+            kind
+            for at, kind in enumerate(order)
+            if self._roughly_unlisted(order, at) < cost and self._with_unlisted(order, at) < cost
+        }
 
     def tidied(self, order: tuple[int, ...]) -> tuple[Filling, ...]:
         """Return a chain with the least cuts in which no length can be spared by itself.
@@ -499,10 +514,11 @@ def alone_bound(lines: Sequence[Line], rules: Rules) -> int:
     return sum(line.leaves * _alone(line, rules) for line in lines)
 
 
-def paired_bound(budget: Budget, lines: Sequence[Line], rules: Rules) -> int:
+def paired_bound(budget: Budget, lines: Sequence[Line], mirror: int, rules: Rules) -> int:
     """Return a number of cuts that no chain of these courses can go below, quickly found."""
-    alone = [line.leaves * _alone(line, rules) for line in lines]
-    return _pairs(alone, [_pair_bound(budget, *two, rules) for two in pairwise(lines)])
+    each = {line: line.leaves * _alone(line, rules) for line in dict.fromkeys(lines)}
+    alone = [each[line] for line in lines]
+    return _pairs(alone, [_pair_bound(budget, *two, mirror, rules) for two in pairwise(lines)])
 
 
 def _alone(line: Line, rules: Rules) -> int:
@@ -523,7 +539,7 @@ def _pairs(alone: Sequence[int], together: Sequence[int]) -> int:
     return here
 
 
-def _pair_bound(budget: Budget, below: Line, above: Line, rules: Rules) -> int:
+def _pair_bound(budget: Budget, below: Line, above: Line, mirror: int, rules: Rules) -> int:
     """Return a number of cuts that two neighbouring courses have at least, or 0.
 
     Of two leaves each is taken with the neighbour in turn, and the other by itself.
@@ -536,10 +552,20 @@ def _pair_bound(budget: Budget, below: Line, above: Line, rules: Rules) -> int:
             spans = low.spans[0], high.spans[0]
             if any(spread(span, rules) is not None for span in spans):
                 continue
-            pair = fewest(budget, spans, (low.leaves, high.leaves), rules)
+            weights = low.leaves, high.leaves
+            ends_alike = not any(span.begin or span.ties for span in spans)
+            if ends_alike and any(span.turned for span in spans):
+                # As many as the mirror image has, or the same two the other way up.
+                pair = bonded(budget, spans, weights, mirror + rules.joint, rules, tidy=False)
+            else:
+                pair = fewest(budget, spans, weights, rules)
             if pair is not None and pair.proved:
                 both = [(below, low), (above, high)]
-                rest = sum(_alone(line, rules) - _alone(leaf, rules) for line, leaf in both)
+                rest = sum(
+                    _alone(line, rules) - _alone(leaf, rules)
+                    for line, leaf in both
+                    if line is not leaf
+                )
                 best = max(best, pair.cost + rest)
     return best
 

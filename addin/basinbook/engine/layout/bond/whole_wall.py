@@ -114,7 +114,7 @@ def floor(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules) -> Fl
 @remembered(2_000)
 def _floor(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules) -> Floor:
     if not _alternate(lines):
-        bound = paired_bound(budget, lines, rules)
+        bound = paired_bound(budget, lines, far - rules.joint, rules)
         return Floor(bound, bound, False)
     pair = _pair(budget, lines, far, rules, tidy=False)
     if pair is not None and pair.proved:

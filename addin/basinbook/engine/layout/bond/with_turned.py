@@ -9,6 +9,7 @@ two stretchers fill the length of several turned blocks.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 from heapq import heappop, heappush
 from math import gcd
 from typing import Final
@@ -109,11 +110,18 @@ class Needs(dict[int, int]):
         return found
 
 
+# A course is bounded with each of its neighbours.
+@lru_cache(maxsize=256)
+def needs_of(span: Span, rules: Rules) -> Needs:
+    """Return what is needed from places of a span; no search, so no steps are taken for it."""
+    return Needs(span, rules)
+
+
 def fewest_from(span: Span, at: int, rules: Rules) -> int:
     """Return a number of cuts that no filling of a span from a place on can go below."""
     if not span.turned or not rules.turned:
         return least_cuts(span.end - at, rules)
-    return Needs(span, rules)[at] // CUT
+    return needs_of(span, rules)[at] // CUT
 
 
 def grain(rules: Rules) -> int:
@@ -168,7 +176,7 @@ def _fewest(
     Without turned blocks where the search for one takes too long.
     """
     fixed = anchors([Line(spans)], rules)
-    needs = (Needs(spans[0], rules), Needs(spans[1], rules))
+    needs = (needs_of(spans[0], rules), needs_of(spans[1], rules))
     bound = sum(
         weight * (need[span.start - rules.joint] // CUT)
         for span, weight, need in zip(spans, weights, needs, strict=True)
