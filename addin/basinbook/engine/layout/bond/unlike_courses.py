@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from copy import copy
-from functools import partial
 from itertools import pairwise
 from math import inf
 from typing import Final, NamedTuple
@@ -80,9 +79,10 @@ def best_chain(
         chains = _Chains(budget, kinds, lists, slack, mirror, rules, known)
         if chains.reach(order) and not budget.ended:
             best = chains
-        broken = chains.broken(order)
         # Where no chain was found a bound only tells whether there is room for any.
-        bound = 0 if broken and room is None else chains.bound(order)
+        useless = chains.thrifty and room is None and not chains.reach(order)
+        bound = 0 if useless else chains.bound(order)
+        broken = chains.broken(order)
         short = set() if broken else chains.could_gain(order, chains.least(order))
         if budget.ended:
             if best is not None:
@@ -190,6 +190,9 @@ class _Chains:
         known: _Known | None = None,
     ) -> None:
         self._budget = budget
+        # Whether bounds that can tell nothing are left out. Not without turned blocks: what is
+        # charged for them decides what layouts come to at the budget's end, and these stay.
+        self.thrifty = bool(rules.turned)
         self._slack = tuple(slack)
         self._known = known or _Known({}, {})
         self._kinds, self._lists, self._mirror, self._rules = kinds, lists, mirror, rules
@@ -365,8 +368,9 @@ class _Chains:
             found = self._paired(order)
             best = min(self.reach(order), default=inf)
             if best > found and not self._budget.ended:
-                for at in sorted(range(len(order)), key=partial(self._roughly_unlisted, order)):
-                    if best <= max(found, self._roughly_unlisted(order, at)):
+                rough = [(self._roughly_unlisted(order, at), at) for at in range(len(order))]
+                for low, at in sorted(rough) if self.thrifty else rough:
+                    if self.thrifty and best <= max(found, low):
                         break
                     best = min(best, self._with_unlisted(order, at))
                 found = max(best, found)
@@ -411,7 +415,8 @@ class _Chains:
         return {
             kind
             for at, kind in enumerate(order)
-            if self._roughly_unlisted(order, at) < cost and self._with_unlisted(order, at) < cost
+            if not (self.thrifty and self._roughly_unlisted(order, at) >= cost)
+            and self._with_unlisted(order, at) < cost
         }
 
     def tidied(self, order: tuple[int, ...]) -> tuple[Filling, ...]:
