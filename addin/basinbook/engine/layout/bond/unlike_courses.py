@@ -56,9 +56,17 @@ class Best(NamedTuple):
 
 
 def best_chain(
-    budget: Budget, lines: tuple[Line, ...], mirror: int, rules: Rules, room: int | None
+    budget: Budget,
+    lines: tuple[Line, ...],
+    mirror: int,
+    rules: Rules,
+    room: int | None,
+    thrifty: bool,
 ) -> Best | None:
     """Return the fillings of unlike courses, in bond, with the least cuts found.
+
+    thrifty: leave out bounds that can tell nothing. What is charged for these decides what layouts
+    come to at the budget's end: so plain layouts stay as they were with them.
 
     ``bound`` tells below which number cuts are proved impossible; where it is more than ``room``,
     no pieces are sought. None where no chain was found, or none before the budget's end.
@@ -76,11 +84,11 @@ def best_chain(
             _listed(budget, kind, allowed, more, mirror, rules, apart)
             for kind, more in zip(kinds, slack, strict=True)
         ]
-        chains = _Chains(budget, kinds, lists, slack, mirror, rules, known)
+        chains = _Chains(budget, kinds, lists, slack, mirror, rules, known, thrifty)
         if chains.reach(order) and not budget.ended:
             best = chains
         # Where no chain was found a bound only tells whether there is room for any.
-        useless = chains.thrifty and room is None and not chains.reach(order)
+        useless = thrifty and room is None and not chains.reach(order)
         bound = 0 if useless else chains.bound(order)
         broken = chains.broken(order)
         short = set() if broken else chains.could_gain(order, chains.least(order))
@@ -188,11 +196,10 @@ class _Chains:
         mirror: int,
         rules: Rules,
         known: _Known | None = None,
+        thrifty: bool = False,
     ) -> None:
         self._budget = budget
-        # Whether bounds that can tell nothing are left out. Not without turned blocks: what is
-        # charged for them decides what layouts come to at the budget's end, and these stay.
-        self.thrifty = bool(rules.turned)
+        self._thrifty = thrifty
         self._slack = tuple(slack)
         self._known = known or _Known({}, {})
         self._kinds, self._lists, self._mirror, self._rules = kinds, lists, mirror, rules
@@ -369,8 +376,8 @@ class _Chains:
             best = min(self.reach(order), default=inf)
             if best > found and not self._budget.ended:
                 rough = [(self._roughly_unlisted(order, at), at) for at in range(len(order))]
-                for low, at in sorted(rough) if self.thrifty else rough:
-                    if self.thrifty and best <= max(found, low):
+                for low, at in sorted(rough) if self._thrifty else rough:
+                    if self._thrifty and best <= max(found, low):
                         break
                     best = min(best, self._with_unlisted(order, at))
                 found = max(best, found)
@@ -415,7 +422,7 @@ class _Chains:
         return {
             kind
             for at, kind in enumerate(order)
-            if not (self.thrifty and self._roughly_unlisted(order, at) >= cost)
+            if not (self._thrifty and self._roughly_unlisted(order, at) >= cost)
             and self._with_unlisted(order, at) < cost
         }
 

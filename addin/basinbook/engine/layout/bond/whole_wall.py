@@ -55,12 +55,17 @@ def fill(
     interest. None where no filling exists, or where it is known to have more cuts than that, or
     where the budget ended before one was found.
     """
-    return _fill(budget, lines, far, _own(rules, lines), room)
+    return _fill(budget, lines, far, _own(rules, lines), room, bool(rules.turned))
 
 
 @remembered(2_000)
 def _fill(
-    budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules, room: int | None
+    budget: Budget,
+    lines: tuple[Line, ...],
+    far: int,
+    rules: Rules,
+    room: int | None,
+    thrifty: bool,
 ) -> Chain | None:
     if _alternate(lines):
         pair = _pair(budget, lines, far, rules, tidy=True)
@@ -69,7 +74,7 @@ def _fill(
         return _chain(
             lines, ((pair.first,), (pair.second,)), far, rules, pair.cost if pair.proved else 0
         )
-    best = best_chain(budget, lines, far - rules.joint, rules, room)
+    best = best_chain(budget, lines, far - rules.joint, rules, room, thrifty)
     if best is None or not best.steps:
         return None
     return _chain(lines, best.steps, far, rules, best.bound)
@@ -80,16 +85,16 @@ def surely_least(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules
 
     Sought only until it is more than there is room for.
     """
-    return _surely_least(budget, lines, far, _own(rules, lines), room)
+    return _surely_least(budget, lines, far, _own(rules, lines), room, bool(rules.turned))
 
 
 @remembered(64)
 def _surely_least(
-    budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules, room: int
+    budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules, room: int, thrifty: bool
 ) -> int:
     if _alternate(lines):
         return floor(budget, lines, far, rules).proved
-    best = best_chain(budget, lines, far - rules.joint, rules, room)
+    best = best_chain(budget, lines, far - rules.joint, rules, room, thrifty)
     return 0 if best is None else best.bound
 
 
