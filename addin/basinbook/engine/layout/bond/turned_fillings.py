@@ -71,7 +71,7 @@ class _Ways:
         budget, end, known = self._budget, self._end, self._known
         while stack:
             led, here, options, ways, wanted = stack[-1]
-            if budget.left >= 0:
+            if budget.left >= 0 and len(ways) < wanted:
                 for step, after in options:
                     if after[0] == end:
                         ways.append((step,))
