@@ -153,9 +153,10 @@ def _run(items: Sequence[_Item], row: Beside, right: int) -> tuple[int, int]:
 
 
 def _shortened(run: Sequence[_Item], over: int, sizes: Sizes) -> list[int]:
-    """Return by how much each piece of a run is shorter: the cut piece nearest the middle, or all.
+    """Return by how much each piece of a run is shorter: one near the middle, or all.
 
-    All have their share where no cut piece is left long enough.
+    That is the cut piece nearest the middle, else the whole block: where none of these is left
+    long enough, all have their share.
     """
 
     def can(item: _Item) -> bool:
@@ -163,14 +164,18 @@ def _shortened(run: Sequence[_Item], over: int, sizes: Sizes) -> list[int]:
         return (
             piece is not None
             and not piece.turned
-            and (sizes.to_lay or not piece.whole)
             and piece.length - over >= sizes.shortest
             and 0 <= item.low < item.high <= sizes.before
         )
 
+    def rank(number: int) -> tuple[bool, int]:
+        low, high, piece = run[number]
+        whole = piece is not None and piece.whole and not sizes.to_lay
+        return whole, abs(low + high - sizes.before)
+
     able = [number for number, item in enumerate(run) if can(item)]
     if able:
-        cut = min(able, key=lambda number: abs(run[number].low + run[number].high - sizes.before))
+        cut = min(able, key=rank)
         return [over if number == cut else 0 for number in range(len(run))]
     lengths = [item.high - item.low for item in run]
     shares = [over * upto // sum(lengths) for upto in accumulate(lengths)]
