@@ -27,7 +27,7 @@ from basinbook.engine import kinds
 
 # Of these an answer takes milliseconds, and the engine remembers what it takes them for.
 _LIST_OF_SIZES: Final = "MODULESIZES"
-_SLOW: Final = frozenset({"TAKEOFFTABLE", _LIST_OF_SIZES, "AIMADVICE", "WALLADVICE"})
+_SLOW: Final = frozenset({"TAKEOFFTABLE", _LIST_OF_SIZES, "AIMADVICE"})
 # The job has a setting plan, its options have none.
 _OF_THE_JOB: Final = "SETTINGRUNS"
 _MOST_QUESTIONS: Final = 12
