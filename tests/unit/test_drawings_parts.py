@@ -123,6 +123,20 @@ def test_the_cut_list_holds_each_cut_once(job: str) -> None:
         assert used <= bar.stock_length + 1e-6
 
 
+def test_the_cut_list_of_courses_that_stand_holds_what_is_still_to_cut() -> None:
+    """Cuts of the courses above, and once more the piece that broke."""
+    whole = layout_of("full us")
+    laid = next(p for course in whole.courses[:2] for p in course.pieces if not p.whole)
+    broke = f"{laid.course}/{laid.number}"
+    layout = solve(replace(whole.spec, laid_courses=2, broken=broke))
+    rows = [row for row in cut_rows(layout) if row.stock == "block" and not row.hole]
+    listed = sorted(round(row.length, 6) for row in rows for _ in row.pieces)
+    sketched = sorted(round(length, 6) for bar in layout.blocks.bars for length in bar.lengths)
+    assert listed == pytest.approx(sketched)
+    standing = [piece for row in rows for piece in row.pieces if piece.course <= 2]
+    assert [f"{piece.course}/{piece.number}" for piece in standing] == [broke]
+
+
 def test_the_pipe_is_marked_on_blocks_laid_as_a_cap(monkeypatch: pytest.MonkeyPatch) -> None:
     """On the plan of that course and on that of the wall caps, in the column's middle."""
     layout = solve(

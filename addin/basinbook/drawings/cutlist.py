@@ -143,10 +143,10 @@ def _place(piece: Piece) -> str:
 
 
 def cut_rows(layout: Layout) -> list[CutRow]:
-    """Return the different cut lengths, blocks before caps, the longest first."""
+    """Return the different lengths that are still to cut, blocks before caps, the longest first."""
     found: list[CutRow] = []
     of_caps = [*layout.caps, *(p for p in layout.column_caps if p.stock == "cap")]
-    for stock, pieces in (("block", layout.pieces), ("cap", of_caps)):
+    for stock, pieces in (("block", layout.to_lay), ("cap", of_caps)):
         groups: dict[tuple[float, int], list[Piece]] = {}
         for piece in pieces:
             if not piece.whole:

@@ -84,7 +84,7 @@ def column_pipe_of(layout: Layout) -> ColumnPipe | None:
 
 
 def holes(layout: Layout) -> tuple[Piece, ...]:
-    """Return the pieces that are cut round the pipe in a column: caps, and blocks laid as caps."""
+    """Return the pieces still to cut round the pipe in a column: caps, and blocks laid as caps."""
     return tuple(
-        piece for piece in (*layout.pieces, *layout.caps, *layout.column_caps) if piece.hole
+        piece for piece in (*layout.to_lay, *layout.caps, *layout.column_caps) if piece.hole
     )
