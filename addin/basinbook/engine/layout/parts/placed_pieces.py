@@ -19,6 +19,8 @@ from basinbook.engine.layout.model import FLAT, LINTEL, ON_EDGE, TURNED
 from basinbook.engine.layout.parts.corners import inside
 from basinbook.engine.layout.parts.openings import Gap
 
+_Box = tuple[int, int, int, int, int, int]
+
 
 class Placed(NamedTuple):
     """A piece as a box [ticks] with what is known of it."""
@@ -54,14 +56,11 @@ def wall_pieces(job: Job, wall: int, chain: Chain, gaps: Sequence[Gap]) -> list[
     found, far = [], inside(job, wall)
     name, lengthwise = WALL_NAMES[wall], wall in (FRONT, BACK)
 
-    def put(row: Row, stock: str, way: str, at: int, length: int, out: int, thick: int) -> Placed:
+    def box(row: Row, way: str, at: int, length: int, out: int, thick: int) -> _Box:
         along, high = job.depth + at, job.levels[row.level].height if way == ON_EDGE else row.height
-        box = (
-            (along, out, row.bed, length, thick, high)
-            if lengthwise
-            else (out, along, row.bed, thick, length, high)
-        )
-        return Placed(name, stock, way, *box, length, True)
+        if lengthwise:
+            return along, out, row.bed, length, thick, high
+        return out, along, row.bed, thick, length, high
 
     for number, (row, course) in enumerate(zip(job.walls[wall], chain.courses, strict=True)):
         leaves, way = _leaves(job, wall, row.on_edge, row.leaves), ON_EDGE if row.on_edge else FLAT
@@ -77,22 +76,25 @@ def wall_pieces(job: Job, wall: int, chain: Chain, gaps: Sequence[Gap]) -> list[
             if turned:
                 # Its head is flush inside; it reaches past the outer face.
                 laid = [(leaves[0][0], job.block.length)]
+            lies = TURNED if turned else way
             for out, one in laid:
-                piece = put(row, "block", TURNED if turned else way, at, stands, out, one)
-                piece = piece._replace(length=length, whole=whole, corner=corner, loose=over)
+                stood = box(row, lies, at, stands, out, one)
+                piece = Placed(name, "block", lies, *stood, length, whole, corner, loose=over)
                 found.append(piece)
         for at in () if row.upper else row.between:
             over = over_gap(gaps, number, at, job.block.length)
             for out, one in _leaves(job, wall, True, edge_leaves(job.spec)):
-                piece = put(row, "block", ON_EDGE, at, job.block.length, out, one)
-                found.append(piece._replace(loose=over))
+                stood = box(row, ON_EDGE, at, job.block.length, out, one)
+                found.append(
+                    Placed(name, "block", ON_EDGE, *stood, job.block.length, True, loose=over)
+                )
         for gap in gaps:
             if gap.lintel is None or gap.last + 1 != number:
                 continue
             low, high = gap.lintel
             out = min(out for out, _ in leaves)
-            piece = put(row, LINTEL, FLAT, low, high - low, out, row.thickness)
-            found.append(piece._replace(loose=True))
+            stood = box(row, FLAT, low, high - low, out, row.thickness)
+            found.append(Placed(name, LINTEL, FLAT, *stood, high - low, True, loose=True))
     return found
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from basinbook.engine.layout.model import Layout, Piece
+from basinbook.engine.layout.model import FLAT, Layout, Piece
 from basinbook.engine.layout.parts.openings import SECOND_WALL
 from basinbook.engine.layout.results.cap_joints import cap_joints
 from basinbook.engine.layout.results.strips import narrow_courses
@@ -81,6 +81,10 @@ def _turned(layout: Layout) -> list[str]:
 
 
 def _thin_courses(layout: Layout) -> list[str]:
+    kind = course_kinds(layout.spec)
+    if all(kind(course.number) == FLAT for course in layout.courses):
+        # Flat courses are all as thick as a block is deep.
+        return []
     narrow = narrow_courses(layout)
     if not narrow:
         return []
@@ -88,7 +92,7 @@ def _thin_courses(layout: Layout) -> list[str]:
     thin = min(course.thickness for course in narrow)
     above = max(course.above for course in narrow)
     many = len(narrow) > 1
-    mixed = any(course_kinds(layout.spec)(course.course) == MIXED for course in narrow)
+    mixed = any(kind(course.course) == MIXED for course in narrow)
     return [
         f"The wall is thinner below than above: course{'s' if many else ''} {numbers} on edge "
         f"{'are' if many else 'is'} {text(ticks(thin))} thick under {text(ticks(above))}, which "
