@@ -43,6 +43,7 @@ _MOST_CUTS: Final = 1 << 30
 _MOST_TIDIED: Final = 2_000
 _TIDY_STEPS: Final = 100_000
 _LINKS_IN_A_STEP: Final = 16
+_ANY_STEPS: Final = 60_000
 
 
 class Best(NamedTuple):
@@ -108,7 +109,11 @@ def best_chain(
                 if not lists[kind].every and (lists[kind].complete or slack[kind] < 1)
             ]
             if not grow:
-                return None
+                if not thrifty or all(lists[kind].complete for kind in broken):
+                    return None
+                # What is not listed may be in bond all the same.
+                with budget.part(_ANY_STEPS):
+                    return _any_chain(budget, lines, mirror, rules)
         else:
             grow = [kind for kind in short if slack[kind] < _MOST_SLACK and lists[kind].complete]
             if len(grow) < len(short):
