@@ -67,7 +67,7 @@ COUNTS: Final[dict[str, tuple[tuple[int, int], tuple[int, int], tuple[int, int]]
     "Ranges": ((2, 2), (2, 2), (2, 2)),
     "Quote": ((4, 4), (4, 4), (5, 5)),
     "Delivery": ((2, 2), (2, 2), (2, 2)),
-    "Setting plan": ((1, 1), (2, 2), (3, 3)),
+    "Setting plan": ((1, 1), (2, 2), (3, 4)),
     "Steps": ((1, 1), (2, 2), (2, 2)),
     "Pieces": ((2, 2), (4, 4), (7, 6)),
     "Drawings": ((6, 6), (6, 6), (6, 6)),
