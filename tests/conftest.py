@@ -12,8 +12,11 @@ from pathlib import Path
 
 import pytest
 
+import merged_borders
 from basinbook.workbook.template.demo_job import DEMO_METRIC, DEMO_US
 from basinbook.workbook.template.template_files import make_workbook
+
+merged_borders.look_up_once()
 
 DEMO = {"us": DEMO_US, "metric": DEMO_METRIC}
 
