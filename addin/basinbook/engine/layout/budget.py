@@ -39,13 +39,17 @@ class _Key:
 
 
 class _Cost:
-    """Steps that a remembered search took itself, and the remembered searches it asked."""
+    """Steps that a remembered search took itself, and the remembered searches it asked.
 
-    __slots__ = ("_every", "key", "own", "parts")
+    doubtful: see ``Budget``.
+    """
+
+    __slots__ = ("_every", "doubtful", "key", "own", "parts")
 
     def __init__(self, key: _Key) -> None:
         self.key = key
         self.own = 0
+        self.doubtful = False
         self.parts: list[_Cost] = []
         self._every: tuple[_Cost, ...] | None = None
 
@@ -61,11 +65,16 @@ class _Cost:
 
 
 class Budget:
-    """Steps left for the searches of one layout. reserve: kept back for finding anything at all."""
+    """Steps left for the searches of one layout.
+
+    reserve: kept back for finding anything at all. doubtful: whether a search found nothing though
+    it did not look everywhere, so that there may be something all the same.
+    """
 
     def __init__(self, steps: int = LAYOUT_STEPS, reserve: int = _RESERVE) -> None:
         self.left = steps
         self.reserve = reserve
+        self.doubtful = False
         self._paid: dict[_Key, _Cost] = {}
         self._open = _Cost(_Key(()))
         self._asked = 0
@@ -81,6 +90,14 @@ class Budget:
         """Use some steps; tell whether they were there."""
         self.left -= steps
         return self.left >= 0
+
+    def nothing_left_out(self, search: Callable[[], _Found]) -> tuple[_Found, bool]:
+        """Return what a search finds, and whether nothing more than that can be there."""
+        before, self.doubtful = self.doubtful, False
+        found = search()
+        whole = not self.ended and not self.doubtful
+        self.doubtful = self.doubtful or before
+        return found, whole
 
     @contextmanager
     def part(self, steps: int) -> Iterator[None]:
@@ -133,6 +150,7 @@ class Budget:
             if cost is None or not self._charge(cost):
                 return False
             paid = cost
+        self.doubtful = self.doubtful or paid.doubtful
         self._open.parts.append(paid)
         return True
 
@@ -152,9 +170,12 @@ class Budget:
         cost, before = _Cost(key), self.left
         outer, asked = self._open, self._asked
         self._open, self._asked = cost, 0
+        doubtful, self.doubtful = self.doubtful, False
         try:
             found = search()
         finally:
+            cost.doubtful = self.doubtful
+            self.doubtful = self.doubtful or doubtful
             used = before - self.left
             cost.own = used - self._asked
             self._open, self._asked = outer, asked + used

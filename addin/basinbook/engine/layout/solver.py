@@ -396,6 +396,7 @@ def _solved(budget: Budget, spec: BasinSpec, hints: bool, moved_surely: bool) ->
     caps, gaps = cap_sizes(work), basin_gaps(work)
     behind: tuple[Gap, ...] = ()
     second = both = None
+    sure = True
     check_engaged(work, gaps, second_wall_gaps(work) if spec.second_wall == "yes" else ())
     check_corners(work)
     check_turned(work)
@@ -407,8 +408,9 @@ def _solved(budget: Budget, spec: BasinSpec, hints: bool, moved_surely: bool) ->
     if spec.second_wall == "yes":
         with budget.part(_WALL_STEPS):
             if not first_clash(work, [behind]):
-                second = solve_second_wall(budget, work, behind)
-            sure = not budget.ended
+                second, sure = budget.nothing_left_out(
+                    lambda: solve_second_wall(budget, work, behind)
+                )
         if second is None:
             moved = _moved(budget, work, True, hints, sure)
             return _solved(budget, moved.spec, hints, moved_surely and sure and moved.sure)

@@ -79,11 +79,11 @@ def fewest_cuts(
                 break
             if number not in solved:
                 room = None if best is None else best - cuts + own
-                chain = fill(budget, *walls[number], rules, room)
+                chain, whole = _filled(budget, walls[number], rules, room)
                 if chain is None:
                     if budget.ended:
                         break
-                    floors[number] = _none_found(floors[number], room)
+                    floors[number] = _none_found(floors[number], room, whole)
                     break
                 solved[number] = chain
                 low = max(chain.bound, floors[number].proved)
@@ -107,6 +107,13 @@ def fewest_cuts(
     return Chosen(chosen, walls, [floors.get(number) for number in alike])
 
 
+def _filled(
+    budget: Budget, wall: Wall, rules: Rules, room: int | None
+) -> tuple[Chain | None, bool]:
+    """Return a filled wall, None for none, and whether then there is none with so few cuts."""
+    return budget.nothing_left_out(lambda: fill(budget, *wall, rules, room))
+
+
 def none_has_fewer(budget: Budget, group: Group, rules: Rules, before: Chosen, cuts: int) -> bool:
     """Return whether it is proved that no way has fewer cuts than some number.
 
@@ -125,6 +132,8 @@ def none_has_fewer(budget: Budget, group: Group, rules: Rules, before: Chosen, c
         least = [own for number in way if (own := floors[number].least) is not None]
         if len(least) == len(way):
             able.append((sum(least), place))
+        elif _may_be([floors[number] for number in way], cuts):
+            return False
     for total, place in sorted(able):
         way = ways[place]
         for number in way:
@@ -165,11 +174,20 @@ def mirror_image(wall: Wall, rules: Rules) -> Wall:
     )
 
 
-def _none_found(before: Floor, room: int | None) -> Floor:
-    """Return what is known of a wall without a filling, or with none for so much room."""
-    if room is None:
-        return Floor(None, before.proved, True)
+def _none_found(before: Floor, room: int | None, whole: bool) -> Floor:
+    """Return what is known of a wall without a filling, or with none for so much room.
+
+    whole: whether nothing was left out in looking for it.
+    """
+    if room is None or not whole:
+        return Floor(None, before.proved, whole)
     return Floor(room + 1, max(before.proved, room + 1), False)
+
+
+def _may_be(way: Sequence[Floor], cuts: int) -> bool:
+    """Return whether a way that may have a filling could have fewer cuts than some number."""
+    found = all(wall.least is not None or not wall.exact for wall in way)
+    return found and sum(wall.proved for wall in way) < cuts
 
 
 def _doubtful(ways: Sequence[Sequence[Floor]], best: int) -> set[int]:
@@ -177,7 +195,7 @@ def _doubtful(ways: Sequence[Sequence[Floor]], best: int) -> set[int]:
     return {
         place
         for way in ways
-        if all(wall.least is not None for wall in way) and sum(wall.proved for wall in way) < best
+        if _may_be(way, best)
         for place, wall in enumerate(way)
         if not wall.exact
     }

@@ -100,6 +100,7 @@ def best_chain(
                 (lines, mirror, rules), lambda: _any_chain(budget, lines, mirror, rules)
             )
         if room is not None and bound > room:
+            budget.doubtful = False
             return Best((), int(min(bound, _MOST_CUTS)))
         if broken:
             # Only more cuts in these courses can help; the others stay short lists.
@@ -109,9 +110,12 @@ def best_chain(
                 if not lists[kind].every and (lists[kind].complete or slack[kind] < 1)
             ]
             if not grow:
+                # What is not listed may be in bond all the same.
+                budget.doubtful = not all(
+                    lists[kind].complete and lists[kind].every for kind in broken
+                )
                 if not thrifty or all(lists[kind].complete for kind in broken):
                     return None
-                # What is not listed may be in bond all the same.
                 with budget.part(_ANY_STEPS):
                     return _any_chain(budget, lines, mirror, rules)
         else:

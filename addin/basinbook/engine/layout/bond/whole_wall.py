@@ -102,8 +102,8 @@ class Floor(NamedTuple):
     """What is known of a wall's cuts before it is filled.
 
     least: the cuts of a wall where two plain courses take turns, for others a bound below; None
-    where no filling exists. proved: a number that no filling goes below. exact: whether that is
-    the least number itself.
+    where no filling was found. proved: a number that no filling goes below. exact: whether that is
+    the least number itself, or where none was found, whether there is none.
     """
 
     least: int | None
@@ -121,12 +121,12 @@ def _floor(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules) -> F
     if not _alternate(lines):
         bound = paired_bound(budget, lines, far - rules.joint, rules)
         return Floor(bound, bound, False)
-    pair = _pair(budget, lines, far, rules, tidy=False)
+    pair, whole = budget.nothing_left_out(lambda: _pair(budget, lines, far, rules, tidy=False))
     if pair is not None and pair.proved:
         return Floor(pair.cost, pair.cost, True)
     alone = alone_bound(lines, rules)
     if pair is None:
-        return Floor(alone if budget.ended else None, alone, False)
+        return Floor(alone if budget.ended else None, alone, whole)
     return Floor(pair.cost, alone, False)
 
 

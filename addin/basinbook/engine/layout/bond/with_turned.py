@@ -199,7 +199,9 @@ def _fewest(
             return best._replace(proved=True)
         if (closed is not None and every) or budget.ended:
             break
-    return best or _plain(budget, spans, weights, rules)
+    found = best or _plain(budget, spans, weights, rules)
+    budget.doubtful = found is None and not (closed is not None and every)
+    return found
 
 
 def _plain(
