@@ -199,6 +199,23 @@ def test_without_the_add_in_every_sheet_shows_its_last_values(
             office.close()
 
 
+def test_text_stays_what_was_typed(calc: Office, blanks: dict[str, Path]) -> None:
+    """In a cell for numbers 2/14 becomes a date, 3.10 a 3.1 and 0123 a 123."""
+    book = openpyxl.load_workbook(blanks["us"])
+    calc.open(str(blanks["us"]))
+    try:
+        for name in ("Pieces_that_broke", "Place_1_courses", "Job_number"):
+            for typed in ("2/14", "3.10", "0123", "2, 4"):
+                sheet, cell = place(book, name)
+                calc.enter(sheet, cell, typed)
+                assert calc.get(sheet, [cell])[0]["value"] == typed
+        sheet, cell = place(book, "Opening_2_width")
+        calc.enter(sheet, cell, "2/14")
+        assert isinstance(calc.get(sheet, [cell])[0]["value"], float)
+    finally:
+        calc.close()
+
+
 def test_a_hundred_new_sizes_leave_no_drift_and_no_leak(
     calc: Office, demos: dict[str, Path]
 ) -> None:

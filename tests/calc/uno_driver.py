@@ -113,6 +113,10 @@ class Driver:
             else:
                 target.Value = value
 
+    def enter(self, sheet: str, address: str, text: str) -> None:
+        """Type something into a cell, as a person does; Calc guesses what it means."""
+        self.cell(sheet, address).FormulaLocal = text
+
     def formula(self, sheet: str, address: str, formula: str) -> None:
         self.cell(sheet, address).Formula = formula
 

@@ -81,6 +81,8 @@ def test_a_piece_that_broke_is_cut_once_more() -> None:
     planned = solve(PLANNED)
     piece = next(piece for piece in planned.pieces if not piece.whole)
     again = solve(replace(PLANNED, broken=f"{piece.course}/{piece.number}"))
+    # As the drawings number it.
+    assert solve(replace(PLANNED, broken=f"{piece.course}.{piece.number}, ")).blocks == again.blocks
     assert again.pieces == planned.pieces
     assert again.blocks.cut_pieces == planned.blocks.cut_pieces + 1
     assert [p.length for p in again.to_lay].count(piece.length) == 1 + sum(
@@ -93,7 +95,10 @@ def test_a_piece_that_broke_is_cut_once_more() -> None:
     [
         ({"laid_courses": 5}, "courses 1 to 4"),
         ({"broken": "1/99"}, "course 1 has pieces 1 to"),
-        ({"broken": "front"}, "such as 2/14"),
+        ({"broken": "front"}, "such as 2.14"),
+        # What spreadsheets make of 2/14 and of 1.10 in cells for numbers.
+        ({"broken": "46067"}, "made a date of 2/14"),
+        ({"broken": "1.1"}, "may be piece 1 or 10; give 1/1 or 1/10"),
     ],
 )
 def test_what_cannot_be_is_refused(change: dict[str, int | str], says: str) -> None:

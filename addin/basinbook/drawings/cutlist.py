@@ -138,7 +138,7 @@ class CutRow:
 
 def _place(piece: Piece) -> str:
     if piece.stock == "block":
-        return f"{piece.course}.{piece.number}"
+        return piece.name
     return f"{'column ' if piece.part.startswith('column') else ''}cap {piece.number}"
 
 

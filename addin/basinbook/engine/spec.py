@@ -567,7 +567,7 @@ class BasinSpec(LookSpec, ColumnSpec):
         STANDING,
         "Pieces that broke",
         kinds.TEXT,
-        "Course and number of each on the drawings, such as 2/14, 3/5: cut again; blank for none",
+        "Course and number of each on the drawings, such as 2.14, 3.5: cut again; blank for none",
         "",
         when=("Courses_laid",),
     )

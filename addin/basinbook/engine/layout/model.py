@@ -60,6 +60,11 @@ class Piece(NamedTuple):
     service: bool = False
 
     @property
+    def name(self) -> str:
+        """What papers and messages call it: its course and number, such as 2.14."""
+        return f"{self.course}.{self.number}"
+
+    @property
     def turned(self) -> bool:
         """Whether it lies across its wall."""
         return self.orientation in (TURNED, TURNED_ON_EDGE)

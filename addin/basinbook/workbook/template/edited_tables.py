@@ -63,4 +63,5 @@ def put_edited_table(
 def _put(sheet: Sheet, cell: str, column: EditedColumn, value: object) -> None:
     words = style.BOX if column.fixed else style.INPUT_TEXT
     role = style.INPUT if column.number_format else words
-    sheet.put(cell, value, role, number_format=column.number_format)
+    as_typed = "" if column.fixed else style.as_typed(value)
+    sheet.put(cell, value, role, number_format=column.number_format or as_typed)

@@ -47,6 +47,8 @@ def put_cell(sheet: Sheet, cell: str, given: Input, name: str, start: object = N
         number_format = "yyyy-mm-dd"
     elif given.kind is kinds.COUNT:
         number_format = COUNT
+    elif given.kind is kinds.TEXT and not (given.choices or given.rows_of):
+        number_format = style.as_typed(start)
     sheet.put(
         cell,
         start,

@@ -100,3 +100,12 @@ FLAG = Role(Font(bold=True, color="8A2B0B"), _fill("F6D9CC"))
 
 UNLOCKED = Protection(locked=False)
 LOCKED = Protection(locked=True)
+
+
+def as_typed(start: object) -> str:
+    """Return the number format of a cell for words, in which they stay what was typed.
+
+    Else 2/14 becomes a date, 3.10 becomes 3.1 and 0123 loses its nought. A formula that the cell
+    starts with would become text where somebody edits it: then none.
+    """
+    return "" if str(start).startswith("=") else "@"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from basinbook.engine.layout.model import FLAT, Layout, Piece
+from basinbook.engine.layout.model import FLAT, WALLS, Layout, Piece
 from basinbook.engine.layout.parts.openings import SECOND_WALL
 from basinbook.engine.layout.results.cap_joints import cap_joints
 from basinbook.engine.layout.results.strips import narrow_courses
@@ -42,7 +42,7 @@ def remarks(layout: Layout) -> tuple[str, ...]:
 
 def stand_shorter(layout: Layout) -> list[Piece]:
     """Return the pieces of laid courses that stand shorter than they were set out."""
-    parts = ("front", "right", "back", "left", SECOND_WALL)
+    parts = (*WALLS, SECOND_WALL)
     laid = layout.courses[: layout.spec.laid_courses]
     return [
         piece
@@ -55,8 +55,7 @@ def stand_shorter(layout: Layout) -> list[Piece]:
 def _shorter(layout: Layout) -> list[str]:
     by_size: dict[int, list[str]] = {}
     for piece in stand_shorter(layout):
-        named = f"{piece.course}/{piece.number}"
-        by_size.setdefault(ticks(piece.shorter), []).append(named)
+        by_size.setdefault(ticks(piece.shorter), []).append(piece.name)
     if not by_size:
         return []
     told = "; ".join(f"{text(size)}: {', '.join(named)}" for size, named in by_size.items())
