@@ -125,5 +125,5 @@ def test_what_a_wall_is_short_is_told_of_the_piece_that_lost_it() -> None:
     ]
     assert all(piece.shorter == pytest.approx(0.5 * INCH) for piece in short)
     told = next(line for line in built.advice if "shorter than their laid pieces" in line)
-    assert all(f"{piece.course}/{piece.number}" in told for piece in short)
+    assert all(f"{piece.course}.{piece.number}" in told for piece in short)
     assert not any(piece.shorter > 1e-6 for piece in _measured(0.5, 0.0, 2).pieces)
