@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from openpyxl.cell import MergedCell
 from openpyxl.styles.numbers import is_date_format
@@ -83,12 +83,7 @@ class Side:
             except InputError:
                 continue
         self._merged = {
-            sheet.title: {
-                (row, column)
-                for row, cells in enumerate(sheet.iter_rows(), 1)
-                for column, cell in enumerate(cells, 1)
-                if isinstance(cell, MergedCell)
-            }
+            sheet.title: {spot for spot, cell in _made(sheet) if isinstance(cell, MergedCell)}
             for sheet in self.book.worksheets
         }
 
@@ -104,12 +99,11 @@ class Side:
 
     def typed_spots(self, sheet: str) -> list[Spot]:
         """Return the cells of a sheet that are typed in."""
-        return [
-            (row, column)
-            for row, cells in enumerate(self.book[sheet].iter_rows(), 1)
-            for column, cell in enumerate(cells, 1)
+        return sorted(
+            spot
+            for spot, cell in _made(self.book[sheet])
             if not isinstance(cell, MergedCell) and not cell.protection.locked
-        ]
+        )
 
     def is_date(self, place: Place) -> bool:
         """Whether a cell shows a number as a date."""
@@ -190,3 +184,8 @@ class Side:
             if isinstance(text, str) and text in headings and not self.typed(sheet, (above, 1)):
                 return text
         return ""
+
+
+def _made(sheet: Any) -> list[tuple[Spot, Any]]:
+    """Return the cells that a sheet has; going by rows would make one for each gap, all locked."""
+    return [*sheet._cells.items()]
