@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import replace
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -77,8 +77,14 @@ def version_of(path: Path) -> int:
 
 
 def named(path: Path, name: str) -> Value:
-    sheet, at = NamedValues(open_package(path), {}).places(name)[0][0]
-    return _stored(path, path.stat().st_mtime_ns)[sheet].get(at)
+    written = path.stat().st_mtime_ns
+    sheet, at = _names(path, written).places(name)[0][0]
+    return _stored(path, written)[sheet].get(at)
+
+
+@lru_cache(maxsize=2)
+def _names(path: Path, _written: int) -> NamedValues:
+    return NamedValues(open_package(path), {})
 
 
 @cache
