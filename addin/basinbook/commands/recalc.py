@@ -40,7 +40,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 def _run(arguments: argparse.Namespace) -> int:
     from basinbook.workbook import jobs
     from basinbook.workbook.recalculation.recalc import recalculate
-    from basinbook.workbook.recalculation.redraw import redraw
+    from basinbook.workbook.recalculation.redraw import redrawing
     from basinbook.workbook.update.older import package_note
 
     if jobs.is_folder(arguments.file):
@@ -54,7 +54,11 @@ def _run(arguments: argparse.Namespace) -> int:
         return {}
 
     report = recalculate(
-        arguments.file, out=arguments.out, force=arguments.force, refreshers=(redraw, keep)
+        arguments.file,
+        out=arguments.out,
+        force=arguments.force,
+        early=(redrawing,),
+        refreshers=(keep,),
     )
     code = show(report)
     if note := package_note(opened[0], report.out):
@@ -66,7 +70,7 @@ def _run_folder(arguments: argparse.Namespace) -> int:
     from basinbook.workbook import jobs
     from basinbook.workbook.recalculation.named_values import NamedValues
     from basinbook.workbook.recalculation.recalc import recalculate
-    from basinbook.workbook.recalculation.redraw import redraw
+    from basinbook.workbook.recalculation.redraw import redrawing
 
     def work(path: Path) -> jobs.Done:
         found: list[jobs.Facts] = []
@@ -76,7 +80,9 @@ def _run_folder(arguments: argparse.Namespace) -> int:
             return {}
 
         out = arguments.out / path.name if arguments.out else None
-        report = recalculate(path, out=out, force=arguments.force, refreshers=(redraw, look))
+        report = recalculate(
+            path, out=out, force=arguments.force, early=(redrawing,), refreshers=(look,)
+        )
         return jobs.Done(found[0], report.out, right=not report.not_computed)
 
     return jobs.run_folder(arguments.file, work, arguments.summary, force=arguments.force)

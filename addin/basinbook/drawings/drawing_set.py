@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from io import BytesIO
 from pathlib import Path
@@ -132,33 +132,50 @@ def write_drawings(
     layout and title give the same bytes. Raises InputError for another format or colour, and
     where a file is there already and ``force`` isn't set; then nothing is written.
     """
+    writers = _writers(layout, title, outfit, formats, colours)
+    for name in writers:
+        check_target(out_dir / name, replace=force, make_folder=True)
+    files = {out_dir / name: data for name, data in _drawn(writers).items()}
+    write_files(files, replace=force)
+    return list(files)
+
+
+def drawing_files(layout: Layout, title: TitleBlock, outfit: Outfit) -> dict[str, bytes]:
+    """Return what ``write_drawings`` writes where nothing else is asked for, by file name."""
+    return _drawn(_writers(layout, title, outfit, FORMATS, PLAIN))
+
+
+def _writers(
+    layout: Layout, title: TitleBlock, outfit: Outfit, formats: Sequence[str], colours: Colours
+) -> dict[str, Callable[[], bytes]]:
+    """Return by file name what draws the file."""
     for name in formats:
         if name not in (*FORMATS, *MORE_FORMATS):
             allowed = ", ".join((*FORMATS, *MORE_FORMATS))
             raise InputError("format", name, f"allowed are {allowed}")
-    from matplotlib import rc_context
-
     drawn = pages(layout, title, outfit)
-    writers: dict[Path, Callable[[], bytes]] = {}
+    writers: dict[str, Callable[[], bytes]] = {}
     if "pdf" in formats:
-        writers[out_dir / "drawings.pdf"] = lambda: _pdf(drawn, title)
+        writers["drawings.pdf"] = lambda: _pdf(drawn, title)
         sheets = course_sheets(layout, title)
         if sheets:
-            writers[out_dir / "course_sheets.pdf"] = lambda: _pdf(sheets, title)
+            writers["course_sheets.pdf"] = lambda: _pdf(sheets, title)
     if "svg" in formats:
         for page in drawn:
-            file = out_dir / f"drawing-{page.name.lower().replace(' ', '-')}.svg"
+            file = f"drawing-{page.name.lower().replace(' ', '-')}.svg"
             writers[file] = partial(_svg, page, title)
     if "dxf" in formats:
-        writers[out_dir / "drawings.dxf"] = partial(dxf_bytes, layout, title, outfit)
+        writers["drawings.dxf"] = partial(dxf_bytes, layout, title, outfit)
     if "picture" in formats:
-        writers[out_dir / "picture.png"] = partial(client_picture, layout, *colours)
-    for file in writers:
-        check_target(file, replace=force, make_folder=True)
+        writers["picture.png"] = partial(client_picture, layout, *colours)
+    return writers
+
+
+def _drawn(writers: Mapping[str, Callable[[], bytes]]) -> dict[str, bytes]:
+    from matplotlib import rc_context
+
     with rc_context(style.RC):
-        files = {file: write() for file, write in writers.items()}
-    write_files(files, replace=force)
-    return list(files)
+        return {file: write() for file, write in writers.items()}
 
 
 def _svg(page: Page, title: TitleBlock) -> bytes:

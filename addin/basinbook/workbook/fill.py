@@ -20,7 +20,7 @@ from basinbook.engine.inputs import Input
 from basinbook.evaluation.book import Book, Grid, Value
 from basinbook.workbook.recalculation.named_values import NamedValues
 from basinbook.workbook.recalculation.recalc import Key, Report, read_named, recalculate
-from basinbook.workbook.recalculation.redraw import redraw
+from basinbook.workbook.recalculation.redraw import redrawing
 from basinbook.workbook.template.input_cells import limits
 from basinbook.workbook.template.inputs import BY_NAME
 from basinbook.workbook.template.inputs.site import FROM_SITE
@@ -77,7 +77,7 @@ def fill(
             values[key] = _value(book, names, one, text.strip(), system)
         shown = (_as_typed(one, value) for value in (before, values[key]))
         typed.append(Typed(cell, f"{key[0]}!{key[1]}", *shown))
-    report = recalculate(path, out=out, force=force, refreshers=(redraw,), typed=values)
+    report = recalculate(path, out=out, force=force, early=(redrawing,), typed=values)
     return Filled(tuple(typed), report)
 
 

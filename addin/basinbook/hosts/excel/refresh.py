@@ -18,7 +18,7 @@ from typing import Any, Final
 from basinbook.engine.errors import InputError
 from basinbook.hosts.excel.library import xlwings_library
 from basinbook.workbook.recalculation.recalc import Report, recalculate
-from basinbook.workbook.recalculation.redraw import redraw
+from basinbook.workbook.recalculation.redraw import redrawing
 
 _NOT_OPEN: Final = (
     "open it in Excel (on Windows or macOS) and save it once; for a closed file use: "
@@ -47,7 +47,7 @@ def refresh_open_workbook(path: Path | None = None, *, xlwings: Any = None) -> R
 
 def recalculated(path: Path) -> Report:
     """Recalculate a closed file in place, and its drawings."""
-    return recalculate(path, refreshers=(redraw,))
+    return recalculate(path, early=(redrawing,))
 
 
 def open_book(xlwings: Any, path: Path | None) -> Any:

@@ -17,7 +17,7 @@ from basinbook.workbook.file.open_workbook import named_cells, named_places
 from basinbook.workbook.order.order_reader import SHEET, Order, OrderLine
 from basinbook.workbook.order.seen_values import seen, shown_number
 from basinbook.workbook.recalculation.recalc import Key, recalculate
-from basinbook.workbook.recalculation.redraw import redraw
+from basinbook.workbook.recalculation.redraw import redrawing
 
 if TYPE_CHECKING:
     from openpyxl.workbook.workbook import Workbook
@@ -92,7 +92,7 @@ def write_record(path: Path, read: bytes, typed: Mapping[Key, Value]) -> Unchang
     with temporary_folder() as scratch:
         copy = scratch / f"copy{path.suffix}"
         copy.write_bytes(read)
-        recalculate(copy, typed=typed, refreshers=(redraw,))
+        recalculate(copy, typed=typed, early=(redrawing,))
         fresh = copy.read_bytes()
     before = Unchanged(path, digest(read))
     write_file(path, fresh, replace=True, argument="workbook", unchanged=before)

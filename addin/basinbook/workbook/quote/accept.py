@@ -20,7 +20,7 @@ from basinbook.workbook.file.open_workbook import named_cells, open_workbook
 from basinbook.workbook.order.write_order import current_copy
 from basinbook.workbook.quote.reader import OLDER, SHEET, Offer, Quote, read_quote
 from basinbook.workbook.recalculation.recalc import Key, read_named, recalculate
-from basinbook.workbook.recalculation.redraw import redraw
+from basinbook.workbook.recalculation.redraw import redrawing
 from basinbook.workbook.template.costs import TOTAL
 from basinbook.workbook.template.inputs import BY_NAME, LAYOUT
 from basinbook.workbook.template.job import RECORD
@@ -80,7 +80,7 @@ def accept(path: Path, option: str, date: str | None = None, *, again: bool = Fa
         typed, changes = _changes(current, book, offer)
         typed |= _record(current, book, quote, offer, day, changes)
         made = scratch / f"accepted{path.suffix}"
-        recalculate(current, out=made, refreshers=(redraw,), typed=typed)
+        recalculate(current, out=made, early=(redrawing,), typed=typed)
         total = named_cells(open_workbook(made), TOTAL)[0][0]
         if not isinstance(total, (int, float)) or abs(total - offer.price) > _CENT:
             raise InputError(

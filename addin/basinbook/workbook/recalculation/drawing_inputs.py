@@ -46,7 +46,7 @@ _OLDER_WATER: Final = {
 }
 _NEEDED: Final = ("Job_labels", "Job_values")
 _OUTFIT: Final = ("Outfit_labels", "Outfit_values")
-_READ: Final = (
+NAMES: Final = (
     *_NEEDED, *_OUTFIT, "Units", "Job_name", "Job_date", "Job_revision", "Spill_kind",
     *_OLDER.values(), *_OLDER_WATER.values(),
 )  # fmt: skip
@@ -70,7 +70,7 @@ def drawing_inputs(path: Path, paper: str | None = None) -> DrawingInputs:
     """
     book = _opened(path)
     if all(name in book.defined_names for name in _NEEDED):
-        refuse_stale(path, book, _READ, "file")
+        refuse_stale(path, book, NAMES, "file")
     return drawing_inputs_of(book, path, paper)
 
 

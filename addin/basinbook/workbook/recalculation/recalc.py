@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping
+from contextlib import AbstractContextManager, ExitStack
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, TypeGuard
@@ -38,6 +39,10 @@ Key = tuple[str, str]
 """A sheet's name and a cell of it, such as ("Job", "B5")."""
 Refresher = Callable[[Package, Mapping[Key, Value]], Mapping[str, bytes]]
 """Takes the package and the fresh values; returns the media parts to replace."""
+Reader = Callable[[Iterable[str]], Mapping[Key, Value]]
+"""Takes defined names; returns the values with those of their cells fresh, the others as stored."""
+Early = Callable[[Package, Reader], AbstractContextManager[Refresher]]
+"""Begins before the formulas are evaluated; gives a refresher for when they are."""
 
 # Programs store 15 to 17 digits; what differs by less was not computed from other inputs.
 _SAME: Final = 1e-9
@@ -77,12 +82,14 @@ def recalculate(
     out: Path | None = None,
     force: bool = False,
     refreshers: Iterable[Refresher] = (),
+    early: Iterable[Early] = (),
     typed: Mapping[Key, Value] | None = None,
 ) -> Report:
     """Evaluate the workbook and store the results as its cells' values; return what was done.
 
     ``out`` writes to another file and leaves ``path`` as it is; an existing one is replaced only
-    with ``force``. ``refreshers`` give fresh bytes for picture parts, made from the new values.
+    with ``force``. ``refreshers`` give fresh bytes for picture parts, made from the new values;
+    those of ``early`` come first, and are at work while the formulas are evaluated.
     ``typed`` puts values into cells without a formula first, as if the user had typed them.
     Raises InputError where a file can't be read or written; then nothing has changed.
     """
@@ -92,17 +99,21 @@ def recalculate(
         opened.type(cell, value)
     in_place = is_same_place(path, target)
     check_target(target, replace=in_place or force)
-    evaluation = evaluate_book(opened.book)
-    changed = opened.store(evaluation)
-    replaced = opened.set_marks(evaluation)
-    values = opened.values(evaluation)
-    fit_rows(opened.package, {name: sheet for name, (_, sheet) in opened.sheets.items()}, values)
-    for part, sheet in opened.sheets.values():
-        if sheet.changed:
-            replaced[part] = to_xml(sheet.root)
-    pictures: dict[str, bytes] = {}
-    for refresh in refreshers:
-        pictures.update(refresh(opened.package, values))
+    with ExitStack() as stack:
+        begun = [stack.enter_context(begin(opened.package, opened.fresh)) for begin in early]
+        evaluation = evaluate_book(opened.book)
+        changed = opened.store(evaluation)
+        replaced = opened.set_marks(evaluation)
+        values = opened.values(evaluation)
+        fit_rows(
+            opened.package, {name: sheet for name, (_, sheet) in opened.sheets.items()}, values
+        )
+        for part, sheet in opened.sheets.values():
+            if sheet.changed:
+                replaced[part] = to_xml(sheet.root)
+        pictures: dict[str, bytes] = {}
+        for refresh in (*begun, *refreshers):
+            pictures.update(refresh(opened.package, values))
     pictures = {p: data for p, data in pictures.items() if data != opened.package.parts.get(p)}
     replaced.update(pictures)
     if replaced or not in_place:
@@ -139,9 +150,7 @@ def calculated(path: Path, name: str) -> tuple[Package, dict[Key, Value]]:
     What that name's cells do not read has its stored value.
     """
     opened = _open(path)
-    package = opened.package
-    places = (place for row in NamedValues(package, {}).places(name) for place in row)
-    return package, opened.values(evaluate_book(opened.book, map(_cell, places)))
+    return opened.package, opened.fresh([name])
 
 
 def read_values(path: Path) -> dict[str, dict[str, Value]]:
@@ -258,6 +267,12 @@ class _Opened:
         }
         everything.update(evaluation.values)
         return {self.key(cell): value for cell, value in everything.items()}
+
+    def fresh(self, names: Iterable[str]) -> dict[Key, Value]:
+        """Return the values with those of defined names calculated, and all that these read."""
+        named = NamedValues(self.package, {})
+        places = (place for name in names for row in named.places(name) for place in row)
+        return self.values(evaluate_book(self.book, map(_cell, places)))
 
     def _order(self, cell: Cell) -> tuple[int, int, int]:
         return list(self.book.grids).index(cell[0]), *cell[1:]

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from typing import Final
 
+from basinbook.beside import beside
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.solver import solve
 from basinbook.evaluation.evaluator import Value
 from basinbook.workbook.file.package import Package, picture_parts
+from basinbook.workbook.recalculation.drawing_inputs import NAMES, inputs_from
 from basinbook.workbook.recalculation.named_values import NamedValues
-from basinbook.workbook.recalculation.recalc import Key
+from basinbook.workbook.recalculation.recalc import Key, Reader, Refresher
 
 _DPI: Final = 150
 
@@ -22,21 +25,15 @@ def redraw(package: Package, values: Mapping[Key, Value]) -> dict[str, bytes]:
     pictures are stamped with the same inputs gives none either. Where the inputs are not
     complete, the pictures say what is missing, since an old drawing would mislead.
     """
-    from basinbook.drawings.drawing_set import PICTURES, page_pngs
+    from basinbook.drawings.drawing_set import page_pngs
     from basinbook.drawings.front import PICTURE, basin_png
     from basinbook.drawings.stamp import bears, drawing_key, stamped
-    from basinbook.workbook.recalculation.drawing_inputs import inputs_from
 
-    parts = {
-        name: part
-        for name, part in picture_parts(package).items()
-        if name in (*PICTURES, PICTURE) and part.lower().endswith(".png") and part in package.parts
-    }
+    parts = _parts(package)
     if not parts:
         return {}
-    cells = NamedValues(package, values).cells
     try:
-        inputs = inputs_from(cells)
+        inputs = inputs_from(NamedValues(package, values).cells)
         keys = {name: drawing_key(name, _DPI, *inputs) for name in parts}
         if all(bears(package.parts[part], keys[name]) for name, part in parts.items()):
             return {}
@@ -51,6 +48,49 @@ def redraw(package: Package, values: Mapping[Key, Value]) -> dict[str, bytes]:
             return {}
         drawn = dict.fromkeys(parts, _notice(str(error)))
     return {part: stamped(drawn[name], keys[name]) for name, part in parts.items()}
+
+
+@contextmanager
+def redrawing(package: Package, read: Reader) -> Iterator[Refresher]:
+    """Begin the same for ``recalculate`` early, beside the evaluation of the formulas."""
+    if not _parts(package):
+        yield redraw
+        return
+
+    def work() -> tuple[str, dict[str, bytes]]:
+        values = read(NAMES)
+        return _inputs_text(package, values), redraw(package, values)
+
+    with beside(work) as result:
+
+        def refresh(package: Package, values: Mapping[Key, Value]) -> dict[str, bytes]:
+            drawn = result()
+            # All formulas may give another value than a few of them, such as one of the clock.
+            if drawn is None or drawn[0] != _inputs_text(package, values):
+                return redraw(package, values)
+            return drawn[1]
+
+        yield refresh
+
+
+def _parts(package: Package) -> dict[str, str]:
+    """Return the media parts of the pictures that carry a drawing's name."""
+    from basinbook.drawings.drawing_set import PICTURES
+    from basinbook.drawings.front import PICTURE
+
+    return {
+        name: part
+        for name, part in picture_parts(package).items()
+        if name in (*PICTURES, PICTURE) and part.lower().endswith(".png") and part in package.parts
+    }
+
+
+def _inputs_text(package: Package, values: Mapping[Key, Value]) -> str:
+    """Return all that the drawings follow from as a text, to tell it from others."""
+    try:
+        return repr(inputs_from(NamedValues(package, values).cells))
+    except InputError as error:
+        return str(error)
 
 
 def _notice(message: str) -> bytes:

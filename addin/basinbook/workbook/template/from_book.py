@@ -16,7 +16,7 @@ from basinbook.workbook.convert import convert
 from basinbook.workbook.file.open_workbook import named_places, open_workbook
 from basinbook.workbook.prices.learned import ADHESIVE, BASE, BROKEN, KeptRate, kept_rates
 from basinbook.workbook.recalculation.recalc import Key, recalculate
-from basinbook.workbook.recalculation.redraw import redraw
+from basinbook.workbook.recalculation.redraw import redrawing
 from basinbook.workbook.template.input_cells import limits
 from basinbook.workbook.template.inputs import BY_NAME
 from basinbook.workbook.template.template_files import new_workbook
@@ -53,7 +53,7 @@ def new_from_book(
             if one.taken:
                 sheet, _, cell = one.place.partition("!")
                 typed[sheet, cell] = one.rate.value
-        recalculate(draft, typed=typed, refreshers=(redraw,))
+        recalculate(draft, typed=typed, early=(redrawing,))
         made = draft if host == "calc" else convert(draft, host, out=scratch / "spelt.xlsx").out
         write_file(path, made.read_bytes(), replace=force, argument="file")
     return started

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import zipfile
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -28,8 +28,8 @@ from basinbook.workbook.file.package import (
     to_xml,
     write_package,
 )
-from basinbook.workbook.recalculation.recalc import Report, recalculate
-from basinbook.workbook.recalculation.redraw import redraw
+from basinbook.workbook.recalculation.recalc import Early, Report, recalculate
+from basinbook.workbook.recalculation.redraw import redrawing
 from basinbook.workbook.template.drawings import PICTURES
 from basinbook.workbook.template.inputs.groups import FRONT
 from basinbook.workbook.template.template import build_template, fill
@@ -94,28 +94,39 @@ def write_templates(folder: Path, *, force: bool = False) -> list[Path]:
 
 
 def make_workbook(
-    path: Path, system: str, values: Mapping[str, object] | None = None, *, force: bool = False
+    path: Path,
+    system: str,
+    values: Mapping[str, object] | None = None,
+    *,
+    force: bool = False,
+    early: Iterable[Early] = (),
 ) -> Report:
     """Build a template from code, type in values by defined name, calculate and write it.
 
-    Raises InputError where the path exists and ``force`` is not set.
+    ``early``: what else begins before it is calculated. Raises InputError where the path exists
+    and ``force`` is not set.
     """
     check_target(path, replace=force)
     workbook = build_template(system)
     fill(workbook, values or {})
-    return write_filled(workbook, path, force=force)
+    return write_filled(workbook, path, force=force, early=early)
 
 
 def write_filled(
-    workbook: Workbook, path: Path, host: str = "calc", *, force: bool = False
+    workbook: Workbook,
+    path: Path,
+    host: str = "calc",
+    *,
+    force: bool = False,
+    early: Iterable[Early] = (),
 ) -> Report:
     """Calculate a template that was built and filled, and write it in the spelling of a host."""
     with temporary_folder() as scratch:
         draft = scratch / "draft.xlsx"
         _save(workbook, draft)
         if host == "calc":
-            return recalculate(draft, out=path, force=force, refreshers=(redraw,))
-        report = recalculate(draft, refreshers=(redraw,))
+            return recalculate(draft, out=path, force=force, early=(redrawing, *early))
+        report = recalculate(draft, early=(redrawing, *early))
         convert(draft, host, out=path, force=force)
         return replace(report, out=path)
 
