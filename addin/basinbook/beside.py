@@ -82,7 +82,8 @@ def _work(
     """Do the work in the fork and end it, whatever happens: no clean-up of the other runs here."""
     try:
         atexit._clear()
-        signal.signal(signal.SIGINT, signal.SIG_DFL)
+        if signal.getsignal(signal.SIGINT) is not signal.SIG_IGN:
+            signal.signal(signal.SIGINT, signal.SIG_DFL)
         signal.pthread_sigmask(signal.SIG_SETMASK, masked)
         ours.close()
         threading.Thread(target=_end_with_the_other, args=(theirs,), daemon=True).start()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import nullcontext
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -145,7 +146,7 @@ def test_pictures_are_drawn_anew(
         seen.append(values["Job", "A1"])
         return dict.fromkeys(picture_parts(package).values(), fresh)
 
-    monkeypatch.setattr(refresh, "redraw", draw)
+    monkeypatch.setattr(refresh, "redrawing", lambda *_: nullcontext(draw))
     app.open_books[0].typed["A1"] = 60
     assert refresh.refresh_open_workbook(xlwings=library(app)).pictures == 1
     assert seen == [60]

@@ -18,11 +18,15 @@ from basinbook.beside import beside
 
 # What each of them does with a file of its process number, so that a test can find it.
 CHILD = """
-import atexit, os, sys, time
+import atexit, os, signal, sys, time
 from pathlib import Path
 from basinbook import beside as module
 module._has_room = lambda: sys.platform == "linux"
 number, how = Path(sys.argv[1]), sys.argv[2]
+# Tests that run in the background may have it ignored.
+signal.signal(
+    signal.SIGINT, signal.SIG_IGN if how == "ignores" else signal.default_int_handler
+)
 atexit.register(print, "bye")
 print("hello")
 def work():
@@ -34,7 +38,8 @@ def work():
     if how == "works":
         atexit.register(number.with_suffix(".end").write_text, "x")
         return b"a" * 5_000_000
-    time.sleep(60)
+    time.sleep(0.5 if how == "ignores" else 60)
+    return b"a"
 try:
     with module.beside(work) as result:
         found = result()
@@ -127,6 +132,14 @@ def test_an_interrupt_ends_both_without_a_word(tmp_path: Path) -> None:
     os.killpg(process.pid, signal.SIGINT)
     out, err = process.communicate(timeout=60)
     assert (process.returncode, out, err) == (130, "hello\nbye\n", "")
+    assert _ends(second)
+
+
+def test_an_interrupt_that_is_ignored_is_ignored_by_both(tmp_path: Path) -> None:
+    """As of a command that a shell script runs in the background."""
+    process, _, second = _begun(tmp_path, "ignores")
+    os.killpg(process.pid, signal.SIGINT)
+    assert process.communicate(timeout=60) == ("hello\n1\nbye\n", "")
     assert _ends(second)
 
 
