@@ -130,6 +130,9 @@ class Budget:
         if what in self._failed:
             return None
         given = min(self.reserve, _LAST_TRY)
+        if given <= 0:
+            self.left = -1
+            return None
         self.left = given
         try:
             found = search()

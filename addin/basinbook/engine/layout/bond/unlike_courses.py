@@ -72,6 +72,15 @@ def best_chain(
     ``bound`` tells below which number cuts are proved impossible; where it is more than ``room``,
     no pieces are sought. None where no chain was found, or none before the budget's end.
     """
+
+    def last_try() -> Best | None:
+        return budget.last_try(
+            (lines, mirror, rules), lambda: _any_chain(budget, lines, mirror, rules)
+        )
+
+    # Lists would stay empty, but take their time.
+    if budget.ended:
+        return last_try()
     allowed = allowed_phases(lines, rules)
     kinds = list(dict.fromkeys(lines))
     order = tuple(kinds.index(line) for line in lines)
@@ -96,9 +105,7 @@ def best_chain(
         if budget.ended:
             if best is not None:
                 return Best(_steps(best.traced(order)), 0)
-            return budget.last_try(
-                (lines, mirror, rules), lambda: _any_chain(budget, lines, mirror, rules)
-            )
+            return last_try()
         if room is not None and bound > room:
             budget.doubtful = False
             return Best((), int(min(bound, _MOST_CUTS)))
