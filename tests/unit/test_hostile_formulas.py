@@ -13,7 +13,7 @@ import pytest
 
 from basinbook.catalogue.model import CellError
 from basinbook.cli import main
-from basinbook.evaluation import budget
+from basinbook.evaluation import budget, formula_tree
 from basinbook.evaluation.budget import CELL_STEPS, MOST_TEXT
 from basinbook.evaluation.evaluator import (
     Book,
@@ -208,3 +208,25 @@ def test_our_functions_given_whole_ranges_again_and_again() -> None:
         None,
     }
     assert "one cell" in outcome.refused["JOB", 1, 2]
+
+
+def test_long_formulas_are_kept_up_to_so_many_characters_and_read_as_anew() -> None:
+    """Those last asked for stay; what was given up is read again, and comes out the same."""
+    kept = formula_tree._LongOnes(1000)
+    texts = [f"{n}+" + "+".join(f"A{row}" for row in range(n, n + 90)) for n in range(1, 20)]
+    first = [kept.parsed(text) for text in texts]
+    assert sum(map(len, kept._kept)) == kept._characters <= 1000 < len(texts[0] + texts[1] * 2)
+    assert kept.parsed(texts[-2]) is first[-2]
+    kept.parsed(texts[0])
+    assert [*kept._kept] == [texts[-2], texts[0]]
+    assert kept.parsed(texts[-2]) is first[-2]
+    again = kept.parsed(texts[5])
+    assert again is not first[5]
+    assert (again.shape.tree, again.numbers, again.areas) == (
+        first[5].shape.tree, first[5].numbers, first[5].areas,
+    )  # fmt: skip
+    assert again.areas == formula_tree.parse(texts[5]).areas
+    # One that is longer than all that may be kept is read all the same.
+    whole = "+".join(f"A{row}" for row in range(1, 400))
+    assert len(kept.parsed(whole).areas) == 399
+    assert len(kept._kept) == kept._characters == 0

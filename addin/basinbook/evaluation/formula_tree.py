@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections import OrderedDict
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Final
@@ -24,6 +25,8 @@ _UNREADABLE: Final = "the formula can't be read here"
 _TOO_DEEP: Final = "the formula is nested too deeply"
 _MOST_NESTED: Final = 100
 _SHORT: Final = 300
+# Characters of all long formulas that are kept.
+_MOST_LONG: Final = 512 * MOST_FORMULA
 _OTHER_BOOK: Final = "it refers to another workbook"
 _TOKEN: Final = re.compile(
     r"""
@@ -132,8 +135,7 @@ def parse(formula: str) -> Parsed:
     """Return a formula given without its equals sign; raises NotComputed."""
     if len(formula) > MOST_FORMULA:
         raise NotComputed(f"the formula has more than {MOST_FORMULA:,} characters")
-    # Of long ones few are kept: many of them would fill the memory.
-    return _kept(formula) if len(formula) <= _SHORT else _kept_long(formula)
+    return _kept(formula) if len(formula) <= _SHORT else _LONG_ONES.parsed(formula)
 
 
 def _parsed(formula: str) -> Parsed:
@@ -178,7 +180,34 @@ def _parsed(formula: str) -> Parsed:
 
 
 _kept: Final = lru_cache(maxsize=16_384)(_parsed)
-_kept_long: Final = lru_cache(maxsize=512)(_parsed)
+
+
+class _LongOnes:
+    """Long formulas by their text, kept up to so many characters together.
+
+    A workbook has hundreds of some hundred characters, all of which the next recalculation asks
+    for again; as many of the longest that a program takes would fill the memory.
+    """
+
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._kept: OrderedDict[str, Parsed] = OrderedDict()
+        self._characters = 0
+
+    def parsed(self, formula: str) -> Parsed:
+        """Return a formula; the ones that were asked for longest ago are given up for it."""
+        found = self._kept.get(formula)
+        if found is not None:
+            self._kept.move_to_end(formula)
+            return found
+        found = self._kept[formula] = _parsed(formula)
+        self._characters += len(formula)
+        while self._characters > self._most:
+            self._characters -= len(self._kept.popitem(last=False)[0])
+        return found
+
+
+_LONG_ONES: Final = _LongOnes(_MOST_LONG)
 
 
 def _finite(text: str) -> float:
