@@ -17,6 +17,9 @@ from basinbook.workbook.template.demo_job import DEMO_METRIC, DEMO_US
 from basinbook.workbook.template.template_files import make_workbook
 
 merged_borders.look_up_once()
+# A workbook is some hundred thousand objects: to look for rings of garbage as often as is usual
+# takes a tenth of the time to read one. Commands look more seldom still.
+gc.set_threshold(100_000)
 
 DEMO = {"us": DEMO_US, "metric": DEMO_METRIC}
 

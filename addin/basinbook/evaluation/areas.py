@@ -31,7 +31,7 @@ class Area(NamedTuple):
     @property
     def size(self) -> int:
         """How many cells it has."""
-        return self.height * self.width
+        return (self.bottom - self.top + 1) * (self.right - self.left + 1)
 
     @property
     def is_open(self) -> bool:

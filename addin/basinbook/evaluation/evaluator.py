@@ -355,7 +355,7 @@ class Evaluator:
         sheet = area.sheet.upper() if area.sheet else here.sheet
         if sheet not in self.book.grids:
             raise NotComputed(f"there is no sheet {area.sheet}")
-        return area._replace(sheet=sheet)
+        return Area(sheet, *area[1:])
 
     def named(self, name: Name, sheet: str) -> Parsed:
         """Return what a defined name stands for on a sheet."""

@@ -29,7 +29,7 @@ from basinbook.evaluation.functions import STANDARD
 from basinbook.evaluation.here import Here, Needs
 from basinbook.evaluation.operators import OPERATORS
 from basinbook.evaluation.our_functions import declared
-from basinbook.evaluation.standard import LAZY, RAW, ROWS, Standard, applied
+from basinbook.evaluation.standard import LAZY, RAW, ROWS, Applied, applied
 from basinbook.evaluation.values import NULL, Given, single
 
 if TYPE_CHECKING:
@@ -199,7 +199,7 @@ def _operation(node: Operation) -> Code:
     first = _operand(innermost)
     steps = [
         (
-            OPERATORS[operation.operator],
+            applied(OPERATORS[operation.operator], len(operation.operands)),
             _operand(operation.operands[1]) if len(operation.operands) > 1 else None,
             f"the operator {operation.operator}",
         )
@@ -230,6 +230,7 @@ def _call(node: Call) -> Code:
         return _dated(refused) if standard.dates else refused
     readers = [_argument(code, node) for code, node in zip(codes, node.arguments, strict=True)]
     arrays, needs_place = standard.arrays, standard.needs_place
+    function = applied(standard, len(readers))
 
     def call(run: Evaluator, here: Here) -> Given | Reference:
         run.budget.spend(_NODE_STEPS)
@@ -237,7 +238,7 @@ def _call(node: Call) -> Code:
             here = here.as_array()
         arguments = [read(run, here) for read in readers]
         found: Given | Reference = _guarded(
-            standard, arguments, (run, here) if needs_place else (), what
+            function, arguments, (run, here) if needs_place else (), what
         )
         return found
 
@@ -300,9 +301,9 @@ def _as_argument(run: Evaluator, found: Given | Reference) -> object:
     return tuple(tuple(row) for row in given) if isinstance(given, list) else given
 
 
-def _guarded(function: Standard, arguments: list[Any], context: tuple[Any, ...], what: str) -> Any:
+def _guarded(function: Applied, arguments: list[Any], context: tuple[Any, ...], what: str) -> Any:
     try:
-        return applied(function, arguments, context)
+        return function(arguments, context)
     except (NotComputed, Needs, RecursionError):
         raise
     except Exception as error:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from basinbook.evaluation.book import Cell
 from basinbook.evaluation.formula_tree import Parsed
 
 
-@dataclass(frozen=True, slots=True)
-class Here:
+class Here(NamedTuple):
     """Where a formula stands, whether it is an array formula, and what its tree points to."""
 
     sheet: str

@@ -122,26 +122,39 @@ def standard(
     return declare
 
 
-def applied(function: Standard, arguments: list[Any], context: tuple[Any, ...] = ()) -> Any:
-    """Return what a function gives for arguments as the evaluator has them."""
-    readers = _readers(function.takes, len(arguments))
-    for n, _ in readers:
-        if isinstance(arguments[n], list):
-            return _each(function, readers, arguments, context)
-    return _once(function, readers, arguments, context)
-
-
 _Readers = tuple[tuple[int, Reader], ...]
+Applied = Callable[[list[Any], tuple[Any, ...]], Any]
+"""Takes the arguments, in a list that may be written over, and the evaluator and place."""
+
+
+def applied(function: Standard, count: int) -> Applied:
+    """Return what gives a function's result for so many arguments as the evaluator has them.
+
+    How each argument is read is looked up once for all calls.
+    """
+    readers = _readers(function.takes, count)
+    compute = function.compute
+
+    def apply(arguments: list[Any], context: tuple[Any, ...]) -> Any:
+        for n, _ in readers:
+            if isinstance(arguments[n], list):
+                return _each(compute, readers, arguments, context)
+        return _once(compute, readers, arguments, context)
+
+    return apply
 
 
 def _once(
-    function: Standard, readers: _Readers, arguments: list[Any], context: tuple[Any, ...]
+    compute: Callable[..., Any],
+    readers: _Readers,
+    arguments: list[Any],
+    context: tuple[Any, ...],
 ) -> Any:
-    given = arguments.copy()
+    """Call a function; its arguments are read in place."""
     try:
         for n, read in readers:
-            given[n] = read(given[n])
-        return function.compute(*context, *given)
+            arguments[n] = read(arguments[n])
+        return compute(*context, *arguments)
     except Fault as fault:
         return fault.error
     except OverflowError:
@@ -149,7 +162,7 @@ def _once(
 
 
 def _each(
-    function: Standard, readers: _Readers, arguments: list[Any], context: tuple[Any, ...]
+    compute: Callable[..., Any], readers: _Readers, arguments: list[Any], context: tuple[Any, ...]
 ) -> Any:
     """Call a function for each element of the arrays among its single values."""
 
@@ -157,7 +170,7 @@ def _each(
         given = arguments.copy()
         for (n, _), value in zip(readers, values, strict=True):
             given[n] = value
-        found = _once(function, readers, given, context)
+        found = _once(compute, readers, given, context)
         if isinstance(found, Reference):
             evaluator, here = context
             found = evaluator.value(found, here)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Iterator
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Final
 
@@ -27,6 +27,7 @@ def mark(kind: str, text: str) -> str:
     return hashlib.sha256(f"{kind}:{text}".encode("utf-8", "replace")).hexdigest()[:_LENGTH]
 
 
+@lru_cache(maxsize=16_384)
 def shape(formula: str) -> str:
     """Return what a formula is, apart from the cells and numbers it names and how it is spelt."""
     plain = _WHOLE.sub("0", _CELLS.sub("#", formula))

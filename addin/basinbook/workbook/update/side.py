@@ -69,7 +69,7 @@ class Side:
     days: int = 0
     version: int = 1
     areas: dict[str, Area] = field(init=False)
-    _merged: dict[str, set[Spot]] = field(init=False)
+    _unlocked: dict[str, set[Spot]] = field(init=False)
 
     def __post_init__(self) -> None:
         """Find what the names stand for; one that is no area of a sheet is left out."""
@@ -82,9 +82,8 @@ class Side:
                     self.areas[name] = Area(sheet, *named_area(name, reference))
             except InputError:
                 continue
-        self._merged = {
-            sheet.title: {spot for spot, cell in _made(sheet) if isinstance(cell, MergedCell)}
-            for sheet in self.book.worksheets
+        self._unlocked = {
+            sheet.title: _unlocked(self.book, sheet) for sheet in self.book.worksheets
         }
 
     def value(self, place: Place) -> Value:
@@ -93,17 +92,11 @@ class Side:
 
     def typed(self, sheet: str, spot: Spot) -> bool:
         """Whether a cell is one to type in."""
-        return (
-            spot not in self._merged[sheet] and not self.book[sheet].cell(*spot).protection.locked
-        )
+        return spot in self._unlocked[sheet]
 
     def typed_spots(self, sheet: str) -> list[Spot]:
         """Return the cells of a sheet that are typed in."""
-        return sorted(
-            spot
-            for spot, cell in _made(self.book[sheet])
-            if not isinstance(cell, MergedCell) and not cell.protection.locked
-        )
+        return sorted(self._unlocked[sheet])
 
     def is_date(self, place: Place) -> bool:
         """Whether a cell shows a number as a date."""
@@ -186,6 +179,16 @@ class Side:
         return ""
 
 
-def _made(sheet: Any) -> list[tuple[Spot, Any]]:
-    """Return the cells that a sheet has; going by rows would make one for each gap, all locked."""
-    return [*sheet._cells.items()]
+def _unlocked(book: Any, sheet: Any) -> set[Spot]:
+    """Return the cells that may be typed in.
+
+    Of those that the sheet has: going by rows would make one for each gap, all locked. And by the
+    number of their style, since the library makes a wrapper whenever a style is asked for.
+    """
+    locked = [protection.locked for protection in book._protections]
+    return {
+        spot
+        for spot, cell in sheet._cells.items()
+        if not isinstance(cell, MergedCell)
+        and not locked[cell._style.protectionId if cell._style else 0]
+    }
