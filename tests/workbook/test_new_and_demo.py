@@ -20,6 +20,7 @@ from basinbook.catalogue.model import CellError
 from basinbook.cli import main
 from basinbook.drawings import drawing_set
 from basinbook.workbook.file.package import open_package, picture_parts, write_package
+from basinbook.workbook.recalculation import redraw as redraw_module
 from basinbook.workbook.recalculation.named_values import NamedValues
 from basinbook.workbook.recalculation.recalc import is_stale, read_values, recalculate
 from basinbook.workbook.recalculation.redraw import redraw
@@ -358,6 +359,7 @@ def test_drawings_are_drawn_anew_for_cause_only(
     assert report.pictures == 0
     assert _pictures(path) == drawn
     monkeypatch.setattr(drawing_set, "page_pngs", drawing)
+    redraw_module._kept.clear()
     # A picture that another program has changed, in part, is drawn as before.
     package = open_package(path)
     part = picture_parts(package)["Section"]

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from basinbook import beside
+from basinbook.drawings import drawing_set
 from basinbook.drawings.drawing_set import drawing_files
 from basinbook.engine.layout.solver import solve
 from basinbook.workbook.recalculation import redraw
@@ -47,15 +48,41 @@ def test_recalculation_draws_the_same_in_either_process(
     for forked in (False, True):
         monkeypatch.setattr(beside, "_has_room", lambda forked=forked: forked)
         out = tmp_path / f"{forked}.xlsx"
+        redraw._kept.clear()
         recalculate(path, out=out, early=(redraw.redrawing,))
         made[forked] = out.read_bytes()
         assert (os.getpid() in _processes(log)) is not forked
     assert made[True] == made[False] != path.read_bytes()
     # What was drawn from other values does not count.
     out = tmp_path / "other.xlsx"
+    redraw._kept.clear()
     recalculate(path, out=out, early=(lambda package, _: redraw.redrawing(package, lambda _: {}),))
     assert len(_processes(log)) == 2
     assert out.read_bytes() == made[False]
+
+
+@needs_fork
+@pytest.mark.parametrize("forked", [True, False])
+def test_pictures_drawn_before_are_kept_whichever_process_drew_them(
+    demos: dict[str, Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, forked: bool
+) -> None:
+    """For the same inputs only, and of no more than a few."""
+    path = retyped(demos["us"], tmp_path / "job.xlsx", {"Inside_width": 31})
+    other = retyped(demos["us"], tmp_path / "other.xlsx", {"Inside_width": 31, "Job_revision": 7})
+    redraw._kept.clear()
+    monkeypatch.setattr(beside, "_has_room", lambda: forked)
+    first = recalculate(path, out=tmp_path / "first.xlsx", early=(redraw.redrawing,))
+    assert first.pictures == 7
+    monkeypatch.setattr(drawing_set, "page_pngs", None)
+    again = recalculate(path, out=tmp_path / "again.xlsx", early=(redraw.redrawing,))
+    assert again.out.read_bytes() == first.out.read_bytes()
+    with pytest.raises(TypeError):
+        recalculate(other, early=(redraw.redrawing,))
+    (kept,) = redraw._kept
+    for number in range(redraw._MOST_KEPT):
+        redraw._keep(str(number), {})
+    assert kept not in redraw._kept
+    assert len(redraw._kept) == redraw._MOST_KEPT
 
 
 @needs_fork

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import OrderedDict
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from typing import Final
@@ -16,6 +17,11 @@ from basinbook.workbook.recalculation.named_values import NamedValues
 from basinbook.workbook.recalculation.recalc import Key, Reader, Refresher
 
 _DPI: Final = 150
+# Sets of pictures that are kept, each of half a megabyte: going back and forth between two sizes,
+# or drawing one job in several workbooks, draws each set once in a process.
+_MOST_KEPT: Final = 4
+_kept: Final[OrderedDict[str, dict[str, bytes]]] = OrderedDict()
+"""Pictures by name, of the inputs drawn last; by all that drawings follow from."""
 
 
 def redraw(package: Package, values: Mapping[Key, Value]) -> dict[str, bytes]:
@@ -37,10 +43,15 @@ def redraw(package: Package, values: Mapping[Key, Value]) -> dict[str, bytes]:
         keys = {name: drawing_key(name, _DPI, *inputs) for name in parts}
         if all(bears(package.parts[part], keys[name]) for name, part in parts.items()):
             return {}
-        spec, title, outfit = inputs
-        layout = solve(spec)
-        drawn = page_pngs(layout, title, outfit, dpi=_DPI)
-        drawn[PICTURE] = basin_png(layout, _DPI)
+        text = repr(inputs)
+        if text not in _kept:
+            spec, title, outfit = inputs
+            layout = solve(spec)
+            _keep(
+                text,
+                page_pngs(layout, title, outfit, dpi=_DPI) | {PICTURE: basin_png(layout, _DPI)},
+            )
+        drawn = _kept[text]
     except InputError as error:
         # Inputs that make no layout, or one that has no room on paper.
         keys = dict.fromkeys(parts, drawing_key(str(error)))
@@ -57,9 +68,10 @@ def redrawing(package: Package, read: Reader) -> Iterator[Refresher]:
         yield redraw
         return
 
-    def work() -> tuple[str, dict[str, bytes]]:
+    def work() -> tuple[str, dict[str, bytes], dict[str, bytes] | None]:
         values = read(NAMES)
-        return _inputs_text(package, values), redraw(package, values)
+        text, fresh = _inputs_text(package, values), redraw(package, values)
+        return text, fresh, _kept.get(text)
 
     with beside(work) as result:
 
@@ -68,9 +80,19 @@ def redrawing(package: Package, read: Reader) -> Iterator[Refresher]:
             # All formulas may give another value than a few of them, such as one of the clock.
             if drawn is None or drawn[0] != _inputs_text(package, values):
                 return redraw(package, values)
-            return drawn[1]
+            text, fresh, pictures = drawn
+            if pictures is not None:
+                _keep(text, pictures)
+            return fresh
 
         yield refresh
+
+
+def _keep(text: str, pictures: dict[str, bytes]) -> None:
+    _kept[text] = pictures
+    _kept.move_to_end(text)
+    while len(_kept) > _MOST_KEPT:
+        _kept.popitem(last=False)
 
 
 def _parts(package: Package) -> dict[str, str]:
