@@ -6,7 +6,7 @@ from bisect import bisect_left
 from collections.abc import Callable, Iterator, Sequence
 from functools import cache, lru_cache, partial, reduce
 from itertools import combinations, islice, product
-from math import comb, prod
+from math import comb, factorial, prod
 from operator import itemgetter, neg, or_
 from typing import Final, NamedTuple
 
@@ -38,6 +38,8 @@ _MOST_PHASES: Final = 64
 _ALL_PLACES: Final = 300
 _NEAR_END: Final = 3
 _KEPT_ORDERS: Final = 120
+# So many arrangements of cuts are remembered for cuts of other sizes.
+_MOST_ARRANGED: Final = 2_000
 _PIECES_IN_A_STEP: Final = 24
 _TRIED_IN_A_STEP: Final = 16
 
@@ -390,30 +392,67 @@ def _endings(span: Span, at: int, left: int, choices: Sequence[int], rules: Rule
 
 
 def _near_ends(budget: Budget, span: Span, sizes: tuple[int, ...], rules: Rules) -> set[Steps]:
+    """Return the fillings of a span with these cuts: near its ends where there are many places."""
     whole, odd = divmod(walk(span, rules) - sum(sizes), rules.pitch)
     if odd or whole < 0:
         return set()
     count = whole + len(sizes)
-    places = list(range(count))
+    places = tuple(range(count))
     if comb(count, len(sizes)) > _ALL_PLACES:
         places = places[:_NEAR_END] + places[-_NEAR_END:]
+    each, steps = 2 + count // _PIECES_IN_A_STEP, (rules.pitch, *sorted(set(sizes)))
+    may_start = [starts(span, rules, step) for step in steps]
+    may_end = [step - rules.joint >= span.last for step in steps]
+    # Which of them stands at a place, as numbers: the same for all sizes of which as many differ.
+    cuts = tuple(map(steps.index, sizes))
+    ways = comb(len(places), len(sizes)) * _orders_of(cuts)
+    if count > 1 and ways <= _MOST_ARRANGED and budget.left >= each * ways:
+        budget.left -= each * ways
+        return {
+            take(steps)
+            for (first, last), arranged in _arranged(count, places, cuts)
+            if may_start[first] and may_end[last]
+            for take in arranged
+        }
     found: set[Steps] = set()
-    few = list(islice(orders(sizes), _KEPT_ORDERS + 1))
-    each, plain, last = 2 + count // _PIECES_IN_A_STEP, [rules.pitch] * count, count - 1
-    may_start = {step: starts(span, rules, step) for step in (rules.pitch, *sizes)}
-    may_end = {step: step - rules.joint >= span.last for step in (rules.pitch, *sizes)}
-    for chosen in combinations(places, len(sizes)):
-        for order in few if len(few) <= _KEPT_ORDERS else orders(sizes):
-            # As take, which would be called too often here.
-            budget.left -= each
-            if budget.left < 0:
-                return found
-            steps = plain.copy()
-            for place, size in zip(chosen, order, strict=True):
-                steps[place] = size
-            if may_start[steps[0]] and may_end[steps[last]]:
-                found.add(tuple(steps))
+    fits = dict(zip(steps, zip(may_start, may_end, strict=True), strict=True))
+    for one in _arrangements([rules.pitch] * count, places, sizes):
+        # As take, which would be called too often here.
+        budget.left -= each
+        if budget.left < 0:
+            break
+        if fits[one[0]][0] and fits[one[-1]][1]:
+            found.add(tuple(one))
     return found
+
+
+def _orders_of(cuts: tuple[int, ...]) -> int:
+    """Return in how many orders cuts can stand, some of which are alike."""
+    return factorial(len(cuts)) // prod([factorial(cuts.count(one)) for one in set(cuts)])
+
+
+@lru_cache(maxsize=64)
+def _arranged(
+    count: int, places: tuple[int, ...], cuts: tuple[int, ...]
+) -> list[tuple[tuple[int, int], list[Callable[[Steps], Steps]]]]:
+    """Return what takes the steps of each arrangement from their list, by the first and last."""
+    found: dict[tuple[int, int], list[Callable[[Steps], Steps]]] = {}
+    for numbers in _arrangements([0] * count, places, cuts):
+        found.setdefault((numbers[0], numbers[-1]), []).append(itemgetter(*numbers))
+    return list(found.items())
+
+
+def _arrangements(
+    plain: list[int], places: tuple[int, ...], cuts: tuple[int, ...]
+) -> Iterator[list[int]]:
+    """Yield a row of whole blocks with cuts at some of these places, in each order."""
+    few = list(islice(orders(cuts), _KEPT_ORDERS + 1))
+    for chosen in combinations(places, len(cuts)):
+        for order in few if len(few) <= _KEPT_ORDERS else orders(cuts):
+            row = plain.copy()
+            for place, cut in zip(chosen, order, strict=True):
+                row[place] = cut
+            yield row
 
 
 def _alike(span: Span, cuts: int, rules: Rules) -> set[tuple[int, ...]]:
