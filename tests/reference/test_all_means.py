@@ -103,6 +103,10 @@ def columns(layout: Layout, z: float) -> list[Piece]:
 
 def test_columns_are_part_of_walls_in_some() -> None:
     assert sum(layout.spec.wall_column_2 in IN_WALL for layout in layouts()) > BASINS // 20
+    assert any(
+        layout.spec.wall_column_2 in IN_WALL and any(cap.mitres for cap in layout.caps)
+        for layout in layouts()
+    )
 
 
 def limit(layout: Layout) -> float:

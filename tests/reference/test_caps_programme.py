@@ -103,7 +103,7 @@ def _run(source: Random) -> tuple[Run, Rules]:
     below = tuple(2 * at for at in range(first, end, block))
     mitred, least = source.random() < 0.4, rules.shortest + ticks(0.05)
     ends = (least, least) if mitred else (source.choice((0, ticks(0.12))), 0)
-    return Run(start, end, *ends, mitred, below=below), rules
+    return Run(start, end, *ends, (mitred, mitred), below=below), rules
 
 
 def _least(run: Run, rules: Rules, apart: bool) -> tuple[int, int] | None:
@@ -161,7 +161,8 @@ def _with_pieces(
     costs = np.zeros(unknowns)
     costs[list(whole)] = -1000.0
     costs[over : over + inner] = 1.0
-    ends = {whole[0], whole[-1]} if run.mitred else set()
+    ends = {whole[0]} if run.mitred[0] else set()
+    ends |= {whole[-1]} if run.mitred[1] else set()
     top = np.ones(unknowns)
     top[list(places)] = walk
     for one in ends:
@@ -178,19 +179,46 @@ def _with_pieces(
     return count - int(x[list(whole)].sum()), int(x[over : over + inner].sum())
 
 
+def _as_programme(run: Run, rules: Rules) -> bool:
+    """Compare a run with the programme; tell whether keeping joints apart costs cuts."""
+    free, apart = (lay_run(Budget(), run, rules, asked) for asked in (False, True))
+    assert free[1]
+    assert apart[1]
+    assert (free[0] and free[0][1:]) == _least(run, rules, False), (run, rules)
+    assert (apart[0] and apart[0][1:]) == _least(run, rules, True), (run, rules)
+    return free[0] is not None and (apart[0] is None or apart[0].cuts > free[0].cuts)
+
+
 def test_joints_off_joints_below_against_highs() -> None:
     """A single run: the fewest cuts, then the fewest joints over joints; and with none of these."""
     source = Random(12)
     seen = dearer = 0
     while seen < 20:
         run, rules = _run(source)
-        free, apart = (lay_run(Budget(), run, rules, asked) for asked in (False, True))
-        if free[0] is None:
+        if lay_run(Budget(), run, rules, False)[0] is None:
             continue
-        assert free[1]
-        assert apart[1]
-        assert free[0][1:] == _least(run, rules, False), (run, rules)
-        assert (apart[0] and apart[0][1:]) == _least(run, rules, True), (run, rules)
-        dearer += apart[0] is None or apart[0].cuts > free[0].cuts
+        dearer += _as_programme(run, rules)
         seen += 1
     assert dearer
+
+
+def test_one_end_mitred_against_highs() -> None:
+    """A run from a mitred corner to a column in its wall, to the left or to the right of it."""
+    source = Random(13)
+    seen = dearer = alone = 0
+    while seen < 24:
+        run, rules = _run(source)
+        least = rules.shortest + ticks(0.05)
+        if seen % 4 == 3:
+            # One or two pieces between corner and column.
+            run = run._replace(end=run.start + ticks(source.randint(100, 500) / 1000))
+        ends = (least, 0) if seen % 2 else (0, least)
+        run = run._replace(first=ends[0], last=ends[1], mitred=(bool(ends[0]), bool(ends[1])))
+        if lay_run(Budget(), run, rules, False)[0] is None:
+            assert _least(run, rules, False) is None, (run, rules)
+            continue
+        dearer += _as_programme(run, rules)
+        alone += run.end - run.start <= rules.length
+        seen += 1
+    assert dearer
+    assert alone

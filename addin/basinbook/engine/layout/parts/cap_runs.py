@@ -31,8 +31,9 @@ _MOST_STEPS: Final = 60_000
 class Run(NamedTuple):
     """A straight run of caps [ticks].
 
-    first, last: least lengths of the pieces at its ends. mitred: both end pieces are cut at 45
-    degrees, and measured on their long edge; single: least length of one that is the whole run.
+    first, last: least lengths of the pieces at its ends. mitred: whether the first and the last
+    are cut at 45 degrees, and so measured on their long edge; single: least length of one that is
+    the whole run with both.
     bars: stretches that no joint may begin in, their ends not counted. below: middles of the joints
     of the course below, doubled. butts: butt joints at its ends that stand over one of these.
     """
@@ -41,11 +42,16 @@ class Run(NamedTuple):
     end: int
     first: int = 0
     last: int = 0
-    mitred: bool = False
+    mitred: tuple[bool, bool] = (False, False)
     single: int = 0
     bars: tuple[tuple[int, int], ...] = ()
     below: tuple[int, ...] = ()
     butts: int = 0
+
+    @property
+    def mitres(self) -> int:
+        """How many of its ends are mitred."""
+        return sum(self.mitred)
 
 
 class Laid(NamedTuple):
@@ -64,7 +70,7 @@ def near(twice: int, below: tuple[int, ...]) -> bool:
 def fewest_run_cuts(run: Run, rules: Rules) -> int | None:
     """Return the least number of cut pieces of a run without bars; None where it can't be laid."""
     whole_run = run.end - run.start
-    if run.mitred and whole_run <= rules.length:
+    if all(run.mitred) and whole_run <= rules.length:
         return 1 if whole_run >= run.single else None
     walk, pitch, least = whole_run + rules.joint, rules.pitch, rules.least
     if walk < 0:
@@ -73,12 +79,11 @@ def fewest_run_cuts(run: Run, rules: Rules) -> int | None:
         whole = walk // pitch
         while whole >= 0:
             left, room = walk - whole * pitch, cuts * (pitch - 1)
-            if run.mitred:
-                room += 2 * pitch
+            room += run.mitres * pitch
             if left > room:
                 break
             if left >= _least_walk(run, rules, cuts, whole):
-                return cuts + 2 * run.mitred
+                return cuts + run.mitres
             whole -= 1
     return None
 
@@ -87,8 +92,9 @@ def _least_walk(run: Run, rules: Rules, cuts: int, whole: int) -> int:
     """Return the least length of so many cut pieces beside so many whole ones, joints counted."""
     least = rules.least
     one, two = max(run.first + rules.joint, least), max(run.last + rules.joint, least)
-    if run.mitred:
-        return run.first + run.last + 2 * rules.joint + cuts * least
+    if run.mitres:
+        # A column's end asks for no length.
+        return run.first + run.last + run.mitres * rules.joint + cuts * least
     if whole > 1 or not cuts:
         return cuts * least
     if whole:
@@ -106,7 +112,7 @@ def thresholds(run: Run, rules: Rules, most: int) -> set[int]:
         for cuts in range(most + 1)
         for whole in (0, 1, 2)
     }
-    return found | {(run.single + rules.joint) % rules.pitch} if run.mitred else found
+    return found | {(run.single + rules.joint) % rules.pitch} if all(run.mitred) else found
 
 
 def lay_run(budget: Budget, run: Run, rules: Rules, apart: bool) -> tuple[Laid | None, bool]:
@@ -139,7 +145,7 @@ class _Found(NamedTuple):
 @remembered(1_000)
 def _laid(budget: Budget, run: Run, rules: Rules, limit: int, apart: bool) -> _Found:
     """Return a run with at most so many cuts and the fewest joints over joints below."""
-    if run.mitred and run.end - run.start <= rules.length:
+    if all(run.mitred) and run.end - run.start <= rules.length:
         return _Found((run.end - run.start + rules.joint,), 1, 0, True)
     with budget.part(_MOST_STEPS):
         found = _walks(budget, run, rules, limit, apart)
@@ -166,6 +172,7 @@ _Walks = dict[tuple[int, int], _Node]
 def _walks(budget: Budget, run: Run, rules: Rules, limit: int, apart: bool) -> _Walks:
     """Return the walks with the fewest joints over joints below, from left to right."""
     pitch, joint, begin, goal = rules.pitch, rules.joint, run.start - rules.joint, run.end
+    mitred_first, mitred_last = run.mitred
     choices = Choices(_phases(run, rules, limit), rules)
     zones = _zones(run, joint)
     start = (begin, 0)
@@ -178,7 +185,7 @@ def _walks(budget: Budget, run: Run, rules: Rules, limit: int, apart: bool) -> _
         sizes = choices[at % pitch]
         if used == limit:
             sizes = ()
-        elif not run.mitred and used + 1 == limit:
+        elif not mitred_last and used + 1 == limit:
             # The last cut has to bring the walk into step with the end.
             rest = (goal - at) % pitch
             sizes = (rest,) if rest >= rules.least else ()
@@ -188,7 +195,7 @@ def _walks(budget: Budget, run: Run, rules: Rules, limit: int, apart: bool) -> _
             to = at + step
             if to > goal or step < least or (to == goal and step < run.last + joint):
                 continue
-            ends = run.mitred and (at == begin or to == goal)
+            ends = (mitred_first and at == begin) or (mitred_last and to == goal)
             cuts = used + (ends or step != pitch)
             if cuts + _rest(goal - to, run, rules) > limit:
                 continue
@@ -217,7 +224,7 @@ def _zones(run: Run, joint: int) -> list[tuple[int, int]]:
 
 def _rest(left: int, run: Run, rules: Rules) -> int:
     """Return a number of cuts that the rest of a walk can't go below."""
-    if not run.mitred:
+    if not run.mitred[1]:
         return least_cuts(left, rules)
     rest = left % rules.pitch
     return 0 if not left else 1 if not rest or rest >= run.last + rules.joint else 2
@@ -245,7 +252,7 @@ def _phases(run: Run, rules: Rules, limit: int) -> tuple[int, ...]:
 
 def _free(run: Run, limit: int) -> int:
     """Return how many cuts can stand before a joint whose place the end does not fix."""
-    return max(0, limit - 1 - run.mitred)
+    return max(0, limit - 1 - all(run.mitred))
 
 
 def _tidiest(budget: Budget, run: Run, rules: Rules, found: _Walks, last: tuple[int, int]) -> Steps:
@@ -279,7 +286,7 @@ def _rank(run: Run, rules: Rules, steps: Steps) -> tuple[int, int, int, int]:
     cut = [step for step in steps if step != rules.pitch]
     mirror = run.start + run.end - rules.joint
     odd, shortest = asymmetry(tuple(places), mirror), min(cut, default=0)
-    if run.mitred:
+    if run.mitres:
         # Few pieces make long mitred ones, whose short edges are the longer.
         return len(steps), len(set(cut)), odd, -shortest
     return len(set(cut)), len(steps), odd, -shortest

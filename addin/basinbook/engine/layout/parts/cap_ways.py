@@ -61,36 +61,36 @@ def _ring(job: Job, caps: CapSizes, below: Joints, gaps: BasinGaps) -> Round:
 
     gaps: openings in the walls.
     """
-    if any(keys(job, wall) for wall in WALL_NAMES):
-        return _broken_ring(job, caps, below, gaps)
     if job.spec.cap_corner == "mitred":
         least = mitred_least(job, caps)
-        return Round(
-            tuple(_mitred(job, caps, wall, least, below, gaps) for wall in range(4)),
-            ((0, 1, 2, 3),),
-        )
-    runs = [_butted(job, caps, wall, owns, below, gaps) for wall in range(4) for owns in OWNS]
-    return Round(tuple(runs), CORNER_WAYS)
+        whole = [_mitred(job, caps, wall, least, below, gaps) for wall in range(4)]
+        ways: tuple[tuple[int, ...], ...] = ((0, 1, 2, 3),)
+    else:
+        whole = [_butted(job, caps, wall, owns, below, gaps) for wall in range(4) for owns in OWNS]
+        ways = CORNER_WAYS
+    if any(keys(job, wall) for wall in WALL_NAMES):
+        return _broken(job, caps, whole, ways)
+    return Round(tuple(whole), ways)
 
 
-def _broken_ring(job: Job, caps: CapSizes, below: Joints, gaps: BasinGaps) -> Round:
-    """Return the runs over four walls of which some end at a column that is part of the wall."""
-    if job.spec.cap_corner == "mitred":
-        raise refuse(
-            "cap_corner", job.spec.cap_corner, "butted, where caps end at a column in a basin wall"
-        )
+def _broken(
+    job: Job, caps: CapSizes, whole: Sequence[Run], ways: Sequence[tuple[int, ...]]
+) -> Round:
+    """Return the parts of the runs over four walls that end at columns which are part of a wall.
+
+    whole: as many runs for each wall, as they would be without columns.
+    """
     runs: list[Run] = []
     numbers: list[tuple[int, ...]] = []
     walls: list[int] = []
-    for wall, name in enumerate(WALL_NAMES):
-        for owns in OWNS:
-            whole = _butted(job, caps, wall, owns, below, gaps)
-            parts = ended_at(whole, keys(job, name), caps.inner, caps.rules.joint)
-            numbers.append(tuple(range(len(runs), len(runs) + len(parts))))
-            runs += parts
-        walls += [wall] * len(numbers[-1])
-    ways = tuple(tuple(run for one in way for run in numbers[one]) for way in CORNER_WAYS)
-    return Round(tuple(runs), ways, tuple(walls), True)
+    for number, run in enumerate(whole):
+        wall = number * len(WALL_NAMES) // len(whole)
+        parts = ended_at(run, keys(job, WALL_NAMES[wall]), caps.inner, caps.rules.joint)
+        numbers.append(tuple(range(len(runs), len(runs) + len(parts))))
+        runs += parts
+        walls += [wall] * len(parts)
+    split = tuple(tuple(run for one in way for run in numbers[one]) for way in ways)
+    return Round(tuple(runs), split, tuple(walls[run] for run in split[0]), True)
 
 
 def ended_at(run: Run, columns: Sequence[Key], off: int, joint: int) -> list[Run]:
@@ -103,9 +103,9 @@ def ended_at(run: Run, columns: Sequence[Key], off: int, joint: int) -> list[Run
     for key in columns:
         low, high = key.low - off, key.high - off
         if not key.at_start:
-            found.append(rest._replace(end=low - joint, last=0))
+            found.append(rest._replace(end=low - joint, last=0, mitred=(rest.mitred[0], False)))
         # Butt joints at both ends of the run are counted with its first part.
-        rest = rest._replace(start=high + joint, first=0, butts=0)
+        rest = rest._replace(start=high + joint, first=0, butts=0, mitred=(False, rest.mitred[1]))
         if key.at_end:
             return found
     return [*found, rest]
@@ -149,7 +149,7 @@ def _mitred(job: Job, caps: CapSizes, wall: int, least: int, below: Joints, gaps
         far + caps.depth,
         least,
         least,
-        True,
+        (True, True),
         caps.rules.shortest + 2 * caps.depth if short_edges(job) else 0,
         bars=_bars(job, caps, wall, gaps[wall]),
         below=_here(job, caps, wall, below),
@@ -347,7 +347,9 @@ def _cut_steps(run: Run, laid: Laid, rules: Rules) -> list[int]:
     return [
         step
         for index, step in enumerate(laid.steps)
-        if step != rules.pitch or (run.mitred and index in (0, last))
+        if step != rules.pitch
+        or (index == 0 and run.mitred[0])
+        or (index == last and run.mitred[1])
     ]
 
 

@@ -250,7 +250,7 @@ def _along(run: Run, laid: Laid, rules: Rules) -> list[_Cap]:
     """Return the caps of a run, in its own places."""
     found, at, last = [], run.start, len(laid.steps) - 1
     for index, step in enumerate(laid.steps):
-        mitres = run.mitred * ((index == 0) + (index == last))
+        mitres = (index == 0 and run.mitred[0]) + (index == last and run.mitred[1])
         whole = step == rules.pitch and not mitres
         found.append(_Cap(at, step - rules.joint, whole, mitres, bool(mitres)))
         at += step
