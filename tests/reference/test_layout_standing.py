@@ -21,7 +21,7 @@ from shapely import Polygon, box, unary_union
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.model import Layout, Piece
 from basinbook.engine.layout.solver import solve
-from basinbook.engine.spec import INCH, BasinSpec
+from basinbook.engine.spec import BasinSpec
 from layout_programme import Blocks, Course, Programme, Wall, add_wall
 
 UNIT = 0.02
@@ -226,13 +226,3 @@ def test_laid_pieces_stay_and_the_joints_over_them_keep_apart() -> None:
                         assert apart >= spec.joint_offset - 1e-5, (spec, wall, over)
                         checked += 1
     assert checked > 20 * _COUNT
-
-
-def test_a_measured_size_is_refused_where_a_column_is_part_of_a_wall() -> None:
-    spec = BasinSpec(
-        72 * INCH, 48 * INCH, 12 * INCH, 4 * INCH, 8 * INCH, water_depth=12 * INCH, courses=4,
-        wall_column_1="in front wall", wall_column_1_courses=4, laid_courses=2,
-    )  # fmt: skip
-    assert solve(spec).to_lay
-    with pytest.raises(InputError, match="as planned where a column is part of a wall"):
-        solve(replace(spec, laid_length=72.5 * INCH))

@@ -398,3 +398,14 @@ def test_setting_plan_and_steps_tell_of_a_column_in_a_wall() -> None:
         laid(CAPPED, second_wall="no", inside_length=72 * INCH)
     )
     assert grown == pytest.approx(20 * 12 * INCH**2)
+
+
+def test_two_columns_in_one_place_of_a_wall_of_one_course_are_refused() -> None:
+    """One no higher than the wall, the other over it."""
+    one = BasinSpec(
+        72 * INCH, 48 * INCH, 12 * INCH, 4 * INCH, 8 * INCH, water_depth=2 * INCH, courses=1,
+        wall_column_1="in front wall", wall_column_1_courses=1,
+        wall_column_2="in front wall", wall_column_2_courses=3,
+    )  # fmt: skip
+    with pytest.raises(InputError, match=r"Wall column 1 position.*another column stands there"):
+        solve(one)

@@ -87,7 +87,8 @@ class Job:
     """What the layout modules work from; lengths in ticks.
 
     begins: first piece of odd and of even courses of front and back wall; 0 for any. slack: how
-    much wider than a joint those between blocks of an inner leaf may be.
+    much wider than a joint those between blocks of an inner leaf may be. kept: of columns that are
+    part of walls and stand, the number of their inputs and where they begin along their wall.
     """
 
     spec: BasinSpec
@@ -100,6 +101,7 @@ class Job:
     walls: tuple[tuple[Row, ...], ...]
     begins: tuple[int, int]
     slack: int
+    kept: tuple[tuple[int, int], ...] = ()
 
     @property
     def outside_length(self) -> int:

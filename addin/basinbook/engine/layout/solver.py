@@ -78,7 +78,7 @@ from basinbook.engine.layout.standing import (
     job_measured,
     measured,
     on_standing,
-    second_moved,
+    second_on_standing,
 )
 from basinbook.engine.layout.ticks import metres, ticks
 from basinbook.engine.layout.unfit import UnfitError
@@ -360,8 +360,12 @@ def _plan(budget: Budget, spec: BasinSpec, hints: bool = True, steps: int = _BON
         try:
             begun = _begun(spec)
             if len(begun) == 1:
-                return _solved(budget, spec, hints, True)
-            return _either_way(budget, spec, begun, hints)
+                plan = _solved(budget, spec, hints, True)
+            else:
+                plan = _either_way(budget, spec, begun, hints)
+            # How columns begin is chosen for what was planned: what is laid stands so.
+            stands = measured(plan.job)
+            return plan if stands is None else _on_what_stands(budget, plan, stands)
         except UnfitError as error:
             if not hints:
                 raise
@@ -426,20 +430,21 @@ def _solved(budget: Budget, spec: BasinSpec, hints: bool, moved_surely: bool) ->
     of_columns = [] if spec.aim == CUTS else column_blocks(work, stand(site, *both))
     walls, second, least = aimed(budget, work, gaps, behind, *both, of_columns)
     columns = stand(site, walls, second)
-    plan = _Plan(work, caps, gaps, behind, walls, second, columns, moved_surely, least)
-    stands = measured(work)
-    return plan if stands is None else _on_what_stands(budget, plan, stands)
+    return _Plan(work, caps, gaps, behind, walls, second, columns, moved_surely, least)
 
 
 def _on_what_stands(budget: Budget, plan: _Plan, stands: Measured) -> _Plan:
     """Return a plan whose first courses stand as planned, the others on what they measure."""
     before = plan.job
     work = job_measured(before, stands)
+    second, proved = plan.second, plan.least
     with budget.part(_WALL_STEPS):
         found = on_standing(budget, before, work, plan.gaps, plan.walls, stands.courses)
-    second = plan.second
     if second is not None:
-        second = second_moved(second, before, work, plan.behind, _top_laid(work))
+        with budget.part(_WALL_STEPS):
+            bed = _top_laid(work)
+            behind_it = second_on_standing(budget, second, before, work, plan.behind, bed)
+        second, proved = behind_it.second, proved and behind_it.proved
     caps = cap_sizes(work)
     behind = gaps_moved(plan.behind, before.outside_length, work.outside_length)
     return replace(
@@ -451,7 +456,7 @@ def _on_what_stands(budget: Budget, plan: _Plan, stands: Measured) -> _Plan:
         walls=found.walls,
         second=second,
         columns=stand(Site(work, caps, found.gaps[BACK], behind), found.walls, second),
-        least=plan.least and found.proved,
+        least=proved and found.proved,
     )
 
 

@@ -9,23 +9,27 @@ were set out in laid courses; in the others they are where they are asked for on
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Any, Final, NamedTuple
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.aims.on_standing import fewest_on
-from basinbook.engine.layout.bond.alternating import Line
+from basinbook.engine.layout.bond.alternating import Line, Rules
 from basinbook.engine.layout.bond.whole_wall import Chain
 from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.checked_inputs import BACK, FRONT, WALL_NAMES, Job, Row, job, refuse
 from basinbook.engine.layout.model import Course as CourseLaid
 from basinbook.engine.layout.model import Piece
+from basinbook.engine.layout.parts.cap_overhang import cap_sizes
+from basinbook.engine.layout.parts.columns.all_columns import check_columns
+from basinbook.engine.layout.parts.columns.site import Site
 from basinbook.engine.layout.parts.corners import inside
-from basinbook.engine.layout.parts.engaged import engaged_slots
+from basinbook.engine.layout.parts.engaged import keys
 from basinbook.engine.layout.parts.laid_rows import (
     Beside,
     Course,
+    InWall,
     Sizes,
     beside,
     joints,
@@ -33,8 +37,13 @@ from basinbook.engine.layout.parts.laid_rows import (
     stood,
 )
 from basinbook.engine.layout.parts.mixed import stand_in_the_way
-from basinbook.engine.layout.parts.openings import BasinGaps, Gap
-from basinbook.engine.layout.parts.second_wall import WALL, SecondWall
+from basinbook.engine.layout.parts.openings import SECOND_WALL, BasinGaps, Gap, basin_gaps
+from basinbook.engine.layout.parts.second_wall import (
+    WALL,
+    SecondWall,
+    second_wall_gaps,
+    second_wall_options,
+)
 from basinbook.engine.layout.parts.walls import Walls, wall_options
 from basinbook.engine.layout.ticks import metres, text, ticks
 from basinbook.engine.layout.unfit import between, near, place_refused
@@ -77,10 +86,9 @@ def measured(work: Job) -> Measured | None:
                 "more is off, plan anew",
                 between(size, planned - most, planned + most, _STEP),
             )
-        where = "a column is part of a wall" if engaged_slots(spec) else ""
-        if any(row.apart and row.level >= spec.laid_courses for rows in work.walls for row in rows):
-            where = where or "leaves of courses still to lay have runs of their own"
-        if size != planned and where:
+        apart = (row for rows in work.walls for row in rows if row.apart)
+        if size != planned and any(row.level >= spec.laid_courses for row in apart):
+            where = "leaves of courses still to lay have runs of their own"
             anew = "plan anew with what is measured"
             raise place_refused(name, size, f"as planned where {where}; or {anew}", [planned], anew)
         sizes.append(size)
@@ -91,7 +99,8 @@ def job_measured(planned: Job, stands: Measured) -> Job:
     """Return the job at the inside size that is measured.
 
     What is typed for a place keeps to the nearer corner. Raises InputError where blocks on edge
-    of courses still to lay have no place at that size, with the nearest that they have one at.
+    of courses still to lay have no place at that size, or columns that are part of walls meet
+    others, with the nearest at which all is well.
     """
     try:
         return _job_measured(planned, stands)
@@ -146,7 +155,33 @@ def _job_measured(planned: Job, stands: Measured) -> Job:
                 for row, old in zip(rows, planned.walls[wall], strict=True)
             )
         )
-    return replace(work, walls=tuple(walls))
+    work = replace(work, walls=tuple(walls), kept=_columns_kept(planned, work))
+    if work.kept:
+        _check_columns(planned, work)
+    return work
+
+
+def _check_columns(planned: Job, work: Job) -> None:
+    """Refuse columns that would stand in each other, some moved with the walls they are part of."""
+    gaps = gaps_moved(basin_gaps(planned)[BACK], planned.length, work.length)
+    behind: tuple[Gap, ...] = ()
+    if work.spec.second_wall == "yes":
+        long = planned.outside_length, work.outside_length
+        behind = gaps_moved(second_wall_gaps(planned), *long)
+    check_columns(Site(work, cap_sizes(work), gaps, behind))
+
+
+def _columns_kept(planned: Job, work: Job) -> tuple[tuple[int, int], ...]:
+    """Return where columns that are part of walls begin, by the number of their inputs."""
+    found = []
+    for wall, name in enumerate((*WALL_NAMES, SECOND_WALL)):
+        if name == SECOND_WALL:
+            off, at = 0, Sizes(planned.outside_length, work.outside_length, 0)
+        else:
+            off, at = planned.depth, Sizes(inside(planned, wall), inside(work, wall), 0)
+        for key in keys(planned, name):
+            found.append((key.slot, off + key.low + at.by(key.low, key.high)))
+    return tuple(found)
 
 
 def _kept(row: Row, at: Sizes, length: int) -> tuple[int, ...]:
@@ -215,8 +250,16 @@ def _laid(old: _Wall, work: Job) -> tuple[Course, ...]:
 
 def _beside(work: Job, wall: int, number: int, gaps: Sequence[Gap]) -> Beside:
     row = work.walls[wall][number]
-    blocks = [(low, low + work.block.length) for low in row.between]
-    return beside(number, blocks, gaps, row.apart)
+    on_edge = [(low, low + work.block.length) for low in row.between]
+    return beside(number, on_edge, gaps, row.apart, _columns(work, WALL_NAMES[wall], number))
+
+
+def _columns(work: Job, wall: str, number: int) -> list[InWall]:
+    """Return the columns that are part of a wall, with their blocks in one of its courses."""
+    return [
+        InWall((key.low, key.high), (key.rows[number], key.rows[number] + work.depth))
+        for key in keys(work, wall)
+    ]
 
 
 def _above(budget: Budget, old: _Wall, work: Job, laid: tuple[Course, ...]) -> Chain | None:
@@ -232,12 +275,17 @@ def _above(budget: Budget, old: _Wall, work: Job, laid: tuple[Course, ...]) -> C
     if stand_in_the_way(to_lay, gaps, work.block):
         return None
     lines = wall_options(work, wall, gaps)[_way(old)]
-    last, row, block = lines[count - 1], _beside(work, wall, count - 1, gaps), work.block
-    edges = joints(laid[-1], row, block.joint)
-    for run in (last.spans[: last.second or None], last.spans[last.second :]):
+    edges = _edges(laid[-1], _beside(work, wall, count - 1, gaps), lines[count - 1], work.block)
+    return fewest_on(budget, edges, lines[count:], far, work.block)
+
+
+def _edges(course: Course, row: Beside, line: Line, block: Rules) -> list[int]:
+    """Return the left edges of the joints in a course that stands; line: it, as to be filled."""
+    edges = joints(course, row, block.joint)
+    for run in (line.spans[: line.second or None], line.spans[line.second :]):
         edges += [run[0].start - block.joint] * run[0].start_joint
         edges += [run[-1].end] * run[-1].end_joint
-    return fewest_on(budget, edges, lines[count:], far, block)
+    return edges
 
 
 def _way(old: _Wall) -> int:
@@ -270,23 +318,92 @@ def _refused(budget: Budget, old: _Wall, work: Job) -> InputError:
     along, size = old.wall in (FRONT, BACK), inside(work, old.wall)
     stands = Measured(old.courses, work.length, work.width)
 
-    def works(tried: int) -> bool:
-        if budget.ended:
-            return False
-        at = stands._replace(length=tried) if along else stands._replace(width=tried)
-        try:
-            other = _job_measured(old.planned, at)
-        except InputError:
-            return False
+    def works(other: Job) -> bool:
         return _above(budget, old, other, _laid(old, other)) is not None
 
+    name = "laid_length" if along else "laid_width"
+    return _no_bond(budget, old.planned, stands, name, size, "", works)
+
+
+def _no_bond(
+    budget: Budget,
+    planned: Job,
+    stands: Measured,
+    name: str,
+    size: int,
+    of_wall: str,
+    works: Callable[[Job], bool],
+) -> InputError:
+    """Return the error for a measured size at which nothing bonds with what stands.
+
+    name: of its input. of_wall: what to say of which wall. works: whether it does at another size.
+    """
+
+    def tried(other: int) -> bool:
+        if budget.ended:
+            return False
+        try:
+            work = _job_measured(planned, stands._replace(**{name.removeprefix("laid_"): other}))
+        except InputError:
+            return False
+        return works(work)
+
     return place_refused(
-        "laid_length" if along else "laid_width",
+        name,
         size,
-        "no bond with what stands was found at this size",
-        filter(works, near(size, _STEPS, _STEP)),
+        f"no bond{of_wall} with what stands was found at this size",
+        filter(tried, near(size, _STEPS, _STEP)),
         "take down a course, or give a smaller least joint offset or shortest piece",
     )
+
+
+class SecondStanding(NamedTuple):
+    """The second wall with what stands in it, and whether fewer cuts are impossible."""
+
+    second: SecondWall
+    proved: bool
+
+
+def second_on_standing(
+    budget: Budget, second: SecondWall, planned: Job, work: Job, gaps: tuple[Gap, ...], bed: int
+) -> SecondStanding:
+    """Return the second wall as it goes on: with a column that is part of it, in bond with that.
+
+    Without one, pieces keep to the nearer end in all courses. gaps: of it, as planned. bed: of
+    the first course still to lay [ticks].
+    """
+    moved = second_moved(second, planned, work, gaps, bed)
+    if work.outside_length == planned.outside_length or not keys(planned, SECOND_WALL):
+        return SecondStanding(moved, True)
+    chain = second.chains[WALL]
+    ends = [(course[0].at, course[-1].end) for course in chain.courses]
+    way = next(
+        number
+        for number, lines in enumerate(second_wall_options(planned, gaps))
+        if ends == [(line.spans[0].start, line.spans[-1].end) for line in lines]
+    )
+
+    def gone_on(other: Job) -> Chain | None:
+        there = second_moved(second, planned, other, gaps, bed).chains[WALL].courses
+        count = sum(other.row_bed(number) < bed for number in range(len(there)))
+        if count == len(there):
+            return chain._replace(courses=there)
+        at = gaps_moved(gaps, planned.outside_length, other.outside_length)
+        lines = second_wall_options(other, at)[way]
+        row = beside(count - 1, (), at, columns=_columns(other, SECOND_WALL, count - 1))
+        edges = _edges(there[count - 1], row, lines[count - 1], other.block)
+        found = fewest_on(budget, edges, lines[count:], other.outside_length, other.block)
+        return found and found._replace(courses=there[:count] + found.courses)
+
+    found = gone_on(work)
+    if found is None:
+        stands = Measured(work.spec.laid_courses, work.length, work.width)
+        raise _no_bond(
+            budget, planned, stands, "laid_length", work.length, " of the second wall",
+            lambda other: gone_on(other) is not None,
+        )  # fmt: skip
+    chains = second.chains | {WALL: found._replace(proved=True)}
+    return SecondStanding(SecondWall(chains, second.stacked), found.proved)
 
 
 def second_moved(
@@ -300,7 +417,11 @@ def second_moved(
     laid = Sizes(planned.outside_length, work.outside_length, block.shortest)
     to_lay = laid._replace(kept=block.joint, to_lay=True)
     courses = tuple(
-        stood(course, beside(number, (), gaps), laid if work.row_bed(number) < standing else to_lay)
+        stood(
+            course,
+            beside(number, (), gaps, columns=_columns(planned, SECOND_WALL, number)),
+            laid if work.row_bed(number) < standing else to_lay,
+        )
         for number, course in enumerate(chain.courses)
     )
     return SecondWall(second.chains | {WALL: chain._replace(courses=courses)}, second.stacked)

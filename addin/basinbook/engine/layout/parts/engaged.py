@@ -147,6 +147,9 @@ def _room(job: Job, wall: str, side: int) -> tuple[int, int]:
 
 def _low(job: Job, slot: int, wall: str, wheel: Pinwheel) -> int:
     """Return where the column begins along its wall, from the outside corner [ticks]."""
+    for number, kept in job.kept:
+        if number == slot:
+            return kept
     name = f"wall_column_{slot}_at"
     typed = getattr(job.spec, name)
     start, end, free_left, free_right = _ends(job, wall)
@@ -223,7 +226,7 @@ def _keys(job: Job, wall: str) -> tuple[Key, ...]:
         at_end = wall == SECOND_WALL and high == far
         found.append(Key(rows, low, high, over, wall == SECOND_WALL and low == 0, at_end, slot))
     # Of two in one place the first input comes last, and is the one that a message names.
-    return tuple(sorted(found, key=lambda key: (*key[:-1], -key.slot)))
+    return tuple(sorted(found, key=lambda key: (*key[:3], -key.slot)))
 
 
 def with_columns(

@@ -18,16 +18,25 @@ Course = tuple[Filled, ...]
 Stretch = tuple[int, int]
 
 
+class InWall(NamedTuple):
+    """A column that is part of a wall: over its whole width, and its block across the wall."""
+
+    whole: Stretch
+    block: Stretch
+
+
 class Beside(NamedTuple):
     """What is in a course of a wall beside its pieces, from and to along it [ticks].
 
     fixed: blocks on edge, lintels and blocks of columns. opened: openings. apart: whether an outer
-    leaf has a run of its own, which follows that of the inner one.
+    leaf has a run of its own, which follows that of the inner one. columns: those that are part of
+    the wall.
     """
 
     fixed: tuple[Stretch, ...]
     opened: tuple[Stretch, ...]
     apart: bool = False
+    columns: tuple[InWall, ...] = ()
 
     def is_open(self, low: int, high: int) -> bool:
         """Return whether an opening is what lies between two places."""
@@ -46,21 +55,27 @@ class Sizes(NamedTuple):
     kept: int = 0
     to_lay: bool = False
 
+    def right(self, low: int, high: int) -> bool:
+        """Return whether the corner at its right is the nearer one to what lies there."""
+        return low + high > self.before
+
     def by(self, low: int, high: int) -> int:
         """Return by how much what lies there moves, to keep to the nearer corner."""
-        return self.far - self.before if low + high > self.before else 0
+        return self.far - self.before if self.right(low, high) else 0
 
 
 def beside(
-    number: int, blocks: Iterable[Stretch], gaps: Sequence[Gap], apart: bool = False
+    number: int,
+    on_edge: Iterable[Stretch],
+    gaps: Sequence[Gap],
+    apart: bool = False,
+    columns: Sequence[InWall] = (),
 ) -> Beside:
-    """Return what is in a course, numbered from 0, beside its pieces.
-
-    blocks: on edge or of columns.
-    """
+    """Return what is in a course, numbered from 0, beside its pieces."""
     lintels = [gap.lintel for gap in gaps if gap.lintel is not None and gap.last + 1 == number]
     opened = [(gap.low, gap.high) for gap in gaps if gap.first <= number <= gap.last]
-    return Beside(tuple(sorted((*blocks, *lintels))), tuple(sorted(opened)), apart)
+    fixed = (*on_edge, *lintels, *(column.block for column in columns))
+    return Beside(tuple(sorted(fixed)), tuple(sorted(opened)), apart, tuple(columns))
 
 
 def stood(course: Course, row: Beside, sizes: Sizes) -> Course:
@@ -100,7 +115,6 @@ class _Item(NamedTuple):
 
 def _stood(course: Course, row: Beside, sizes: Sizes) -> Course:
     """Return a run where it stands."""
-    moved = [piece._replace(at=piece.at + sizes.by(piece.at, piece.end)) for piece in course]
     items = sorted(
         [
             *(_Item(piece.at, piece.end, piece) for piece in course),
@@ -109,7 +123,12 @@ def _stood(course: Course, row: Beside, sizes: Sizes) -> Course:
         key=lambda item: item.low,
     )
     by = sizes.far - sizes.before
-    right = sum(item.low + item.high <= sizes.before for item in items)
+    right = _kept_left(items, row, sizes)
+    moved = [
+        item.piece._replace(at=item.low + by * (number >= right))
+        for number, item in enumerate(items)
+        if item.piece is not None
+    ]
     # Beyond its ends are the corners: where a run has one piece alone, that meets them.
     end = items[right - 1].high if right else items[0].low
     start = (items[right].low if right < len(items) else items[-1].high) + by
@@ -130,6 +149,32 @@ def _stood(course: Course, row: Beside, sizes: Sizes) -> Course:
         at += piece.length - less
     first = course.index(items[low].piece) if found else 0
     return (*moved[:first], *found, *moved[first + len(found) :])
+
+
+def _kept_left(items: Sequence[_Item], row: Beside, sizes: Sizes) -> int:
+    """Return how many of a run's items keep to the left corner; the others to the right one.
+
+    A column that is part of the wall does so as a whole, with all pieces that it touches; where
+    these reach to a corner or an opening, with its block alone.
+    """
+    left = _beside_columns(items, [column.whole for column in row.columns], row, sizes)
+    if 0 < left < len(items) and not row.is_open(items[left - 1].high, items[left].low):
+        return left
+    return _beside_columns(items, [column.block for column in row.columns], row, sizes)
+
+
+def _beside_columns(
+    items: Sequence[_Item], kept: Sequence[Stretch], row: Beside, sizes: Sizes
+) -> int:
+    """Return how many items keep to the left; kept: of each column what does not come apart."""
+    least, most = 0, len(items)
+    for column, (low, high) in zip(row.columns, kept, strict=True):
+        if sizes.right(*column.whole):
+            most = min(most, sum(item.high <= low for item in items))
+        else:
+            least = max(least, sum(item.low < high for item in items))
+    nearer = sum(not sizes.right(item.low, item.high) for item in items)
+    return max(least, min(nearer, most))
 
 
 def _as_stands(piece: Filled, at: int, less: int, sizes: Sizes) -> Filled:

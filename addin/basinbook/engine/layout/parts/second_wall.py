@@ -219,14 +219,25 @@ def second_of(job: Job, gaps: tuple[Gap, ...], chains: tuple[Chain, ...]) -> Sec
     return _wall_of(shape, chains, _stacked(shape, chains))
 
 
+def second_wall_options(job: Job, gaps: tuple[Gap, ...]) -> list[tuple[Line, ...]]:
+    """Return the second wall's courses for each way to begin at its corners, no block turned."""
+    shape = _plain_shape(job, gaps)
+    return [_gapped(shape, _wall_lines(shape, begin)) for begin in product(*shape.ways)]
+
+
 def _shape(job: Job, gaps: tuple[Gap, ...], tails: Iterable[Tail] = ()) -> _Shape:
-    rows, closed = courses(job), return_courses(job)
-    open_to = open_second(job, basin_gaps(job)[BACK], tails, rows, closed)
+    shape = _plain_shape(job, gaps)
+    open_to = open_second(job, basin_gaps(job)[BACK], tails, shape.rows, shape.closed)
     block = job.block._replace(turned=job.depth) if open_to else job.block
+    return shape._replace(block=block, open_to=open_to)
+
+
+def _plain_shape(job: Job, gaps: tuple[Gap, ...]) -> _Shape:
+    """Return what the wall depends on without turned blocks in it."""
     whole = job.spec.turned_second == SAVING and ties_walls(job)
     return _Shape(
-        job.outside_length, job.depth, block, space(job), rows, closed,
-        alternates(job), has_returns(job), gaps, open_to, whole, keys(job, SECOND_WALL),
+        job.outside_length, job.depth, job.block, space(job), courses(job), return_courses(job),
+        alternates(job), has_returns(job), gaps, None, whole, keys(job, SECOND_WALL),
     )  # fmt: skip
 
 
@@ -286,11 +297,7 @@ def _apart(shape: _Shape, lines: tuple[Line, ...]) -> list[tuple[Line, ...]]:
     together.
     """
     block = shape.block
-    gapped = with_turned(
-        with_columns(with_gaps(lines, shape.gaps, block), shape.keys, block, shape.depth),
-        shape.open_to,
-        shape.depth,
-    )
+    gapped = with_turned(_gapped(shape, lines), shape.open_to, shape.depth)
     full = next((gap for gap in shape.gaps if gap.last - gap.first == len(lines) - 1), None)
     if full is None or full.high - full.low + 2 * block.shortest < block.offset:
         return [gapped]
@@ -298,6 +305,12 @@ def _apart(shape: _Shape, lines: tuple[Line, ...]) -> list[tuple[Line, ...]]:
         tuple(_stretch(line, low, high) for line in gapped)
         for low, high in ((0, full.low), (full.high, shape.far))
     ]
+
+
+def _gapped(shape: _Shape, lines: tuple[Line, ...]) -> tuple[Line, ...]:
+    """Return the wall's courses with room for gaps and columns."""
+    gapped = with_gaps(lines, shape.gaps, shape.block)
+    return with_columns(gapped, shape.keys, shape.block, shape.depth)
 
 
 def _stretch(line: Line, low: int, high: int) -> Line:
