@@ -372,9 +372,10 @@ def second_on_standing(
     Without one, pieces keep to the nearer end in all courses. gaps: of it, as planned. bed: of
     the first course still to lay [ticks].
     """
-    moved = second_moved(second, planned, work, gaps, bed)
     if work.outside_length == planned.outside_length or not keys(planned, SECOND_WALL):
-        return SecondStanding(moved, True)
+        return SecondStanding(second_moved(second, planned, work, gaps, bed), True)
+    # Where all of the basin is laid, a higher second wall has courses still to lay.
+    bed = min(bed, planned.cap_bed)
     chain = second.chains[WALL]
     ends = [(course[0].at, course[-1].end) for course in chain.courses]
     way = next(
