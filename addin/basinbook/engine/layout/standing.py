@@ -367,13 +367,16 @@ class SecondStanding(NamedTuple):
 def second_on_standing(
     budget: Budget, second: SecondWall, planned: Job, work: Job, gaps: tuple[Gap, ...], bed: int
 ) -> SecondStanding:
-    """Return the second wall as it goes on: with a column that is part of it, in bond with that.
+    """Return the second wall as it goes on, in bond with what stands.
 
-    Without one, pieces keep to the nearer end in all courses. gaps: of it, as planned. bed: of
-    the first course still to lay [ticks].
+    With turned blocks in it, or where nothing else was found, its pieces keep to the nearer end in
+    all courses; but beside a column that is part of it that can't be. gaps: of it, as planned.
+    bed: of the first course still to lay [ticks].
     """
-    if work.outside_length == planned.outside_length or not keys(planned, SECOND_WALL):
-        return SecondStanding(second_moved(second, planned, work, gaps, bed), True)
+    column = bool(keys(planned, SECOND_WALL))
+    moved = SecondStanding(second_moved(second, planned, work, gaps, bed), True)
+    if work.outside_length == planned.outside_length or not (column or _plain(second)):
+        return moved
     # Where all of the basin is laid, a higher second wall has courses still to lay.
     bed = min(bed, planned.cap_bed)
     chain = second.chains[WALL]
@@ -398,6 +401,8 @@ def second_on_standing(
 
     found = gone_on(work)
     if found is None:
+        if not column:
+            return moved
         stands = Measured(work.spec.laid_courses, work.length, work.width)
         raise _no_bond(
             budget, planned, stands, "laid_length", work.length, " of the second wall",
@@ -405,6 +410,11 @@ def second_on_standing(
         )  # fmt: skip
     chains = second.chains | {WALL: found._replace(proved=True)}
     return SecondStanding(SecondWall(chains, second.stacked), found.proved)
+
+
+def _plain(second: SecondWall) -> bool:
+    """Return whether no block of the second wall is turned."""
+    return not any(piece.turned for course in second.chains[WALL].courses for piece in course)
 
 
 def second_moved(
