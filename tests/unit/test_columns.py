@@ -366,7 +366,6 @@ def test_a_column_at_a_free_end_of_the_second_wall_is_in_line_with_it() -> None:
         ({"wall_column_1_at": 4 * INCH}, "Wall column 1 position.*from 13 in .* to 59 in"),
         ({"wall_column_laid": "on edge"}, "Wall columns laid.*flat"),
         ({"wall_column_core": "no"}, "Wall column core.*yes"),
-        ({"cap_corner": "mitred"}, "Cap corners.*butted"),
         ({"wall_column_1": "in second wall"}, "there is no second wall"),
         ({"wall_column_1": "in back wall", "second_wall": "yes"}, "in second wall"),
         ({"edge_courses": "2", "edge_doubled": "yes"}, "Wall column 1.*lay it flat"),
@@ -409,3 +408,23 @@ def test_two_columns_in_one_place_of_a_wall_of_one_course_are_refused() -> None:
     )  # fmt: skip
     with pytest.raises(InputError, match=r"Wall column 1 position.*another column stands there"):
         solve(one)
+
+
+def test_mitred_caps_end_square_at_a_column_with_long_pieces_at_the_corners() -> None:
+    """By hand: from the corner at -1 in to the column at 38 in are 39 = 16 + 16 + 7 in."""
+    layout = solve(
+        BasinSpec(
+            96 * INCH, 60 * INCH, 12 * INCH, 4 * INCH, 8 * INCH, water_depth=12 * INCH, courses=5,
+            wall_column_1="in front wall", wall_column_1_courses=7, wall_column_1_at=40 * INCH,
+            cap_length=16 * INCH, cap_depth=10 * INCH, cap_height=2 * INCH, cap_corner="mitred",
+        )
+    )  # fmt: skip
+    blocks = [p.box for p in layout.pieces if p.part == "column 1"]
+    assert min(box.x for box in blocks) == pytest.approx(38 * INCH)
+    front = sorted((p for p in layout.caps if p.part == "front"), key=lambda p: p.box.x)
+    row = [(p.box.x / INCH, p.length / INCH, p.mitres) for p in front if p.box.x < 38 * INCH]
+    assert row == [pytest.approx(one) for one in ((-1, 16, 1), (15, 16, 0), (31, 7, 0))]
+    # Walls without a column have both end pieces alike.
+    for part in ("back", "left", "right"):
+        ends = [p.length for p in layout.caps if p.part == part and p.mitres]
+        assert ends[0] == pytest.approx(ends[1])

@@ -14,7 +14,7 @@ from basinbook.engine.layout.parts.cap_runs import Laid, Run, fewest_run_cuts, l
 from basinbook.engine.layout.parts.caps import CapSizes
 from basinbook.engine.layout.parts.corners import CORNER_WAYS, OWNS
 from basinbook.engine.layout.parts.engaged import Key, keys
-from basinbook.engine.layout.parts.openings import BasinGaps, Gap
+from basinbook.engine.layout.parts.openings import NO_GAPS, BasinGaps, Gap
 from basinbook.engine.layout.parts.second_wall import WALL, courses
 from basinbook.engine.layout.ticks import text, ticks
 from basinbook.engine.spec import CAP_GAPS, CAP_SHORT_EDGES
@@ -62,8 +62,7 @@ def _ring(job: Job, caps: CapSizes, below: Joints, gaps: BasinGaps) -> Round:
     gaps: openings in the walls.
     """
     if job.spec.cap_corner == "mitred":
-        least = mitred_least(job, caps)
-        whole = [_mitred(job, caps, wall, least, below, gaps) for wall in range(4)]
+        whole = mitred_runs(job, caps, below, gaps)
         ways: tuple[tuple[int, ...], ...] = ((0, 1, 2, 3),)
     else:
         whole = [_butted(job, caps, wall, owns, below, gaps) for wall in range(4) for owns in OWNS]
@@ -116,7 +115,7 @@ def short_edges(job: Job) -> bool:
     return job.spec.cap_short_edge == _ON_SHORT_EDGE
 
 
-def mitred_least(job: Job, caps: CapSizes) -> int:
+def _mitred_least(job: Job, caps: CapSizes) -> int:
     """Return the least long edge of a mitred end piece [ticks]; refuse caps that are shorter."""
     short = short_edges(job)
     taken = caps.depth if short else caps.depth // 2
@@ -140,6 +139,14 @@ def mitred_least(job: Job, caps: CapSizes) -> int:
                 f"shortest piece of {text(caps.rules.shortest)}; or keep that in the middle",
             )
     return least
+
+
+def mitred_runs(
+    job: Job, caps: CapSizes, below: Joints = NO_JOINTS, gaps: BasinGaps = NO_GAPS
+) -> list[Run]:
+    """Return the runs over the four walls with all corners mitred."""
+    least = _mitred_least(job, caps)
+    return [_mitred(job, caps, wall, least, below, gaps) for wall in range(4)]
 
 
 def _mitred(job: Job, caps: CapSizes, wall: int, least: int, below: Joints, gaps: BasinGaps) -> Run:

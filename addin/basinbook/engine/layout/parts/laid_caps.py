@@ -24,7 +24,7 @@ from basinbook.engine.layout.parts.cap_ways import (
     best_way,
     fewest_caps_cut,
     inside,
-    mitred_least,
+    mitred_runs,
     rounds,
     too_short,
 )
@@ -159,7 +159,7 @@ def _ring_asked(budget: Budget, job: Job, caps: CapSizes, runs: Round) -> _Part:
     pieces = []
     for wall, (run, laid) in zip(runs.walls, best.runs, strict=True):
         far = inside(job, caps, wall)
-        for piece in _along(run, laid, caps.rules):
+        for piece in _in_place(job, run, laid, caps.rules):
             corner = piece.corner or piece.at < 0 or piece.at + piece.length > far
             piece = piece._replace(at=piece.at + caps.inner, corner=corner)
             pieces.append(_ring_box(job, caps, wall, piece))
@@ -246,6 +246,15 @@ class _Cap(NamedTuple):
     corner: bool = False
 
 
+def _in_place(job: Job, run: Run, laid: Laid, rules: Rules) -> list[_Cap]:
+    """Return the caps of a run as found; mitred ends as long as can be where nothing is asked."""
+    if run.mitres and not run.bars and job.spec.cap_joints == FALLING:
+        found = _long_ends(run, rules)
+        if found is not None and sum(not piece.whole for piece in found) <= laid.cuts:
+            return found
+    return _along(run, laid, rules)
+
+
 def _along(run: Run, laid: Laid, rules: Rules) -> list[_Cap]:
     """Return the caps of a run, in its own places."""
     found, at, last = [], run.start, len(laid.steps) - 1
@@ -296,41 +305,44 @@ def _tidiness(chains: tuple[Chain, ...]) -> tuple[int, int]:
 
 
 def _mitred(job: Job, caps: CapSizes) -> dict[int, list[_Cap]]:
-    """Return caps with the end pieces cut at 45 degrees, measured on their long edge.
+    """Return the ring with mitred corners, the end pieces of each run alike."""
+    found = {}
+    for wall, run in enumerate(mitred_runs(job, caps)):
+        row = _long_ends(run, caps.rules)
+        if row is None:
+            raise too_short(caps)
+        found[wall] = [piece._replace(at=piece.at + caps.inner) for piece in row]
+    return found
 
-    Both end pieces of a run are of one length, as long as possible; a further cut is made, in
-    the middle, only where no length of the end pieces does without.
+
+def _long_ends(run: Run, rules: Rules) -> list[_Cap] | None:
+    """Return a run with the end pieces cut at 45 degrees, measured on their long edge.
+
+    They are of one length, as long as possible; a further cut is made, in the middle or at the end
+    that is not mitred, only where no length of the end pieces does without. None where more are.
     """
-    least = mitred_least(job, caps)
-    return {wall: _mitred_run(job, caps, wall, least) for wall in range(4)}
-
-
-def _mitred_run(job: Job, caps: CapSizes, wall: int, least: int) -> list[_Cap]:
-    rules, run = caps.rules, inside(job, caps, wall) + 2 * caps.depth
-    start = caps.inner - caps.depth
-    if run <= rules.length:
-        return [_Cap(start, run, False, 2, True)]
+    long, ends, least = run.end - run.start, run.mitres, max(run.first, run.last)
+    if ends == 2 and long <= rules.length:
+        return [_Cap(run.start, long, False, 2, True)]
     for extra in (0, 1):
-        for whole in range(run // rules.pitch + 1):
-            # What the two end pieces, and the further cut piece, share between them.
-            left = run - (1 + extra) * rules.joint - whole * rules.pitch
-            room = left - extra * rules.shortest
-            end = min(rules.length, room // 2)
-            middle = left - 2 * end
+        for whole in range(long // rules.pitch + 1):
+            # What the end pieces, and the further cut piece, share between them.
+            left = long - (ends - 1 + extra) * rules.joint - whole * rules.pitch
+            end = min(rules.length, (left - extra * rules.shortest) // ends)
+            middle = left - ends * end
             if end < least or middle > (rules.length - 1) * extra:
                 continue
             lengths = [rules.length] * whole
             if extra:
-                lengths.insert(whole // 2, middle)
-            lengths = [end, *lengths, end]
-            return _in_row(start, lengths, rules)
-    raise too_short(caps)
+                lengths.insert(whole // 2 if ends == 2 else whole * run.mitred[0], middle)
+            return _in_row(run, [end] * run.mitred[0] + lengths + [end] * run.mitred[1], rules)
+    return None
 
 
-def _in_row(start: int, lengths: list[int], rules: Rules) -> list[_Cap]:
-    found, at = [], start
+def _in_row(run: Run, lengths: list[int], rules: Rules) -> list[_Cap]:
+    found, at, last = [], run.start, len(lengths) - 1
     for index, length in enumerate(lengths):
-        mitred = index in (0, len(lengths) - 1)
+        mitred = (index == 0 and run.mitred[0]) or (index == last and run.mitred[1])
         whole = length == rules.length and not mitred
         found.append(_Cap(at, length, whole, int(mitred), mitred))
         at += length + rules.joint
