@@ -218,7 +218,7 @@ def on_standing(
         if above is None:
             raise _refused(budget, old, work)
         proved = proved and above.proved
-        found.append(above._replace(courses=laid + above.courses, proved=True))
+        found.append(above._replace(courses=laid + above.courses))
     front, right, back, left = more_gaps
     return Standing(Walls(*found), (front, right, back, left), proved)
 
@@ -408,7 +408,7 @@ def second_on_standing(
             budget, planned, stands, "laid_length", work.length, " of the second wall",
             lambda other: gone_on(other) is not None,
         )  # fmt: skip
-    chains = second.chains | {WALL: found._replace(proved=True)}
+    chains = second.chains | {WALL: found}
     return SecondStanding(SecondWall(chains, second.stacked), found.proved)
 
 
