@@ -78,6 +78,7 @@ def plan(piece: Piece, grown: float = 0.0) -> Polygon:
 
 
 def at_heights(pieces: list[Piece], thicker: float = TINY) -> Iterator[tuple[float, list[Piece]]]:
+    """Heights at which something else is cut through than below, and what."""
     heights = sorted({round(z, 9) for p in pieces for z in (p.box.z, p.box.z + p.box.dz)})
     for low, high in pairwise(heights):
         middle = (low + high) / 2

@@ -7,7 +7,6 @@ for as many as ``BASINBOOK_MEANS`` says: ``BASINBOOK_MEANS=300``.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator
 from functools import cache
 from itertools import pairwise
 from random import Random
@@ -18,6 +17,7 @@ from shapely import Polygon, box, unary_union
 from basinbook.engine.layout.model import WALLS, Layout, Opening, Piece
 from basinbook.engine.layout.results.cap_joints import cap_joints
 from basinbook.engine.spec_columns import IN_WALL
+from column_jobs import at_heights, plan
 from means_jobs import laid_with_means
 
 BASINS = int(os.environ.get("BASINBOOK_MEANS", "40"))
@@ -40,11 +40,6 @@ def layouts() -> tuple[Layout, ...]:
     return tuple(found)
 
 
-def plan(piece: Piece, grown: float = 0.0) -> Polygon:
-    b = piece.box
-    return box(b.x - grown, b.y - grown, b.x + b.dx + grown, b.y + b.dy + grown)
-
-
 def mitred(piece: Piece, outer: Polygon) -> Polygon:
     """A mitred cap without its corners beyond the ring's diagonals."""
     b, (x0, y0, x1, y1) = piece.box, outer.bounds
@@ -62,17 +57,6 @@ def mitred(piece: Piece, outer: Polygon) -> Polygon:
     return Polygon(
         [(far, b.y), (far, b.y + b.dy), (near, b.y + b.dy - d * ends), (near, b.y + d * starts)]
     )
-
-
-def slices(pieces: Iterable[Piece], thicker: float = TINY) -> Iterator[tuple[float, list[Piece]]]:
-    """Heights at which something else is cut through than below, and what."""
-    all_pieces = list(pieces)
-    heights = sorted({round(z, 9) for p in all_pieces for z in (p.box.z, p.box.z + p.box.dz)})
-    for low, high in pairwise(heights):
-        middle = (low + high) / 2
-        cut = [p for p in all_pieces if p.box.z < middle < p.box.z + p.box.dz]
-        if high - low > thicker and cut:
-            yield middle, cut
 
 
 def of(layout: Layout, *parts: str) -> list[Piece]:
@@ -118,7 +102,7 @@ def test_no_two_pieces_overlap() -> None:
     """At every height the union of all pieces is as large as their sum."""
     for layout in layouts():
         ring = unary_union([plan(p) for p in layout.caps if p.part in WALLS])
-        for z, pieces in slices([*layout.pieces, *layout.caps, *layout.column_caps]):
+        for z, pieces in at_heights([*layout.pieces, *layout.caps, *layout.column_caps]):
             shapes = [mitred(p, ring.envelope) if p.mitres else plan(p) for p in pieces]
             total = sum(shape.area for shape in shapes)
             assert unary_union(shapes).area == pytest.approx(total, rel=1e-9), (layout.spec, z)
@@ -135,7 +119,7 @@ def test_walls_are_covered() -> None:
         spec, half = layout.spec, limit(layout) / 2 + GRAIN
         t = spec.block_depth
         inner = box(t, t, t + spec.inside_length, t + spec.inside_width)
-        for z, pieces in slices(of(layout, *WALLS), spec.joint + TINY):
+        for z, pieces in at_heights(of(layout, *WALLS), spec.joint + TINY):
             whole = not any("on edge" in p.orientation for p in pieces)
             outer = inner.buffer(t if whole else 0.01, join_style="mitre")
             # On edge a corner may be as open as the thinner wall leaves it.
@@ -172,7 +156,7 @@ def test_second_wall_and_returns_are_covered() -> None:
             spec.second_wall_returns, (False, False)
         )
         tops = [p.box.z + p.box.dz for p in of(layout, *ENDS)]
-        for z, pieces in slices(of(layout, SECOND), spec.joint + TINY):
+        for z, pieces in at_heights(of(layout, SECOND), spec.joint + TINY):
             want = [box(0, near, long, near + spec.block_depth)]
             if z < max(tops, default=0.0):
                 want += [
@@ -229,7 +213,7 @@ def test_joints_keep_apart() -> None:
             axis = 1 if wall in ("left", "right") else 0
             rows = [
                 joints_in(pieces, axis, limit(layout))
-                for _, pieces in slices(of(layout, wall), spec.joint + TINY)
+                for _, pieces in at_heights(of(layout, wall), spec.joint + TINY)
             ]
             for below, above in pairwise(rows):
                 for at, *ones in below:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterable
+from functools import partial
 from itertools import pairwise
 
 import pytest
@@ -16,6 +17,7 @@ from basinbook.engine.errors import InputError
 from basinbook.engine.layout.model import Layout, Piece
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import INCH, BasinSpec
+from column_jobs import at_heights, plan
 
 TINY = 1e-9
 GRAIN = 1e-3 / 320
@@ -80,11 +82,6 @@ def _layouts(seed: int, count: int) -> Iterable[Layout]:
         found += 1
 
 
-def _plan(piece: Piece, grown: float = 0.0) -> Polygon:
-    b = piece.box
-    return box(b.x - grown, b.y - grown, b.x + b.dx + grown, b.y + b.dy + grown)
-
-
 def _cap(piece: Piece, outer: Polygon) -> Polygon:
     """A cap with its ends cut at 45 degrees where it reaches the ring's corners."""
     b, (x0, y0, x1, y1) = piece.box, outer.bounds
@@ -105,22 +102,16 @@ def _cap(piece: Piece, outer: Polygon) -> Polygon:
     )
 
 
-def _slices(pieces: list[Piece]) -> Iterable[tuple[float, list[Piece]]]:
-    heights = sorted({round(z, 9) for p in pieces for z in (p.box.z, p.box.z + p.box.dz)})
-    for low, high in pairwise(heights):
-        middle = (low + high) / 2
-        cut = [p for p in pieces if p.box.z < middle < p.box.z + p.box.dz]
-        if high - low > TINY and cut:
-            yield middle, cut
+_slices = partial(at_heights, thicker=TINY)
 
 
 @pytest.mark.parametrize("seed", range(6))
 def test_no_two_pieces_overlap(seed: int) -> None:
     """At every height, the union of all pieces is as large as their sum."""
     for layout in _layouts(seed, 8):
-        ring = unary_union([_plan(p) for p in layout.caps if p.part != "second wall"])
+        ring = unary_union([plan(p) for p in layout.caps if p.part != "second wall"])
         for z, pieces in _slices([*layout.pieces, *layout.caps, *layout.column_caps]):
-            shapes = [_cap(p, ring.envelope) if p.mitres else _plan(p) for p in pieces]
+            shapes = [_cap(p, ring.envelope) if p.mitres else plan(p) for p in pieces]
             total = sum(shape.area for shape in shapes)
             assert unary_union(shapes).area == pytest.approx(total, rel=1e-9), (layout.spec, z)
 
@@ -155,7 +146,7 @@ def test_no_gap_in_basin_walls(seed: int) -> None:
                     wanted = wanted.difference(
                         box(b.x + half, b.y - 0.05, b.x + b.dx - half, b.y + b.dy + 0.05)
                     )
-            covered = unary_union([_plan(p, half) for p in pieces])
+            covered = unary_union([plan(p, half) for p in pieces])
             assert covered.symmetric_difference(wanted).area < 1e-8, (spec, z)
 
 
@@ -168,7 +159,7 @@ def test_no_gap_in_second_wall_and_caps(seed: int) -> None:
         long, wide = spec.inside_length + 2 * t, spec.inside_width + 2 * t
         if layout.caps:
             ring = [p for p in layout.caps if p.part != "second wall"]
-            hull = unary_union([_plan(p) for p in ring]).envelope
+            hull = unary_union([plan(p) for p in ring]).envelope
             hole = hull.buffer(-spec.cap_depth, join_style="mitre")
             if spec.cap_corner == "mitred":
                 # Mitres close; the other joints are left open.
@@ -176,7 +167,7 @@ def test_no_gap_in_second_wall_and_caps(seed: int) -> None:
                 area = sum(_cap(p, hull).area for p in ring) + open_joints
                 assert area == pytest.approx(hull.area - hole.area, rel=1e-9), spec
             else:
-                covered = unary_union([_plan(p, half) for p in ring])
+                covered = unary_union([plan(p, half) for p in ring])
                 wanted = hull.buffer(half, join_style="mitre").difference(
                     hole.buffer(-half, join_style="mitre")
                 )
@@ -197,7 +188,7 @@ def test_no_gap_in_second_wall_and_caps(seed: int) -> None:
                     wanted = wanted.difference(
                         box(b.x + half, b.y - half, b.x + b.dx - half, b.y + b.dy + half)
                     )
-            covered = unary_union([_plan(p, half) for p in pieces])
+            covered = unary_union([plan(p, half) for p in pieces])
             assert covered.symmetric_difference(wanted).area < 1e-8, (spec, z)
     assert seen
 

@@ -374,11 +374,10 @@ def second_on_standing(
     bed: of the first course still to lay [ticks].
     """
     column = bool(keys(planned, SECOND_WALL))
-    moved = SecondStanding(second_moved(second, planned, work, gaps, bed), True)
     if work.outside_length == planned.outside_length or not (column or _plain(second)):
-        return moved
+        return SecondStanding(_second_moved(second, planned, work, gaps, bed), True)
     # Where all of the basin is laid, a higher second wall has courses still to lay.
-    bed = min(bed, planned.cap_bed)
+    first = min(bed, planned.cap_bed)
     chain = second.chains[WALL]
     ends = [(course[0].at, course[-1].end) for course in chain.courses]
     way = next(
@@ -388,8 +387,8 @@ def second_on_standing(
     )
 
     def gone_on(other: Job) -> Chain | None:
-        there = second_moved(second, planned, other, gaps, bed).chains[WALL].courses
-        count = sum(other.row_bed(number) < bed for number in range(len(there)))
+        there = _second_moved(second, planned, other, gaps, first).chains[WALL].courses
+        count = sum(other.row_bed(number) < first for number in range(len(there)))
         if count == len(there):
             return chain._replace(courses=there)
         at = gaps_moved(gaps, planned.outside_length, other.outside_length)
@@ -402,7 +401,7 @@ def second_on_standing(
     found = gone_on(work)
     if found is None:
         if not column:
-            return moved
+            return SecondStanding(_second_moved(second, planned, work, gaps, bed), True)
         stands = Measured(work.spec.laid_courses, work.length, work.width)
         raise _no_bond(
             budget, planned, stands, "laid_length", work.length, " of the second wall",
@@ -417,7 +416,7 @@ def _plain(second: SecondWall) -> bool:
     return not any(piece.turned for course in second.chains[WALL].courses for piece in course)
 
 
-def second_moved(
+def _second_moved(
     second: SecondWall, planned: Job, work: Job, gaps: tuple[Gap, ...], standing: int
 ) -> SecondWall:
     """Return the second wall with its pieces kept to the nearer end.
