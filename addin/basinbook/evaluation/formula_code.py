@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 from itertools import product
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 from basinbook.evaluation import areas
 from basinbook.evaluation.areas import Area, Reference
@@ -29,20 +29,18 @@ from basinbook.evaluation.functions import STANDARD
 from basinbook.evaluation.here import Here, Needs
 from basinbook.evaluation.operators import OPERATORS
 from basinbook.evaluation.our_functions import declared
+from basinbook.evaluation.run import Run
 from basinbook.evaluation.standard import LAZY, RAW, ROWS, Applied, applied
 from basinbook.evaluation.values import NULL, Given, single
 
-if TYPE_CHECKING:
-    from basinbook.evaluation.evaluator import Evaluator
-
-Code = Callable[["Evaluator", Here], Any]
+Code = Callable[[Run, Here], Any]
 TOO_DEEP: Final = "the formula is nested too deeply"
 _REFERRING: Final = (":", ",", " ", "#", "@")
 _MOST_NAMES: Final = 32
 _NODE_STEPS: Final = 20
 
 
-def worked_out(run: Evaluator, here: Here) -> Given | Reference:
+def worked_out(run: Run, here: Here) -> Given | Reference:
     """Return what the formula of a place gives."""
     shape = here.parsed.shape
     code: Code | None = shape.code
@@ -79,7 +77,7 @@ def _operand(node: Node) -> Code:
     if not isinstance(node, Call | Operation):
         return code
 
-    def operand(run: Evaluator, here: Here) -> Given:
+    def operand(run: Run, here: Here) -> Given:
         found = code(run, here)
         return run.value(found, here) if isinstance(found, Reference) else found
 
@@ -90,7 +88,7 @@ def _operand(node: Node) -> Code:
 
 
 def _place(index: int) -> Code:
-    def place(run: Evaluator, here: Here) -> Reference:
+    def place(run: Run, here: Here) -> Reference:
         run.budget.spend(_NODE_STEPS)
         return Reference((run.area(here.parsed.areas[index], here),))
 
@@ -98,13 +96,13 @@ def _place(index: int) -> Code:
 
 
 def _place_value(index: int) -> Code:
-    def place_value(run: Evaluator, here: Here) -> Given:
+    def place_value(run: Run, here: Here) -> Given:
         return _value_of_area(run, here, here.parsed.areas[index])
 
     return place_value
 
 
-def _value_of_area(run: Evaluator, here: Here, area: Area) -> Given:
+def _value_of_area(run: Run, here: Here, area: Area) -> Given:
     run.budget.spend(_NODE_STEPS)
     sheet, top, left, bottom, right = area
     if top == bottom and left == right:
@@ -112,7 +110,7 @@ def _value_of_area(run: Evaluator, here: Here, area: Area) -> Given:
     return run.value(Reference((run.area(area, here),)), here)
 
 
-def _meaning(name: Name, run: Evaluator, here: Here) -> Parsed:
+def _meaning(name: Name, run: Run, here: Here) -> Parsed:
     if here.names >= _MOST_NAMES:
         raise NotComputed(TOO_DEEP)
     run.budget.spend(_NODE_STEPS)
@@ -120,14 +118,14 @@ def _meaning(name: Name, run: Evaluator, here: Here) -> Parsed:
 
 
 def _name(node: Name) -> Code:
-    def name(run: Evaluator, here: Here) -> Given | Reference:
+    def name(run: Run, here: Here) -> Given | Reference:
         return worked_out(run, here.inside(_meaning(node, run, here), 1))
 
     return name
 
 
 def _name_value(node: Name) -> Code:
-    def name_value(run: Evaluator, here: Here) -> Given:
+    def name_value(run: Run, here: Here) -> Given:
         parsed = _meaning(node, run, here)
         if isinstance(parsed.shape.tree, Place):
             return _value_of_area(run, here, parsed.areas[0])
@@ -148,21 +146,21 @@ def _referring(node: Operation) -> Code:
     first = _code(node.operands[0])
     if node.operator == "@":
 
-        def faced(run: Evaluator, here: Here) -> Given | Reference:
+        def faced(run: Run, here: Here) -> Given | Reference:
             run.budget.spend(_NODE_STEPS)
             return run.facing(first(run, here), here)
 
         return faced
     if node.operator == "#":
 
-        def spilled(run: Evaluator, here: Here) -> Given | Reference:
+        def spilled(run: Run, here: Here) -> Given | Reference:
             run.budget.spend(_NODE_STEPS)
             return run.spilled(first(run, here))
 
         return spilled
     second, sign = _code(node.operands[1]), node.operator
 
-    def combined(run: Evaluator, here: Here) -> Given | Reference:
+    def combined(run: Run, here: Here) -> Given | Reference:
         run.budget.spend(_NODE_STEPS)
         return _combined(run, sign, areas_of(first(run, here)), areas_of(second(run, here)))
 
@@ -170,7 +168,7 @@ def _referring(node: Operation) -> Code:
 
 
 def _combined(
-    run: Evaluator, sign: str, first: tuple[Area, ...], second: tuple[Area, ...]
+    run: Run, sign: str, first: tuple[Area, ...], second: tuple[Area, ...]
 ) -> Given | Reference:
     if sign == ",":
         run.budget.spend(len(first) + len(second))
@@ -206,7 +204,7 @@ def _operation(node: Operation) -> Code:
         for operation in reversed(operations)
     ]
 
-    def operate(run: Evaluator, here: Here) -> Given:
+    def operate(run: Run, here: Here) -> Given:
         result: Given = first(run, here)
         for function, second, what in steps:
             run.budget.spend(_NODE_STEPS)
@@ -232,7 +230,7 @@ def _call(node: Call) -> Code:
     arrays, needs_place = standard.arrays, standard.needs_place
     function = applied(standard, len(readers))
 
-    def call(run: Evaluator, here: Here) -> Given | Reference:
+    def call(run: Run, here: Here) -> Given | Reference:
         run.budget.spend(_NODE_STEPS)
         if arrays and not here.is_array:
             here = here.as_array()
@@ -246,7 +244,7 @@ def _call(node: Call) -> Code:
 
 
 def _refused(why: str) -> Code:
-    def refused(run: Evaluator, _: Here) -> Given:
+    def refused(run: Run, _: Here) -> Given:
         run.budget.spend(_NODE_STEPS)
         raise NotComputed(why)
 
@@ -254,7 +252,7 @@ def _refused(why: str) -> Code:
 
 
 def _dated(call: Code) -> Code:
-    def dated(run: Evaluator, here: Here) -> Given | Reference:
+    def dated(run: Run, here: Here) -> Given | Reference:
         if run.book.date_1904:
             raise NotComputed("dates of this workbook count from 1904")
         found: Given | Reference = call(run, here)
@@ -277,7 +275,7 @@ def _argument(code: str, node: Node) -> Code:
         return lambda run, here: single(operand(run, here))
     code_of_rows, trim = _code(node), code == "s"
 
-    def rows(run: Evaluator, here: Here) -> Given:
+    def rows(run: Run, here: Here) -> Given:
         found = code_of_rows(run, here)
         return run.rows(found, trim=trim) if isinstance(found, Reference) else found
 
@@ -288,14 +286,14 @@ def _catalogue_call(node: Call) -> Code:
     function = node.function
     arguments = [_code(argument) for argument in node.arguments]
 
-    def call(run: Evaluator, here: Here) -> Given:
+    def call(run: Run, here: Here) -> Given:
         run.budget.spend(_NODE_STEPS)
         return run.catalogue(function, [_as_argument(run, code(run, here)) for code in arguments])
 
     return call
 
 
-def _as_argument(run: Evaluator, found: Given | Reference) -> object:
+def _as_argument(run: Run, found: Given | Reference) -> object:
     """Return an argument as the catalogue wants it: one value, or a tuple of row tuples."""
     given = single(run.rows(found) if isinstance(found, Reference) else found)
     return tuple(tuple(row) for row in given) if isinstance(given, list) else given

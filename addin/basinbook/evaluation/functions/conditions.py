@@ -8,12 +8,14 @@ import re
 from collections.abc import Callable, Iterable
 from functools import lru_cache
 from itertools import compress
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 from basinbook.catalogue.model import CellError
 from basinbook.evaluation.areas import Reference
 from basinbook.evaluation.book import NotComputed, Value
 from basinbook.evaluation.budget import spend
+from basinbook.evaluation.here import Here
+from basinbook.evaluation.run import Run
 from basinbook.evaluation.standard import standard
 from basinbook.evaluation.values import (
     DIV,
@@ -27,10 +29,6 @@ from basinbook.evaluation.values import (
     snapped,
     text_number,
 )
-
-if TYPE_CHECKING:
-    from basinbook.evaluation.evaluator import Evaluator
-    from basinbook.evaluation.here import Here
 
 _MOST_PATTERN: Final = 255
 # Numbers that differ by more can't be the same to 15 digits.
@@ -200,7 +198,7 @@ def _sum(numbers: list[float]) -> float:
     return math.fsum(numbers)
 
 
-def _countifs(run: Evaluator, _: Here, *pairs: Any) -> int:
+def _countifs(run: Run, _: Here, *pairs: Any) -> int:
     tables: list[Given] = []
     counts_beyond = True
     for table, wanted in zip(pairs[::2], pairs[1::2], strict=True):

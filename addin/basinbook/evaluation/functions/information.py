@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from basinbook.catalogue.model import CellError
 from basinbook.evaluation.areas import Reference
 from basinbook.evaluation.book import Value
+from basinbook.evaluation.here import Here
+from basinbook.evaluation.run import Run
 from basinbook.evaluation.standard import standard
 from basinbook.evaluation.values import NA, Given, as_rows, is_number, number
-
-if TYPE_CHECKING:
-    from basinbook.evaluation.evaluator import Evaluator
-    from basinbook.evaluation.here import Here
 
 _ERROR_NUMBERS: Final = (
     "#NULL!", "#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#NUM!", "#N/A",
@@ -97,7 +95,7 @@ def _error_type(value: Value) -> Value:
 
 
 @standard("TYPE", "a", needs_place=True)
-def _type(run: Evaluator, here: Here, argument: Given | Reference) -> int:
+def _type(run: Run, here: Here, argument: Given | Reference) -> int:
     value = run.value(argument, here)
     if isinstance(value, list):
         return 64 if len(as_rows(value)) else 0

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import TYPE_CHECKING
 
 from basinbook.catalogue.model import CellError
 from basinbook.evaluation.areas import Reference
 from basinbook.evaluation.book import Value
+from basinbook.evaluation.here import Here
+from basinbook.evaluation.run import Run
 from basinbook.evaluation.standard import standard
 from basinbook.evaluation.values import (
     NA,
@@ -23,19 +24,15 @@ from basinbook.evaluation.values import (
     whole,
 )
 
-if TYPE_CHECKING:
-    from basinbook.evaluation.evaluator import Evaluator
-    from basinbook.evaluation.here import Here
-
 Lazy = Callable[[], Given | Reference]
 
 
-def _read(run: Evaluator, here: Here, argument: Lazy) -> Given:
+def _read(run: Run, here: Here, argument: Lazy) -> Given:
     return single(run.value(argument(), here))
 
 
 def _chosen(
-    run: Evaluator, here: Here, tested: Given, choose: Callable[[Value], int], choices: list[Lazy]
+    run: Run, here: Here, tested: Given, choose: Callable[[Value], int], choices: list[Lazy]
 ) -> Given | Reference:
     """Return the choice that a value points to; with an array of values, each element's."""
     if not isinstance(tested, list):
@@ -53,7 +50,7 @@ def _chosen(
 
 @standard("IF", "xx|x", needs_place=True)
 def _if(
-    run: Evaluator, here: Here, test: Lazy, then: Lazy, other: Lazy = lambda: False
+    run: Run, here: Here, test: Lazy, then: Lazy, other: Lazy = lambda: False
 ) -> Given | Reference:
     tested = _read(run, here, test)
     if not isinstance(tested, list):
@@ -62,7 +59,7 @@ def _if(
 
 
 def _without_errors(
-    run: Evaluator, here: Here, tried: Lazy, instead: Lazy, is_caught: Callable[[Value], bool]
+    run: Run, here: Here, tried: Lazy, instead: Lazy, is_caught: Callable[[Value], bool]
 ) -> Given | Reference:
     tested = _read(run, here, tried)
     if not isinstance(tested, list) and not is_caught(tested):
@@ -73,17 +70,17 @@ def _without_errors(
 
 
 @standard("IFERROR", "xx", needs_place=True)
-def _iferror(run: Evaluator, here: Here, tried: Lazy, instead: Lazy) -> Given | Reference:
+def _iferror(run: Run, here: Here, tried: Lazy, instead: Lazy) -> Given | Reference:
     return _without_errors(run, here, tried, instead, lambda value: isinstance(value, CellError))
 
 
 @standard("IFNA", "xx", needs_place=True)
-def _ifna(run: Evaluator, here: Here, tried: Lazy, instead: Lazy) -> Given | Reference:
+def _ifna(run: Run, here: Here, tried: Lazy, instead: Lazy) -> Given | Reference:
     return _without_errors(run, here, tried, instead, lambda value: value == NA)
 
 
 @standard("CHOOSE", "xx|x*", needs_place=True)
-def _choose(run: Evaluator, here: Here, index: Lazy, *choices: Lazy) -> Given | Reference:
+def _choose(run: Run, here: Here, index: Lazy, *choices: Lazy) -> Given | Reference:
     def chosen(value: Value) -> int:
         number = whole(value)
         if not 1 <= number <= len(choices):
@@ -94,7 +91,7 @@ def _choose(run: Evaluator, here: Here, index: Lazy, *choices: Lazy) -> Given | 
 
 
 @standard("IFS", "xx|xx*", needs_place=True)
-def _ifs(run: Evaluator, here: Here, *pairs: Lazy) -> Given | Reference:
+def _ifs(run: Run, here: Here, *pairs: Lazy) -> Given | Reference:
     for test, then in zip(pairs[::2], pairs[1::2], strict=True):
         tested = _read(run, here, test)
         if isinstance(tested, list):
@@ -105,7 +102,7 @@ def _ifs(run: Evaluator, here: Here, *pairs: Lazy) -> Given | Reference:
 
 
 @standard("SWITCH", "xxx|x*", needs_place=True)
-def _switch(run: Evaluator, here: Here, subject: Lazy, *cases: Lazy) -> Given | Reference:
+def _switch(run: Run, here: Here, subject: Lazy, *cases: Lazy) -> Given | Reference:
     value = _read(run, here, subject)
     for case, then in zip(cases[::2], cases[1::2], strict=False):
         tried = _read(run, here, case)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from openpyxl.utils.cell import get_column_letter
 
@@ -10,6 +10,8 @@ from basinbook.evaluation import areas
 from basinbook.evaluation.areas import MAX_COLUMN, MAX_ROW, Area, Reference
 from basinbook.evaluation.book import NotComputed
 from basinbook.evaluation.budget import spend
+from basinbook.evaluation.here import Here
+from basinbook.evaluation.run import Run
 from basinbook.evaluation.standard import TABLE, standard
 from basinbook.evaluation.values import (
     REF,
@@ -20,10 +22,6 @@ from basinbook.evaluation.values import (
     as_rows,
     flat,
 )
-
-if TYPE_CHECKING:
-    from basinbook.evaluation.evaluator import Evaluator
-    from basinbook.evaluation.here import Here
 
 _SUBTOTALS: Final = {
     1: "AVERAGE", 2: "COUNT", 3: "COUNTA", 4: "MAX", 5: "MIN", 6: "PRODUCT", 7: "STDEV",
@@ -43,7 +41,7 @@ def _only(argument: Given | Reference) -> Area:
 
 
 @standard("ROW", "|a", needs_place=True)
-def _row(run: Evaluator, here: Here, argument: Given | Reference | None = None) -> Given:
+def _row(run: Run, here: Here, argument: Given | Reference | None = None) -> Given:
     area = _only(_own(here) if argument is None else argument)
     last = run.clipped(area).bottom if here.is_array else area.top
     spend(last - area.top)
@@ -52,7 +50,7 @@ def _row(run: Evaluator, here: Here, argument: Given | Reference | None = None) 
 
 
 @standard("COLUMN", "|a", needs_place=True)
-def _column(run: Evaluator, here: Here, argument: Given | Reference | None = None) -> Given:
+def _column(run: Run, here: Here, argument: Given | Reference | None = None) -> Given:
     area = _only(_own(here) if argument is None else argument)
     last = run.clipped(area).right if here.is_array else area.left
     columns: Rows = [list(range(area.left, last + 1))]
@@ -78,7 +76,7 @@ def _areas(argument: Given | Reference) -> int:
 
 @standard("INDEX", "a|NN", needs_place=True)
 def _index(
-    run: Evaluator,
+    run: Run,
     _: Here,
     argument: Given | Reference,
     row: float | None = None,
@@ -133,7 +131,7 @@ def _offset(
 
 
 @standard("INDIRECT", "v", needs_place=True)
-def _indirect(run: Evaluator, here: Here, text: object) -> Given | Reference:
+def _indirect(run: Run, here: Here, text: object) -> Given | Reference:
     if not isinstance(text, str):
         raise NotComputed("the function INDIRECT can't be computed with these arguments")
     return run.referred(text, here)
@@ -155,7 +153,7 @@ def _address(
 
 
 @standard("SUBTOTAL", "w|a*", needs_place=True)
-def _subtotal(run: Evaluator, _: Here, code: int, *arguments: Given | Reference) -> Given:
+def _subtotal(run: Run, _: Here, code: int, *arguments: Given | Reference) -> Given:
     """SUBTOTAL: other subtotals in the range are left out of it."""
     if code % 100 not in _SUBTOTALS or not 0 < code <= 111:
         raise Fault(VALUE)
@@ -182,7 +180,7 @@ def _subtotal(run: Evaluator, _: Here, code: int, *arguments: Given | Reference)
 
 
 @standard("COUNTBLANK", "a", needs_place=True)
-def _count_blank(run: Evaluator, _: Here, argument: Given | Reference) -> int:
+def _count_blank(run: Run, _: Here, argument: Given | Reference) -> int:
     if isinstance(argument, Reference) and any(area.is_open for area in argument.areas):
         raise NotComputed("it counts the blanks of whole columns or rows")
     given: Given = run.rows(argument) if isinstance(argument, Reference) else argument
@@ -190,12 +188,12 @@ def _count_blank(run: Evaluator, _: Here, argument: Given | Reference) -> int:
 
 
 @standard("SINGLE", "a", needs_place=True)
-def _single(run: Evaluator, here: Here, argument: Given | Reference) -> Given | Reference:
+def _single(run: Run, here: Here, argument: Given | Reference) -> Given | Reference:
     return run.facing(argument, here)
 
 
 @standard("ANCHORARRAY", "a", needs_place=True)
-def _spilled(run: Evaluator, _: Here, argument: Given | Reference) -> Given | Reference:
+def _spilled(run: Run, _: Here, argument: Given | Reference) -> Given | Reference:
     return run.spilled(argument)
 
 
