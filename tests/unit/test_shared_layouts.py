@@ -74,13 +74,13 @@ def test_sizes_near_a_new_length_are_mostly_those_near_the_one_before(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     planned: list[BasinSpec] = []
-    plan = solver._plan
+    plan = solver.planned
 
     def noted(budget: Budget, spec: BasinSpec, *more: bool) -> object:
         planned.append(spec)
         return plan(budget, spec, *more)
 
-    monkeypatch.setattr(solver, "_plan", noted)
+    monkeypatch.setattr(solver, "planned", noted)
     module_sizes(DEMO)
     first = len(planned)
     module_sizes(replace(DEMO, inside_length=DEMO.inside_length + INCH / 16))

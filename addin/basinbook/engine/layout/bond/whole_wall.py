@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from basinbook.engine.layout.bond.alternating import Line, Pair, Rules, Span, Steps, joints
+from basinbook.engine.layout.bond.course_bounds import alone_bound, paired_bound
 from basinbook.engine.layout.bond.tie_breaks import alone, asymmetry, bonded
-from basinbook.engine.layout.bond.unlike_courses import alone_bound, best_chain, paired_bound
+from basinbook.engine.layout.bond.unlike_courses import best_chain
 from basinbook.engine.layout.bond.with_turned import turned_steps
 from basinbook.engine.layout.budget import Budget, remembered
 

@@ -1,10 +1,14 @@
-"""The order in which the pieces of a course are laid."""
+"""Pieces by courses, numbered in the order in which they are laid."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from bisect import bisect_right
+from collections.abc import Iterable, Sequence
 
+from basinbook.engine.layout.checked_inputs import Job
+from basinbook.engine.layout.model import Box, Course, Piece
 from basinbook.engine.layout.parts.placed_pieces import Placed
+from basinbook.engine.layout.ticks import metres
 
 
 def in_laying_order(placed: Iterable[Placed], outside_length: int) -> list[Placed]:
@@ -28,3 +32,33 @@ def in_laying_order(placed: Iterable[Placed], outside_length: int) -> list[Place
         return 5, part, z, y, piece.x, 0
 
     return sorted(placed, key=key)
+
+
+def courses_of(work: Job, placed: Sequence[Placed]) -> tuple[Course, ...]:
+    """Return the pieces by numbered course; the count goes on above the basin at flat height."""
+    beds = [level.bed for level in work.levels]
+    heights = [level.height for level in work.levels]
+    pitch = work.height + work.block.joint
+    highest = max(piece.z for piece in placed)
+    while beds[-1] + heights[-1] + work.block.joint <= highest:
+        beds.append(beds[-1] + heights[-1] + work.block.joint)
+        heights.append(pitch - work.block.joint)
+    rows: list[list[Placed]] = [[] for _ in beds]
+    for piece in placed:
+        rows[bisect_right(beds, piece.z) - 1].append(piece)
+    return tuple(
+        Course(number, metres(bed), metres(height), pieces_of(work, row, number))
+        for number, (bed, height, row) in enumerate(zip(beds, heights, rows, strict=True), start=1)
+    )
+
+
+def pieces_of(work: Job, placed: Iterable[Placed], course: int) -> tuple[Piece, ...]:
+    """Return the pieces of a course with their numbers, in metres."""
+    found = []
+    ordered = in_laying_order(placed, work.outside_length)
+    for number, item in enumerate(ordered, start=1):
+        part, stock, way, x, y, z, dx, dy, dz, length, *_ = item
+        box = Box(metres(x), metres(y), metres(z), metres(dx), metres(dy), metres(dz))
+        marks = item.whole, item.corner, item.mitres, item.loose, metres(item.hole), item.service
+        found.append(Piece(number, course, part, stock, way, box, metres(length), *marks))
+    return tuple(found)

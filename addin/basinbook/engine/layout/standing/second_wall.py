@@ -1,0 +1,96 @@
+"""The second wall: its first courses stand, the others are set out on them."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from basinbook.engine.layout.aims.on_standing import fewest_on
+from basinbook.engine.layout.bond.whole_wall import Chain
+from basinbook.engine.layout.budget import Budget
+from basinbook.engine.layout.checked_inputs import Job
+from basinbook.engine.layout.parts.engaged import keys
+from basinbook.engine.layout.parts.laid_rows import Sizes, beside, stood
+from basinbook.engine.layout.parts.openings import SECOND_WALL, Gap
+from basinbook.engine.layout.parts.second_wall import WALL, SecondWall, second_wall_options
+from basinbook.engine.layout.standing.rows import columns_in, joint_edges, no_bond
+from basinbook.engine.layout.standing.sizes import Measured, gaps_moved
+
+
+class SecondStanding(NamedTuple):
+    """The second wall with what stands in it, and whether fewer cuts are impossible."""
+
+    second: SecondWall
+    proved: bool
+
+
+def second_on_standing(
+    budget: Budget, second: SecondWall, planned: Job, work: Job, gaps: tuple[Gap, ...], bed: int
+) -> SecondStanding:
+    """Return the second wall as it goes on, in bond with what stands.
+
+    With turned blocks in it, or where nothing else was found, its pieces keep to the nearer end in
+    all courses; but beside a column that is part of it that can't be. gaps: of it, as planned.
+    bed: of the first course still to lay [ticks].
+    """
+    column = bool(keys(planned, SECOND_WALL))
+    if work.outside_length == planned.outside_length or not (column or _plain(second)):
+        return SecondStanding(_second_moved(second, planned, work, gaps, bed), True)
+    # Where all of the basin is laid, a higher second wall has courses still to lay.
+    first = min(bed, planned.cap_bed)
+    chain = second.chains[WALL]
+    ends = [(course[0].at, course[-1].end) for course in chain.courses]
+    way = next(
+        number
+        for number, lines in enumerate(second_wall_options(planned, gaps))
+        if ends == [(line.spans[0].start, line.spans[-1].end) for line in lines]
+    )
+
+    def gone_on(other: Job) -> Chain | None:
+        there = _second_moved(second, planned, other, gaps, first).chains[WALL].courses
+        count = sum(other.row_bed(number) < first for number in range(len(there)))
+        if count == len(there):
+            return chain._replace(courses=there)
+        at = gaps_moved(gaps, planned.outside_length, other.outside_length)
+        lines = second_wall_options(other, at)[way]
+        row = beside(count - 1, (), at, columns=columns_in(other, SECOND_WALL, count - 1))
+        edges = joint_edges(there[count - 1], row, lines[count - 1], other.block)
+        found = fewest_on(budget, edges, lines[count:], other.outside_length, other.block)
+        return found and found._replace(courses=there[:count] + found.courses)
+
+    found = gone_on(work)
+    if found is None:
+        if not column:
+            return SecondStanding(_second_moved(second, planned, work, gaps, bed), True)
+        stands = Measured(work.spec.laid_courses, work.length, work.width)
+        raise no_bond(
+            budget, planned, stands, "laid_length", work.length, " of the second wall",
+            lambda other: gone_on(other) is not None,
+        )  # fmt: skip
+    chains = second.chains | {WALL: found}
+    return SecondStanding(SecondWall(chains, second.stacked), found.proved)
+
+
+def _plain(second: SecondWall) -> bool:
+    """Return whether no block of the second wall is turned."""
+    return not any(piece.turned for course in second.chains[WALL].courses for piece in course)
+
+
+def _second_moved(
+    second: SecondWall, planned: Job, work: Job, gaps: tuple[Gap, ...], standing: int
+) -> SecondWall:
+    """Return the second wall with its pieces kept to the nearer end.
+
+    gaps: of it, as planned. standing: bed of the first course still to lay [ticks].
+    """
+    chain, block = second.chains[WALL], work.block
+    laid = Sizes(planned.outside_length, work.outside_length, block.shortest)
+    to_lay = laid._replace(kept=block.joint, to_lay=True)
+    courses = tuple(
+        stood(
+            course,
+            beside(number, (), gaps, columns=columns_in(planned, SECOND_WALL, number)),
+            laid if work.row_bed(number) < standing else to_lay,
+        )
+        for number, course in enumerate(chain.courses)
+    )
+    return SecondWall(second.chains | {WALL: chain._replace(courses=courses)}, second.stacked)
