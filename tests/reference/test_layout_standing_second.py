@@ -18,7 +18,7 @@ from shapely import unary_union
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.model import Layout, Piece
 from basinbook.engine.layout.solver import solve
-from basinbook.engine.spec import INCH, BasinSpec
+from basinbook.engine.spec import INCH, SAVING, BasinSpec
 from column_jobs import along, at_heights, plan
 from means_jobs import plain_basin
 
@@ -157,3 +157,28 @@ def test_what_is_not_proved_the_least_is_said() -> None:
     still_open = [built for built in fresh if not built.least]
     assert still_open
     assert all(said(built) for built in still_open)
+
+
+def test_a_second_wall_with_turned_blocks_is_not_told_as_the_least_at_another_length() -> None:
+    """Its courses to lay keep to the nearer end, as they were cut for the length as planned."""
+    source = random.Random(5)
+    told = 0
+    for _ in range(60):
+        spec = plain_basin(source)
+        spec = replace(
+            spec, second_wall="yes", pipe_space=spec.block_depth, turned_second=SAVING
+        )  # fmt: skip
+        try:
+            planned = solve(spec)
+            longer = spec.inside_length + source.choice(_OFF) * INCH / 16
+            built = solve(replace(spec, laid_courses=1, laid_length=longer))
+        except InputError:
+            continue
+        if not any(piece.turned for row in _rows(planned) for piece in row):
+            continue
+        cuts = sum(not piece.whole for row in _rows(built)[1:] for piece in row)
+        said = any(note.startswith("Not proved") and _SECOND in note for note in built.advice)
+        assert said or not cuts, built.spec
+        assert not (said and built.least), built.spec
+        told += said
+    assert told > 5

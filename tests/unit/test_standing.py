@@ -127,3 +127,18 @@ def test_what_a_wall_is_short_is_told_of_the_piece_that_lost_it() -> None:
     told = next(line for line in built.advice if "shorter than their laid pieces" in line)
     assert all(f"{piece.course}.{piece.number}" in told for piece in short)
     assert not any(piece.shorter > 1e-6 for piece in _measured(0.5, 0.0, 2).pieces)
+
+
+@pytest.mark.parametrize("laid", [1, 3, 4])
+def test_courses_above_the_basins_own_are_cut_for_until_they_stand(laid: int) -> None:
+    """A second wall higher than the basin, and columns: all of the basin laid is not all laid."""
+    spec = replace(
+        PLANNED, second_wall="yes", pipe_space=8 * INCH, second_wall_courses=6, columns=2,
+        column_courses=7, column_cap_side=20 * INCH, column_cap_height=2 * INCH,
+    )  # fmt: skip
+    built = solve(replace(spec, laid_courses=laid))
+    above = _above(built, laid)
+    assert {piece.part for piece in above} >= {"second wall", "column 1"}
+    assert built.to_lay == tuple(above)
+    assert built.blocks.cut_pieces == sum(not piece.whole for piece in above)
+    assert built.blocks.whole == sum(piece.whole for piece in above)

@@ -208,9 +208,12 @@ def _on_what_stands(budget: Budget, plan: Plan, stands: Measured) -> Plan:
 
 
 def top_laid(work: Job) -> int:
-    """Return the bed of the first course that is still to lay [ticks]; above all for none."""
+    """Return the bed of the first course that is still to lay [ticks].
+
+    Where all of the basin is laid, those of columns and a higher second wall go on above it.
+    """
     laid = work.spec.laid_courses
-    return work.levels[laid].bed if laid < len(work.levels) else 1 << 60
+    return work.levels[laid].bed if laid < len(work.levels) else work.cap_bed
 
 
 def _moved(budget: Budget, work: Job, second: bool, hints: bool, sure: bool) -> Moved:

@@ -33,10 +33,10 @@ def second_on_standing(
     bed: of the first course still to lay [ticks].
     """
     column = bool(keys(planned, SECOND_WALL))
-    if work.outside_length == planned.outside_length or not (column or _plain(second)):
-        return SecondStanding(_second_moved(second, planned, work, gaps, bed), True)
-    # Where all of the basin is laid, a higher second wall has courses still to lay.
-    first = min(bed, planned.cap_bed)
+    if work.outside_length == planned.outside_length:
+        return SecondStanding(second, True)
+    if not (column or _plain(second)):
+        return _as_planned(second, planned, work, gaps, bed)
     chain = second.chains[WALL]
     ends = [(course[0].at, course[-1].end) for course in chain.courses]
     way = next(
@@ -46,8 +46,8 @@ def second_on_standing(
     )
 
     def gone_on(other: Job) -> Chain | None:
-        there = _second_moved(second, planned, other, gaps, first).chains[WALL].courses
-        count = sum(other.row_bed(number) < first for number in range(len(there)))
+        there = _second_moved(second, planned, other, gaps, bed).chains[WALL].courses
+        count = sum(other.row_bed(number) < bed for number in range(len(there)))
         if count == len(there):
             return chain._replace(courses=there)
         at = gaps_moved(gaps, planned.outside_length, other.outside_length)
@@ -60,7 +60,7 @@ def second_on_standing(
     found = gone_on(work)
     if found is None:
         if not column:
-            return SecondStanding(_second_moved(second, planned, work, gaps, bed), True)
+            return _as_planned(second, planned, work, gaps, bed)
         stands = Measured(work.spec.laid_courses, work.length, work.width)
         raise no_bond(
             budget, planned, stands, "laid_length", work.length, " of the second wall",
@@ -75,12 +75,27 @@ def _plain(second: SecondWall) -> bool:
     return not any(piece.turned for course in second.chains[WALL].courses for piece in course)
 
 
+def _as_planned(
+    second: SecondWall, planned: Job, work: Job, gaps: tuple[Gap, ...], bed: int
+) -> SecondStanding:
+    """Return the second wall with all its pieces kept to the nearer end.
+
+    Other pieces may do with fewer cuts in the courses still to lay, where there are any.
+    """
+    moved = _second_moved(second, planned, work, gaps, bed)
+    chain = moved.chains[WALL]
+    to_lay = [course for number, course in enumerate(chain.courses) if work.row_bed(number) >= bed]
+    least = all(piece.whole for course in to_lay for piece in course)
+    chain = chain._replace(proved=chain.proved and least)
+    return SecondStanding(moved._replace(chains=moved.chains | {WALL: chain}), least)
+
+
 def _second_moved(
-    second: SecondWall, planned: Job, work: Job, gaps: tuple[Gap, ...], standing: int
+    second: SecondWall, planned: Job, work: Job, gaps: tuple[Gap, ...], bed: int
 ) -> SecondWall:
     """Return the second wall with its pieces kept to the nearer end.
 
-    gaps: of it, as planned. standing: bed of the first course still to lay [ticks].
+    gaps: of it, as planned. bed: of the first course still to lay [ticks].
     """
     chain, block = second.chains[WALL], work.block
     laid = Sizes(planned.outside_length, work.outside_length, block.shortest)
@@ -89,7 +104,7 @@ def _second_moved(
         stood(
             course,
             beside(number, (), gaps, columns=columns_in(planned, SECOND_WALL, number)),
-            laid if work.row_bed(number) < standing else to_lay,
+            laid if work.row_bed(number) < bed else to_lay,
         )
         for number, course in enumerate(chain.courses)
     )
