@@ -67,4 +67,4 @@ def one_course() -> Layout:
     )
     blocks = CutPlan("block", 2, 2, 2, 1, (), 0.0)
     caps = CutPlan("cap", 0, 0, 0, 0, (), 0.0)
-    return Layout(spec, (Course(1, 0.0, 0.1, pieces),), (), (), (), blocks, caps, ())
+    return Layout(spec, (Course(1, 0.0, 0.1, pieces),), (), (), (), blocks, blocks, caps, ())

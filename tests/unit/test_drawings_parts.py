@@ -161,9 +161,13 @@ def test_the_pipe_is_marked_on_blocks_laid_as_a_cap(monkeypatch: pytest.MonkeyPa
 
 def test_the_summary_counts_what_to_buy() -> None:
     layout = layout_of("simple")
-    text = summary(layout.blocks, "us", layout.spec.kerf)
+    text = summary(layout.blocks, "us", layout.spec.kerf, 0)
+    assert text.startswith("Blocks: ")
     assert f"= {layout.blocks.needed}, " in text
     assert 'kerf 1/8"' in text
+    # Of what stands nothing is cut any more.
+    assert summary(layout.blocks, "us", 0.0, 2).startswith("Blocks still needed: ")
+    assert summary(layout.cap_cuts, "us", 0.0, 2).startswith("Caps: ")
 
 
 def test_no_extension_line_runs_through_the_text_of_a_low_part() -> None:

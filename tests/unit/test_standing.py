@@ -11,6 +11,7 @@ from basinbook.engine.errors import InputError
 from basinbook.engine.layout.model import Layout, Piece
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import INCH, BasinSpec
+from basinbook.engine.takeoff import ITEMS
 
 PLANNED = BasinSpec(
     48 * INCH, 24 * INCH, 12 * INCH, 4 * INCH, 8 * INCH, courses=4, opening_width=3 * INCH
@@ -142,3 +143,21 @@ def test_courses_above_the_basins_own_are_cut_for_until_they_stand(laid: int) ->
     assert built.to_lay == tuple(above)
     assert built.blocks.cut_pieces == sum(not piece.whole for piece in above)
     assert built.blocks.whole == sum(piece.whole for piece in above)
+
+
+@pytest.mark.parametrize("laid", [1, 3, 4])
+def test_what_stands_is_priced_and_ordered_as_before(laid: int) -> None:
+    """What is laid was bought: the job's quantities don't fall by it, a broken piece adds one."""
+    spec = replace(PLANNED, second_wall="yes", pipe_space=8 * INCH, cap_length=12 * INCH,
+                   cap_depth=10 * INCH, cap_height=2 * INCH, breakage=0.05)  # fmt: skip
+    planned, built = solve(spec), solve(replace(spec, laid_courses=laid))
+    still = "blocks still needed"
+    for label, item in ITEMS.items():
+        if label != still:
+            assert item.measure(built) == pytest.approx(item.measure(planned), abs=1e-12), label
+    needed = ITEMS["blocks needed"].measure
+    assert ITEMS[still].measure(planned) == needed(planned)
+    assert ITEMS[still].measure(built) < needed(built)
+    again = solve(replace(spec, laid_courses=laid, broken="1/1"))
+    assert needed(again) == needed(planned) + 1
+    assert ITEMS[still].measure(again) == ITEMS[still].measure(built) + 1

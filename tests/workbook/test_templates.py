@@ -264,7 +264,7 @@ _NO_UNIT = {
         "Overhead", "Margin", "Markup on labour", "Tax rate",
     },
     "Take-off": {
-        "Turned blocks", "Ties of the second wall",
+        "Turned blocks", "Ties of the second wall", "Blocks still needed",
         "Courses", "Whole blocks", "Cut pieces", "Saw cuts", "Different cut lengths",
         "Blocks cut up", "Blocks needed", "Blocks to buy", "Pieces laid", "Column pieces",
         "Second wall pieces", "Caps needed", "Caps to buy", "Cap cut pieces", "Cap saw cuts",

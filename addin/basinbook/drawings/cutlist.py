@@ -165,9 +165,11 @@ def cut_rows(layout: Layout) -> list[CutRow]:
     ]
 
 
-def summary(plan: CutPlan, system: str, kerf: float) -> str:
-    """Return in words what a cut plan needs."""
+def summary(plan: CutPlan, system: str, kerf: float, laid: int) -> str:
+    """Return in words what a cut plan needs; laid: courses that stand, which it leaves out."""
     name = {"block": "Blocks", "cap": "Caps"}.get(plan.stock, plan.stock)
+    if laid and plan.stock == "block":
+        name = "Blocks still needed"
     spare = ceil(plan.needed * plan.breakage - 1e-9)
     cuts = f"{plan.saw_cuts} saw cut{'s' if plan.saw_cuts != 1 else ''}"
     return (

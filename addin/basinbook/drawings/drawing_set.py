@@ -293,7 +293,7 @@ def _cut_drafts(layout: Layout, title: TitleBlock, most: int | None) -> list[Dra
     room = drawing_room(title)
     spec, system = layout.spec, title.system
     lines = [
-        cutlist.summary(plan, system, spec.kerf)
+        cutlist.summary(plan, system, spec.kerf, spec.laid_courses)
         for plan in (layout.blocks, layout.cap_cuts)
         if plan.needed
     ]

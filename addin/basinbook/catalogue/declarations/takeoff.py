@@ -87,7 +87,8 @@ _EXAMPLE_TABLE = (
     "Pieces cut round the pipe\t0\t\n"
     "Columns on walls\t0\t\n"
     "Turned blocks\t0\t\n"
-    "Ties of the second wall\t0\t"
+    "Ties of the second wall\t0\t\n"
+    "Blocks still needed\t56\t"
 )
 
 

@@ -177,7 +177,8 @@ class Layout:
     fewest_cuts: cut blocks of the same basin with its look left free (see
     ``results.look_cost``), or these if they are fewer; None where no look is asked for.
     least: whether it is proved to be the least in what the spec aims at. broken: pieces that are
-    needed once more.
+    needed once more. blocks: for them and the courses still to lay; all_blocks: for them and all
+    courses, as the job is priced and ordered.
     """
 
     spec: BasinSpec
@@ -186,6 +187,7 @@ class Layout:
     column_caps: tuple[Piece, ...]
     openings: tuple[Opening, ...]
     blocks: CutPlan
+    all_blocks: CutPlan
     cap_cuts: CutPlan
     advice: tuple[str, ...]
     fewest_cuts: int | None = None

@@ -62,12 +62,15 @@ def _solve(spec: BasinSpec) -> Layout | InputError:
         return error
     if isinstance(built, InputError):
         return built
-    blocks, caps = (replace(x, breakage=spec.breakage) for x in (built.blocks, built.cap_cuts))
+    plans = {
+        name: replace(getattr(built, name), breakage=spec.breakage)
+        for name in ("blocks", "all_blocks", "cap_cuts")
+    }
     sizes = {
         name: getattr(built.spec, name)
         for name in ("inside_length", "inside_width", "column_courses")
     }
-    return replace(built, spec=replace(spec, **sizes), blocks=blocks, cap_cuts=caps)
+    return replace(built, spec=replace(spec, **sizes), **plans)
 
 
 def as_built(spec: BasinSpec) -> BasinSpec:
@@ -99,10 +102,14 @@ def _laid_out(spec: BasinSpec) -> Layout:
     work = plan.job
     by_number = courses_of(work, placed)
     broken = broken_pieces(spec, by_number)
-    standing = top_laid(work)
-    of_block = [piece for piece in placed if piece.stock == "block" and piece.z >= standing]
+    of_block = [piece for piece in placed if piece.stock == "block"]
     again = [_Broken(ticks(piece.length), piece.whole) for piece in broken]
-    blocks, blocks_proved = _cut_plan(budget, "block", [*of_block, *again], work.block.length, spec)
+    to_lay = [piece for piece in of_block if piece.z >= top_laid(work)]
+    blocks, blocks_proved = _cut_plan(budget, "block", [*to_lay, *again], work.block.length, spec)
+    all_blocks = blocks
+    if spec.laid_courses:
+        every: list[Placed | _Broken] = [*of_block, *again]
+        all_blocks, _ = _cut_plan(budget, "block", every, work.block.length, spec)
     laid = laid or capped(budget, work, plan.caps, plan.gaps, plan.behind, by_number)
     caps = under_columns(work, plan.columns, laid.pieces) if laid else []
     on_columns = column_caps(work, plan.columns)
@@ -118,6 +125,7 @@ def _laid_out(spec: BasinSpec) -> Layout:
         column_caps=_column_caps(plan, on_columns, by_number),
         openings=placed_openings(work, plan.gaps, plan.behind, by_number),
         blocks=blocks,
+        all_blocks=all_blocks,
         cap_cuts=cap_cuts,
         advice=(
             *moves(spec, work.spec, plan.moved_surely),

@@ -104,8 +104,8 @@ def _made(work: Path, folder: Path) -> str:
     return "\n".join(
         (
             f"{folder / _JOB}: {report.formulas} formulas, {len(report.not_computed)} not computed",
-            f"  {with_breakage(layout.blocks)} blocks to buy, "
-            f"{layout.blocks.cut_pieces} cut pieces, {with_breakage(layout.cap_cuts)} caps; "
+            f"  {with_breakage(layout.all_blocks)} blocks to buy, "
+            f"{layout.all_blocks.cut_pieces} cut pieces, {with_breakage(layout.cap_cuts)} caps; "
             f"price {price:,.2f} with tax",
             f"{folder / 'order' / order.email.name}: draft to {order.to}, {order.lines} lines, "
             "workbook and PDF attached",

@@ -124,7 +124,14 @@ def add_pieces(template: Template) -> None:
 def add_cuts(template: Template) -> None:
     """Add the cut list."""
     sheet = template.sheet("Cuts", [14, 14, 12, 40, 30])
-    sheet.title("Cuts", "To print for the saw: nothing is typed here. Cut in this order.")
+    sheet.title("Cuts")
+    sheet.merge("A3:E3")
+    sheet.put(
+        "A3",
+        '="To print for the saw: nothing is typed here. Cut in this order."'
+        '&IF(N(Courses_laid)>0," Only what is still to lay is listed.","")',
+        style.NOTE,
+    )
     sheet.merge("A4:E4")
     sheet.put("A4", caution_text(caution("silica dust")), style.CAUTION_SOMETIMES)
     sheet.ground("A4:E4", '$A$4<>""', style.CAUTION)
