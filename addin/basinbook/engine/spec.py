@@ -569,7 +569,6 @@ class BasinSpec(LookSpec, ColumnSpec):
         kinds.TEXT,
         "Course and number of each on the drawings, such as 2.14, 3.5: cut again; blank for none",
         "",
-        when=("Courses_laid",),
     )
 
 

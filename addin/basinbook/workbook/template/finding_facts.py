@@ -84,7 +84,7 @@ FACTS: Final[Mapping[str, Mapping[str, str]]] = {
         "verdict": "LEFT(Load_verdict,400)",
         "block": _of("Blocks", "weight", "Block"),
         "cap": _of("Caps", "weight", "Cap"),
-        "column_cap": _of("Column_caps", "weight", "Column_cap"),
+        "column_cap": f'IF(Qty_Column_caps=0,"",{_of("Column_caps", "weight", "Column_cap")})',
         "block_limit": _number("Lift_limit_blocks"),
         "cap_limit": _number("Lift_limit_caps"),
         "column_cap_limit": _number("Lift_limit_column_caps"),

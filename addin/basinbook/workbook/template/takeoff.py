@@ -260,7 +260,8 @@ def _earth(rows: Rows) -> None:
                 "Base area down to the dig's depth, sides sloped as on Base and parts"),
         Derived("Dig loose", kinds.BULK, call("SWELLVOLUME", "Qty_Dig_in_the_bank", "Dig_soil"),
                 "As it swells: FM 5-434, from memory"),
-        Derived("Haul-off", kinds.BULK, "Qty_Dig_loose*(1-N(Dig_kept))", "Less what is kept"),
+        Derived("Haul-off", kinds.BULK, f"Qty_Dig_loose*(1-{_share('Dig_kept')})",
+                "Less what is kept"),
         Derived("Loads to haul", kinds.COUNT,
                 f'IF(Haul_load="","",{call("PACKS", "Qty_Haul_off", "Haul_load")})',
                 "By the load typed on the Base and parts sheet"),
@@ -285,18 +286,29 @@ def _earth(rows: Rows) -> None:
     sheet.height(row, 28)
 
 
-class _Piece(NamedTuple):
-    """What is lifted: label, table, where it is chosen, its size away from the body, heights.
+def _share(cell: str) -> str:
+    """Formula text of a share typed, 0 for a blank; an error where it is none."""
+    return f'IF({cell}="",0,IF(AND(ISNUMBER({cell}),{cell}>=0,{cell}<=1),{cell},NA()))'
 
-    The heights are formula texts of the lowest and the highest that it is set at.
+
+class _Piece(NamedTuple):
+    """What is lifted: label, table, where it is chosen, its number, its size away from the body.
+
+    low, high: formula texts of the lowest and the highest that it is set at.
     """
 
     label: str
     table: str
     chosen: str
+    number: str
     depth: str
     low: str
     high: str
+
+    @property
+    def absent(self) -> str:
+        """Formula text: whether the job has none of it; an unknown number is not none."""
+        return f'OR({self.chosen}="",{self.number}=0)'
 
     @property
     def limit(self) -> str:
@@ -306,10 +318,10 @@ class _Piece(NamedTuple):
 
 _TOP: Final = "Qty_Wall_height_with_caps"
 PIECES: Final = (
-    _Piece("block", "Blocks", "Block", "Block_depth", "Block_height",
+    _Piece("block", "Blocks", "Block", "Qty_Blocks_needed", "Block_depth", "Block_height",
            "MAX(Qty_Wall_height,N(Qty_Second_wall_height),N(Qty_Column_height))"),
-    _Piece("cap", "Caps", "Cap", lookup("Caps", "depth", "Cap"), _TOP, _TOP),
-    _Piece("column cap", "Column_caps", "Column_cap",
+    _Piece("cap", "Caps", "Cap", "Qty_Caps_needed", lookup("Caps", "depth", "Cap"), _TOP, _TOP),
+    _Piece("column cap", "Column_caps", "Column_cap", "Qty_Column_caps",
            lookup("Column_caps", "side", "Column_cap"), "Qty_Column_height", "Qty_Column_height"),
 )  # fmt: skip
 
@@ -331,7 +343,7 @@ def _lifting(rows: Rows) -> None:
     rows.section("Lifting: one person's limit, as typed on Labour and pricing")
     for piece in PIECES:
         row = rows.next()
-        limit = if_known(f'IF({piece.chosen}="","",{_limit(piece)})', "Layout_problem", UNKNOWN)
+        limit = if_known(f'IF({piece.absent},"",{_limit(piece)})', "Layout_problem", UNKNOWN)
         sheet.put(f"A{row}", f"Limit for a {piece.label}", style.LABEL)
         sheet.put(
             f"B{row}",
@@ -349,7 +361,7 @@ def _lifting(rows: Rows) -> None:
         sheet.merge(f"B{row}:D{row}")
         sheet.put(
             f"B{row}",
-            f'=IF({piece.chosen}="","none",IF(ISERROR({weight}),"no weight on the Materials sheet",'
+            f'=IF({piece.absent},"none",IF(ISERROR({weight}),"no weight on the Materials sheet",'
             f'IFERROR({advice},"no limit: see Lifting on Labour and pricing")))',
             style.CAUTION_SOMETIMES,
         )
