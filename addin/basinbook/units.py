@@ -384,6 +384,16 @@ def one_system(text: str, system: str) -> str:
     return re.sub(r"([0-9]+/)?([0-9]+(?:\.[0-9]+)?) in \(([0-9]+(?:\.[0-9]+)?) mm\)", one, text)
 
 
+def one_unit(text: str, system: str) -> str:
+    """Return a text with the unit of one system, where it has a length in both, number unchanged.
+
+    For refusals and cautions: ``give at most 1.969 in (50 mm)`` names a limit, which ``one_system``
+    would round to the tape and past it.
+    """
+    kept = r"\2" if system == "metric" else r"\1"
+    return re.sub(r"([0-9.]+ (?:in|ft)) \(([0-9.]+ m?m)\)", kept, text)
+
+
 def tape_mark(metres: float, system: str) -> str:
     """Return a length [m] as drawings and the crew's sheets have it: ``4' 2 1/2"``, or ``1270``.
 

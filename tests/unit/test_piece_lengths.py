@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from fractions import Fraction
 
 import pytest
@@ -10,6 +11,7 @@ from basinbook.catalogue import call
 from basinbook.drawings.cutlist import cut_rows
 from basinbook.drawings.lengths import length_text
 from basinbook.drawings.plan_views import plan_views
+from basinbook.engine.errors import InputError
 from basinbook.engine.layout.solver import solve
 from basinbook.engine.spec import BasinSpec
 from basinbook.units import (
@@ -17,6 +19,7 @@ from basinbook.units import (
     inch_fraction,
     millimetres,
     one_system,
+    one_unit,
     tape_length,
 )
 
@@ -105,6 +108,23 @@ def test_notes_have_lengths_in_the_units_of_the_workbook() -> None:
     kerf = "blank for 1/8 in (3 mm)"
     assert one_system(kerf, "us") == 'blank for 1/8"'
     assert one_system(kerf, "metric") == "blank for 3 mm"
+
+
+def test_refusals_have_the_number_of_the_workbooks_unit_unchanged() -> None:
+    """A limit that is rounded to the tape may no longer be one: 1.969 in is less than 2 in."""
+    both = "'9.843 in (250 mm)' can't be used; give at most 1.969 in (50 mm)"
+    assert one_unit(both, "us") == "'9.843 in' can't be used; give at most 1.969 in"
+    assert one_unit(both, "metric") == "'250 mm' can't be used; give at most 50 mm"
+    caution = "from 5 ft (1.5 m), over 23 kg (51 lb)"
+    assert one_unit(caution, "us") == "from 5 ft, over 23 kg (51 lb)"
+    assert one_unit(caution, "metric") == "from 1.5 m, over 23 kg (51 lb)"
+    job = '[["Inside length"],["Inside width"],["Block length"],["Block height"],["Block depth"]]'
+    sizes = "[[533],[533],[450],[100],[200]]"
+    offset = [job.replace("]]", '],["Least joint offset"]]'), sizes.replace("]]", "],[200]]")]
+    with pytest.raises(InputError) as refused:
+        call("TAKEOFF", "Blocks to buy", *map(json.loads, offset), "metric")
+    assert "joints offset by at least 200 mm" in str(refused.value)
+    assert " in (" not in str(refused.value)
 
 
 @pytest.mark.parametrize(("system", "other"), [("us", "mm"), ("metric", " in ")])

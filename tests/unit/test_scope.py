@@ -57,6 +57,24 @@ def test_every_part_is_told_by_its_name() -> None:
     assert "2000 mm by 1550 mm outside" in found["Basin"]
 
 
+def test_columns_on_walls_are_told_by_their_own_rows() -> None:
+    """By hand: two rows of blocks 0.45 m long on end are 0.9 m; six of 0.1 m are 0.6 m."""
+    on_wall = replace(
+        SPEC, wall_column_1="on back wall", wall_column_1_courses=2, wall_column_laid="on end",
+        wall_column_core="no",
+    )  # fmt: skip
+    alone = told(on_wall, FULL)
+    assert alone["Column"] == "1 of the same block on the walls, 900 mm high, 2 courses."
+    both = told(
+        replace(on_wall, columns=2, column_courses=6, column_cap_side=0.7, column_cap_height=0.065),
+        FULL,
+    )
+    assert both["Columns"] == (
+        "2 of the same block, 600 mm high, 6 courses, with caps; "
+        "1 of the same block on the walls, 900 mm high, 2 courses, with a cap."
+    )
+
+
 def test_what_the_job_has_not_is_left_out_or_told_as_such() -> None:
     assert list(told(SPEC, Outfit(effect=STILL))) == ["Basin", "Water"]
     plain = " ".join(left_out(solve(SPEC), Outfit(effect=STILL)))

@@ -17,7 +17,7 @@ from basinbook.drawings.sheet import TitleBlock
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.model import Layout, Piece
 from basinbook.engine.layout.solver import solve
-from basinbook.engine.outfit import EFFECTS, Outfit
+from basinbook.engine.outfit import BOWL, EFFECTS, LIP, Outfit
 from basinbook.engine.spec import BY_RULE, INCH, BasinSpec
 from drawing_jobs import JOBS, OUTFIT, layout_of
 from layout_jobs import realistic_job
@@ -179,6 +179,21 @@ def _in_the_way(layout: Layout, outfit: Outfit) -> list[Piece]:
         and p.box.z < high
         and p.box.z + p.box.dz > low + pipe.half
     ]
+
+
+def test_the_pipe_ends_at_the_lip_and_not_at_the_top_of_a_column_beside_it() -> None:
+    """By hand: the lip stands on the walls' caps, a bowl on the column, as for SUGGESTPIPE."""
+    spec = replace(
+        CAPPED, wall_column_1="on back wall", wall_column_1_courses=2, wall_column_laid="on end",
+        wall_column_core="no",
+    )  # fmt: skip
+    layout = solve(spec)
+    cut = Cut(layout, section_plane(layout))
+    walls = max(cap.box.z + cap.box.dz for cap in layout.caps)
+    assert cut.high > walls + 0.5
+    lip, bowl = (Plumbing(cut, replace(FULL, effect=effect)).path[-1][1] for effect in (LIP, BOWL))
+    assert lip == pytest.approx(walls)
+    assert bowl == pytest.approx(max(piece.box.z + piece.box.dz for piece in layout.pieces))
 
 
 @pytest.mark.parametrize("effect", EFFECTS[1:])

@@ -125,6 +125,8 @@ PAIRS: Final[dict[str, Pair]] = {
     # Columns of 12 courses of 4 in on a base of 4 in: 52 in, over 48.
     "needs an engineer": Pair({"Column_courses": 12}, {"Column_courses": 11}),
     "weight unknown": Pair({"Blocks_weight": None}, {"Blocks_weight": 46}),
+    # Nobody reaches 90 in: the limit takes 2 m at most.
+    "lifting limit unknown": Pair({"Lift_reach": 90}, {"Lift_reach": 30}),
     # The closed box carries 1.48 times the load, and with 10 psi 1.68 times.
     "look closer at the loads": Pair({"Glue_shear": "5 psi"}, {"Glue_shear": "10 psi"}),
     "pump in still water": Pair(

@@ -65,7 +65,7 @@ COUNTS: Final[dict[str, tuple[tuple[int, int], tuple[int, int], tuple[int, int]]
     "Estimate": ((3, 3), (3, 3), (3, 3)),
     "Options": ((2, 2), (2, 2), (2, 2)),
     "Ranges": ((2, 2), (2, 2), (2, 2)),
-    "Quote": ((4, 4), (4, 4), (5, 5)),
+    "Quote": ((4, 4), (4, 4), (4, 5)),
     "Delivery": ((2, 2), (2, 2), (2, 2)),
     "Setting plan": ((1, 1), (2, 2), (3, 4)),
     "Steps": ((1, 1), (2, 2), (2, 2)),

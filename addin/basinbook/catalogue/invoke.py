@@ -12,7 +12,7 @@ from basinbook.catalogue.model import Argument, Array, Cell, CellError, Function
 from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
 from basinbook.engine.kinds import Kind
-from basinbook.units import check_system, from_si, line, read, shown, shown_range, unit_of
+from basinbook.units import check_system, from_si, line, one_unit, read, shown, shown_range, unit_of
 
 # Room for rounding where a limit is typed in another unit than the one it is held in.
 _SLACK = 1e-9
@@ -147,15 +147,17 @@ def _choice_reader(argument: Argument, system: str) -> Reader:
 
 
 def _in_users_unit(error: InputError, function: Function, system: str) -> InputError:
-    """Return an engine's error, whose value is an SI number, with the value in the user's unit."""
-    value = error.value
+    """Return an engine's error with its value and lengths in the user's unit.
+
+    The value is an SI number or text; the layout tells lengths in both systems.
+    """
+    value = one_unit(error.value, system) if isinstance(error.value, str) else error.value
+    allowed = one_unit(error.allowed, system) if function.has_units else error.allowed
     found = {a.name: a.quantity for a in function.arguments}.get(error.argument)
-    if found is None or not found.has_unit or not isinstance(value, float):
-        return error
     # What is no finite number comes as the user gave it.
-    if not math.isfinite(value):
-        return error
-    return InputError(error.argument, shown(value, found, system), error.allowed)
+    if found and found.has_unit and isinstance(value, float) and math.isfinite(value):
+        value = shown(value, found, system)
+    return InputError(error.argument, value, allowed)
 
 
 def read_argument(argument: Argument, value: object, system: str) -> object:

@@ -12,7 +12,8 @@ from basinbook.drawings.lengths import INCH
 from basinbook.drawings.section_cut import Cut, free_strips
 from basinbook.engine.layout.model import LINTEL, Piece
 from basinbook.engine.layout.results.columns import column_pipe_of
-from basinbook.engine.outfit import BUBBLER, CIRCULATION, Outfit
+from basinbook.engine.outfit import BUBBLER, CIRCULATION, FALLS, Outfit
+from basinbook.engine.suggest import outlet_height
 
 # Sizes of a pump and a pipe of which none is given: signs for them. Common practice, no source.
 _PUMP_LENGTH: Final = 8 * INCH
@@ -164,16 +165,24 @@ class Plumbing:
             assert cut.opening is not None
             middle = cut.opening.box.z + cut.opening.box.dz / 2.0
             if middle <= top + self.half:
-                return [(self.end, middle), (rise, middle), (rise, cut.high)]
-            return [(self._start, top), (self._start, middle), (rise, middle), (rise, cut.high)]
+                return [(self.end, middle), (rise, middle), (rise, self._ends)]
+            return [(self._start, top), (self._start, middle), (rise, middle), (rise, self._ends)]
         side = self.end - self.length
         if self.outfit.effect in _IN_BASIN:
             depth, low = cut.layout.spec.water_depth, top / 2.0
             high = depth * 0.7 if self.outfit.effect == CIRCULATION else depth + 0.02
             return [(max(side, rise + _AIR), low), (rise, low), (rise, max(high, low + _AIR))]
         if rise > side:
-            return [(rise, top), (rise, cut.high)]
-        return [(side, top / 2.0), (rise, top / 2.0), (rise, cut.high)]
+            return [(rise, top), (rise, self._ends)]
+        return [(side, top / 2.0), (rise, top / 2.0), (rise, self._ends)]
+
+    @property
+    def _ends(self) -> float:
+        """How high it goes: to lip or rim, or by a column's core to the top of what is cut."""
+        layout, effect = self.cut.layout, self.outfit.effect
+        if effect not in FALLS or column_pipe_of(layout) is not None:
+            return self.cut.high
+        return min(self.cut.high, outlet_height(layout, effect))
 
     @property
     def valve(self) -> Point:

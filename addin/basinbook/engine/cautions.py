@@ -62,9 +62,9 @@ _ALL = (
     Caution(
         "dig",
         ("base", "setting plan"),
-        "The sides of a dig can fall in at any depth: slope, bench or shore them from 5 ft, "
-        "sooner where the ground shows signs of it; keep spoil and block 2 ft back. Beside or "
-        "under a wall's or building's footing, dig only as an engineer says.",
+        "The sides of a dig can fall in at any depth: slope, bench or shore them from 5 ft "
+        "(1.5 m), sooner where the ground shows signs of it; keep spoil and block 2 ft (0.6 m) "
+        "back. Beside or under a wall's or building's footing, dig only as an engineer says.",
         "29 CFR 1926.651(i) and (j), 1926.652(a); from memory",
         needs=("base_thickness",),
     ),
@@ -80,8 +80,8 @@ _ALL = (
         "cord",
         ("base", "setting plan", "water"),
         "No flexible cord is hidden in a wall or run through it, unless the code lets it pass in "
-        "a fitting or conduit to be drawn out. In a fountain at most 10 ft of it lies open; "
-        "receptacles within 20 ft of it have ground-fault protection.",
+        "a fitting or conduit to be drawn out. In a fountain at most 10 ft (3 m) of it "
+        "lies open; receptacles within 20 ft (6 m) of it have ground-fault protection.",
         "NFPA 70, 400.12, 680.51(E), 680.58; from memory",
         needs=("pump", "light", "cord_passage"),
     ),
@@ -96,8 +96,9 @@ _ALL = (
     Caution(
         "barrier",
         ("job", "checks", "water"),
-        "Barrier codes start at a depth of water that differs from place to place, 18 in and "
-        "24 in among them, and some count ponds and fountains: ask before fixing the depth.",
+        "Barrier codes start at a depth of water that differs from place to place, 18 in "
+        "(457 mm) and 24 in (610 mm) among them, and some count ponds and fountains: ask before "
+        "fixing the depth.",
         "California Health and Safety Code 115921 (18 in); Florida Building Code, Residential, "
         "5th edition, pools (24 in); both for swimming pools",
     ),
@@ -145,8 +146,8 @@ _ALL = (
         "falling block",
         ("walls", "setting plan"),
         "Glued block is loose until the glue has set, and what stands alone can be pushed over. "
-        "Keep people out from under; taper stacks of block above 6 ft back by half a block a "
-        "tier.",
+        "Keep people out from under; taper stacks of block above 6 ft (1.8 m) back by half "
+        "a block a tier.",
         "29 CFR 1926.250(b)(7)",
     ),
     Caution(
@@ -176,8 +177,8 @@ _ALL = (
     Caution(
         "wall height",
         ("walls", "estimate", "checks"),
-        "A wall over 4 ft from the bottom of its footing, or one that holds back over 24 in, "
-        "needs an engineer or a permit under model codes; many places ask earlier.",
+        "A wall over 4 ft (1.2 m) from the bottom of its footing, or one that holds back over "
+        "24 in (610 mm), needs an engineer or a permit under model codes; many places ask earlier.",
         "International Building Code (2009), 105.2; International Residential Code (2009), R404.4",
     ),
     Caution(

@@ -10,9 +10,11 @@ from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from basinbook.engine.layout.model import WALLS, Layout
+from basinbook.engine.layout.results.columns import columns_of
 from basinbook.engine.layout.results.heights import top, wall_top
+from basinbook.engine.layout.ticks import metres, ticks
 from basinbook.engine.outfit import CIRCULATION, GOES_UP_TO, PREFORMED, STILL, Outfit
-from basinbook.engine.steps import Write, column_pieces, counted, courses_of, part_pieces
+from basinbook.engine.steps import Write, counted, courses_of, part_pieces
 from basinbook.engine.water.volume import water_volume
 
 
@@ -93,7 +95,6 @@ def _basin(
 
 
 def _beside_it(layout: Layout, write: Write) -> Iterator[Said]:
-    spec = layout.spec
     wall = part_pieces(layout, "second wall")
     if wall:
         yield Said(
@@ -101,15 +102,23 @@ def _beside_it(layout: Layout, write: Write) -> Iterator[Said]:
             f"A second wall of the same block, {write(top(wall))} high, behind the back wall: it "
             "hides pipe and cord.",
         )
-    blocks = column_pieces(layout)
-    if blocks:
-        count = len({piece.part for piece in blocks})
-        capped = ", with caps" if layout.column_caps else ""
-        yield Said(
-            "Columns" if count > 1 else "Column",
-            f"{count} of the same block, {write(top(blocks))} high, "
-            f"{spec.column_courses} courses{capped}.",
-        )
+    alike: dict[tuple[int, int, bool, bool], int] = {}
+    for column in columns_of(layout):
+        rows = len({ticks(piece.box.z) for piece in column.blocks})
+        like = (ticks(column.plan.dz), rows, column.on_walls, bool(column.caps))
+        alike[like] = alike.get(like, 0) + 1
+    if alike:
+        said = (_columns_alike(count, *like, write) for like, count in alike.items())
+        yield Said("Columns" if sum(alike.values()) > 1 else "Column", f"{'; '.join(said)}.")
+
+
+def _columns_alike(
+    count: int, height: int, rows: int, on_walls: bool, capped: bool, write: Write
+) -> str:
+    courses = "1 course" if rows == 1 else f"{rows} courses"
+    on = " on the walls" if on_walls else ""
+    caps = ", with caps" if capped and count > 1 else ", with a cap" if capped else ""
+    return f"{count} of the same block{on}, {write(metres(height))} high, {courses}{caps}"
 
 
 def _liner(outfit: Outfit) -> Iterator[Said]:

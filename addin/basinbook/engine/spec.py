@@ -118,8 +118,8 @@ def _opening_course(number: int) -> Any:
 
 def _opening_offset(number: int) -> Any:
     help = (
-        "Its middle from the inside left (of a side wall: front) corner, of the second wall from "
-        "its left end; blank: the centre, or nearly"
+        "Its middle from the inside left (side wall: front) corner, or second wall's left end; "
+        "blank: the centre, or nearly"
     )
     return _length(
         OPENINGS, f"Opening {number} position", help, 0.0, 20.0, default=None, when=_there(number)

@@ -29,16 +29,16 @@ COLUMN_CAPS: Final = ("one piece", "wall caps", "blocks")
 
 def _place(number: int) -> Any:
     help = (
-        "Where it stands: on walls, by a wall, by an end of the second wall, or in a wall, in bond "
-        "with it; blank for none. On both walls its core is over the pipe space"
+        "On, by or in a wall, or by the second wall's end; blank for none. On both walls its core "
+        "is over the pipe space"
     )
     return choice_field(WALL_COLUMN, f"Wall column {number}", help, WALL_COLUMNS)
 
 
 def _at(number: int) -> Any:
     help = (
-        "Its middle from the inside left corner, by a side wall from the inside front corner; "
-        "blank: by the pipe opening, else the wall's middle"
+        "Its middle from the inside left corner, by a side wall the front one; blank: by the pipe "
+        "opening, else the wall's middle"
     )
     return length_field(
         WALL_COLUMN,
@@ -104,8 +104,8 @@ class ColumnSpec:
     wall_column_first: str = choice_field(
         WALL_COLUMN,
         "Columns in walls begin with",
-        "Which block of the first course reaches into the wall, left being where its positions "
-        "count from; blank for the one with the fewest cuts",
+        "Which block of course 1 reaches into the wall, left as its positions count; blank for "
+        "the one with the fewest cuts",
         FIRST_BLOCKS,
         when=("Wall_column_1 or Wall_column_2 or Wall_column_3",),
     )
@@ -120,8 +120,8 @@ class ColumnSpec:
     column_pipe_course: int = count_field(
         WALL_COLUMN,
         "Pipe leaves in column course",
-        "Course of the column in which the pipe turns out, or whose front block stays loose for "
-        "the fitting; 0 or blank for the top one",
+        "Course of the column where the pipe turns out, or whose front block is left loose; 0 or "
+        "blank for the top one",
         0,
         60,
         0,

@@ -37,7 +37,7 @@ def fall(layout: Layout, effect: str) -> float:
     the outlet stands is common practice.
     """
     check_effect(effect)
-    return _outlet(layout, effect) - layout.spec.water_depth if effect in FALLS else 0.0
+    return outlet_height(layout, effect) - layout.spec.water_depth if effect in FALLS else 0.0
 
 
 def lift(layout: Layout, effect: str, head: float = 0.0) -> float:
@@ -73,7 +73,7 @@ def pipe_length(layout: Layout, effect: str) -> float:
     start, through = middle, _top(layout, _BACK)
     if opening is not None:
         start, through = opening.x + opening.dx / 2.0, opening.z + opening.dz / 2.0
-    high = _outlet(layout, effect)
+    high = outlet_height(layout, effect)
     behind = outer + gap / 2.0
     across = abs(start - middle) + gap / 2.0 + spec.block_depth
     if effect == BOWL:
@@ -83,7 +83,7 @@ def pipe_length(layout: Layout, effect: str) -> float:
     return run * (1.0 + ALLOWANCE)
 
 
-def _outlet(layout: Layout, effect: str) -> float:
+def outlet_height(layout: Layout, effect: str) -> float:
     """Return the height of lip or rim over the base [m]."""
     walls = [_top(layout, part) for part in (_BACK, _SECOND)]
     columns = _columns(layout)

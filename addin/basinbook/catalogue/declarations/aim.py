@@ -16,7 +16,7 @@ from basinbook.catalogue.model import (
 )
 from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
-from basinbook.engine.layout.aim_advice import Rates, nearest_better, values_of
+from basinbook.engine.layout.aim_advice import AimValues, Rates, nearest_better, values_of
 from basinbook.engine.layout.wall_advice import Block, BlockSize, Choice
 from basinbook.engine.layout.wall_advice import wall_advice as better_wall
 from basinbook.engine.spec import BLOCKS, COST, CUTS, FIELDS, LENGTHS, BasinSpec
@@ -67,12 +67,18 @@ _COUNTED = {CUTS: "cut pieces", BLOCKS: "blocks", LENGTHS: "different lengths", 
 )
 def aim_note(spec: BasinSpec, rates: Rates) -> str:
     values, proved = values_of(spec, rates)
+    rest = "; of what is still to lay" if spec.laid_courses else ""
     return (
         f"Least in {_AIMED[spec.aim]}, {'proved' if proved else 'not proved'}: "
-        f"{values.cuts:,} cut pieces, {values.blocks:,} blocks, "
-        f"{values.lengths:,} different lengths, cost {values.cost:,.2f}, "
-        f"{values.hours:,.1f} person-hours"
+        f"{_counts(values)}, cost {values.cost:,.2f}, {values.hours:,.1f} person-hours{rest}"
     )
+
+
+def _counts(values: AimValues) -> str:
+    counted = (
+        (values.cuts, "cut piece"), (values.blocks, "block"), (values.lengths, "different length")
+    )  # fmt: skip
+    return ", ".join(f"{count:,} {what}{'' if count == 1 else 's'}" for count, what in counted)
 
 
 @worksheet_function(
@@ -96,6 +102,8 @@ def aim_note(spec: BasinSpec, rates: Rates) -> str:
     "in all.",
 )
 def aim_advice(spec: BasinSpec, rates: Rates, system: str) -> str:
+    if spec.laid_courses:
+        return "Courses are laid: the inside size stays"
     better = nearest_better(spec, rates)
     if better is None:
         return "No better inside size within half a block"
@@ -104,8 +112,7 @@ def aim_advice(spec: BasinSpec, rates: Rates, system: str) -> str:
     )
     values = better.values
     return (
-        f"Nearest better: {size} inside: {values.cuts:,} cut pieces, {values.blocks:,} blocks, "
-        f"{values.lengths:,} different lengths; {_saving(better.saved, better.hours)}"
+        f"Nearest better: {size} inside: {_counts(values)}; {_saving(better.saved, better.hours)}"
     )
 
 
@@ -188,6 +195,8 @@ _LISTED = Group(
     "are passed over.",
 )
 def wall_advice(spec: BasinSpec, listed: tuple[Block, ...], rates: Rates, system: str) -> str:
+    if spec.laid_courses:
+        return "Courses are laid: block and courses stay"
     advice = better_wall(spec, rates, listed)
     said = []
     for choice in (advice.block, advice.courses):

@@ -102,7 +102,7 @@ def _limit_unknown(facts: Facts) -> Found | None:
 def _weight_unknown(facts: Facts) -> Found | None:
     missing = facts.text("missing_weight")
     if not missing:
-        return _limit_unknown(facts)
+        return None
     return Found(
         Phrase("A weight is unknown, so that lifting and loads are not judged"),
         Phrase("{}", missing),
@@ -139,6 +139,14 @@ LOADS: Final = Topic(
             "Blocks_weight",
             _weight_unknown,
             "Every piece in the job has a weight on the Materials sheet",
+        ),
+        Finding(
+            "lifting limit unknown",
+            LOOK,
+            "Lift_reach",
+            _limit_unknown,
+            "A limit follows from reach and height as typed under Lifting: DHHS (NIOSH) "
+            "Publication 94-110",
         ),
         Finding(
             "look closer at the loads",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from basinbook.engine.cautions import CUTS, LOCAL, PLACES, Caution, cautions_at
+from basinbook.units import one_unit
 from basinbook.workbook.template import style
 from basinbook.workbook.template.formulas import COMPLETE, outfit_name
 from basinbook.workbook.template.sheet_writer import Sheet, Template
@@ -23,9 +24,9 @@ def add_cautions(template: Template) -> None:
     row = 4
     for row, found in enumerate(seen.values(), start=5):
         sheet.put(f"A{row}", found.key[0].upper() + found.key[1:], style.CAUTION)
-        sheet.put(f"B{row}", caution_text(found, "not in this job"), style.CAUTION)
+        sheet.put(f"B{row}", caution_text(sheet, found, "not in this job"), style.CAUTION)
         sheet.put(f"C{row}", found.source, style.CAUTION)
-        lines = max(-(-len(found.text) // 95), -(-len(found.source) // 52), 1)
+        lines = max(-(-len(_said(sheet, found)) // 95), -(-len(found.source) // 52), 1)
         sheet.height(row, 12 * lines + 3)
     sheet.finish(f"A1:C{row}", freeze="A5", titles="4:4")
 
@@ -47,8 +48,8 @@ def put_caution(sheet: Sheet, row: int, each: Caution) -> None:
     characters = int(1.25 * sheet.width(sheet.letters))
     sheet.merge(f"A{row}:{sheet.last}{row}")
     role = style.CAUTION_SOMETIMES if _optional(each) else style.CAUTION
-    sheet.put(f"A{row}", caution_text(each), role)
-    sheet.height(row, 13 * (-(-(len(each.text) + len(LOCAL)) // characters)) + 5)
+    sheet.put(f"A{row}", caution_text(sheet, each), role)
+    sheet.height(row, 13 * (-(-len(_said(sheet, each)) // characters)) + 5)
     if _optional(each):
         sheet.ground(f"A{row}:{sheet.last}{row}", f'$A${row}<>""', style.CAUTION)
 
@@ -57,12 +58,12 @@ def _optional(caution: Caution) -> bool:
     return bool(caution.needs) and not caution.otherwise
 
 
-def caution_text(found: Caution, absent: str = "") -> str:
+def caution_text(sheet: Sheet, found: Caution, absent: str = "") -> str:
     """Return the text of a caution, or a formula where it hangs on what the job has.
 
     While the layout is not complete nobody knows what the job will have: then it is shown.
     """
-    text = f"{found.text} {LOCAL}"
+    text = _said(sheet, found)
     if not found.needs:
         return text
     there = ",".join(map(_has, found.needs))
@@ -71,6 +72,10 @@ def caution_text(found: Caution, absent: str = "") -> str:
         f'=IF(IFERROR(AND(Layout_problem="{COMPLETE}",NOT(OR({there}))),FALSE),'
         f'"{otherwise}","{text}")'
     )
+
+
+def _said(sheet: Sheet, found: Caution) -> str:
+    return f"{one_unit(found.text, sheet.system)} {LOCAL}"
 
 
 def _has(need: str) -> str:

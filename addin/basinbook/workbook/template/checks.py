@@ -11,6 +11,8 @@ from basinbook.workbook.template import style
 from basinbook.workbook.template.actuals import put_actuals
 from basinbook.workbook.template.cautions import put_cautions
 from basinbook.workbook.template.formulas import (
+    CLEAR_LENGTH,
+    CLEAR_WIDTH,
     DEPTH_GIVEN,
     JOB,
     call,
@@ -19,6 +21,7 @@ from basinbook.workbook.template.formulas import (
     outfit_name,
     shown,
 )
+from basinbook.workbook.template.input_cells import fit_note
 from basinbook.workbook.template.lines import tape
 from basinbook.workbook.template.sheet_writer import Rows, Sheet, Template
 
@@ -77,12 +80,10 @@ _MEASURED = (
         "Dig a test hole at two corners",
         "N(Qty_Base_tamped)>0",
     ),
-    Measure(
-        "Inside length, front", "Inside_length", ("1/4", 6), "Clear distance at the front wall"
-    ),
-    Measure("Inside length, back", "Inside_length", ("1/4", 6), "Clear distance at the back wall"),
-    Measure("Inside width, left", "Inside_width", ("1/4", 6), "Clear distance at the left wall"),
-    Measure("Inside width, right", "Inside_width", ("1/4", 6), "Clear distance at the right wall"),
+    Measure("Inside length, front", CLEAR_LENGTH, ("1/4", 6), "Clear distance at the front wall"),
+    Measure("Inside length, back", CLEAR_LENGTH, ("1/4", 6), "Clear distance at the back wall"),
+    Measure("Inside width, left", CLEAR_WIDTH, ("1/4", 6), "Clear distance at the left wall"),
+    Measure("Inside width, right", CLEAR_WIDTH, ("1/4", 6), "Clear distance at the right wall"),
     Measure(
         "Inside diagonal, first", "Qty_Inside_diagonal", ("1/4", 6), "Front left to back right"
     ),
@@ -235,6 +236,7 @@ def _measure(sheet: Sheet, row: int, measure: Measure, target: str, words: str) 
         style.RESULT_TEXT,
     )
     sheet.put(f"G{row}", measure.how, style.NOTE)
+    fit_note(sheet, row, "" if measure.how.startswith("=") else measure.how, "G")
 
 
 def _square(rows: Rows, measured: Mapping[str, str]) -> None:

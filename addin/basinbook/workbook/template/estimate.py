@@ -101,7 +101,7 @@ class Estimate(NamedTuple):
 
 def add_estimate(template: Template) -> Estimate:
     """Add the sheet and return what the order sheet and the options need of it."""
-    sheet = template.sheet("Estimate", [16, 29, 11, 9, 10, 12, 10, 9, 10, 12])
+    sheet = template.sheet("Estimate", [18, 27, 11, 9, 10, 12, 10, 9, 10, 12])
     sheet.title(
         "Estimate",
         "Look through allowances, packs and hours, and put on the lines below what is your own.",

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from basinbook.engine.outfit import FALLS
-from basinbook.workbook.template.formulas import COMPLETE, lookup
+from basinbook.workbook.template.formulas import CLEAR_LENGTH, CLEAR_WIDTH, COMPLETE, lookup
 
 _PREFORMED: Final = f'{lookup("Liners", "type", "Liner")}="preformed"'
 _FALLS: Final = ",".join(f'Spill_kind="{effect}"' for effect in FALLS)
@@ -28,8 +28,8 @@ FACTS: Final[Mapping[str, Mapping[str, str]]] = {
         f'IF(Order_problem<>"{COMPLETE}",LEFT(Order_problem,400),""))',
     },
     "sizes": {
-        "inside_length": "Inside_length",
-        "inside_width": "Inside_width",
+        "inside_length": CLEAR_LENGTH,
+        "inside_width": CLEAR_WIDTH,
         "water_depth": "Water_depth",
         "wall_height": "Qty_Wall_height",
         "wall": "Qty_Wall_thickness",
@@ -74,8 +74,8 @@ FACTS: Final[Mapping[str, Mapping[str, str]]] = {
         "spill_status": "Spill_status",
         "catch_still": _number("Catch_still"),
         "catch_wind": _number("Catch_wind"),
-        "inside_length": "Inside_length",
-        "inside_width": "Inside_width",
+        "inside_length": CLEAR_LENGTH,
+        "inside_width": CLEAR_WIDTH,
         "outlets": _number("Branch_count"),
         "outlets_flow": _number("Branch_total"),
         "outlets_short": _number("Branch_short"),

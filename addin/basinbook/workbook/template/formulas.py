@@ -28,6 +28,11 @@ DEPTH_GIVEN: Final = 'Water_depth<>""'
 NOTHING: Final = ("no", "none", STILL)
 # What functions on the whole job take: its layout, and what it has besides.
 JOB: Final = ("Job_labels", "Job_values", "Outfit_labels", "Outfit_values")
+# The inside size of what is built: as measured where courses are laid and it was, or as planned.
+CLEAR_LENGTH, CLEAR_WIDTH = (
+    f'IF(AND(N(Courses_laid)>0,Measured_inside_{side}<>""),Measured_inside_{side},Inside_{side})'
+    for side in ("length", "width")
+)
 # Ranges that dozens of calls read: each stands in one cell too, which is handed over faster.
 _JOINED: Final = re.compile(r"(Job|Outfit|Option(_\d)?)_(labels|values)")
 # Texts in quotes, which are passed over, and names.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from textwrap import wrap
 from typing import Final
 
 from basinbook.catalogue import function
@@ -23,8 +24,9 @@ _SLACK: Final = 1e-9
 WORDS: Final = (kinds.TEXT, kinds.CHOICE, kinds.DATE)
 # Money as it is typed: a price may have more digits than a sum.
 _MONEY: Final = "#,##0.00##"
-# Characters of a note for each of a column's width, which counts digits of the normal font.
+# Characters of a note, and of a choice, for each of a column's width, which counts digits.
 _NOTE: Final = 1.3
+_CHOICE: Final = 1.15
 
 
 def limits(given: Input) -> tuple[float | None, float | None]:
@@ -177,6 +179,8 @@ def put_beside(sheet: Sheet, row: int, given: Input, note: str = "E", told: str 
     help = help_of(given, sheet)
     sheet.put(f"{note}{row}", f"={told}" if told else help or None, style.NOTE)
     fit_note(sheet, row, help, note)
+    if max(map(len, given.choices), default=0) > _CHOICE * sheet.width("B"):
+        sheet.height(row, max(26, sheet.worksheet.row_dimensions[row].height or 0))
     if given.when:
         needs = given.when[0].split(" or ")[0]
         put_idle(sheet, row, f"NOT({applies(given.when)})", needs, told or quoted(help), note)
@@ -196,6 +200,8 @@ def put_idle(sheet: Sheet, row: int, absent: str, needs: str, told: str, note: s
 
 
 def fit_note(sheet: Sheet, row: int, text: str, first: str) -> None:
-    """Give a row two lines where a note from a column to the sheet's edge needs them."""
-    if len(text) > _NOTE * sheet.width(sheet.letters[sheet.letters.index(first) :]):
-        sheet.height(row, 26)
+    """Give a row as many lines as a note from a column to the sheet's edge needs."""
+    room = int(_NOTE * sheet.width(sheet.letters[sheet.letters.index(first) :]))
+    lines = len(wrap(text, room))
+    if lines > 1:
+        sheet.height(row, 13 * lines)

@@ -112,7 +112,7 @@ def _ready(rows: Rows) -> None:
     sheet.merge(f"B{row}:E{row}")
     notes = call("LAYOUTNOTES", "Job_labels", "Job_values")
     sheet.put(f"B{row}", if_known(notes, "Layout_problem"), style.RESULT_TEXT, name="Layout_notes")
-    sheet.height(row, 42)
+    sheet.height(row, 56)
     _aim(rows)
     row = rows.next()
     sheet.put(f"A{row}", "Line on every sheet", style.LABEL)

@@ -7,7 +7,14 @@ from basinbook.engine.outfit import BOWL, FROM_BELOW
 from basinbook.engine.water.day_levels import BEFORE, FIRST, NAMES
 from basinbook.workbook.template import style
 from basinbook.workbook.template.branches import GIVEN as SEVERAL
-from basinbook.workbook.template.formulas import call, given, outfit_name, quoted
+from basinbook.workbook.template.formulas import (
+    CLEAR_LENGTH,
+    CLEAR_WIDTH,
+    call,
+    given,
+    outfit_name,
+    quoted,
+)
 from basinbook.workbook.template.input_cells import put_inputs
 from basinbook.workbook.template.inputs import inputs_of
 from basinbook.workbook.template.inputs.groups import LEVELS
@@ -69,7 +76,7 @@ def put_levels(rows: Rows) -> None:
     # Where there are several outlets their branches run back too; unknown, so is the whole.
     others = f"IF({SEVERAL},Branch_contents,0)"
     stops = ("Pipe_contents", "Air_contents", "Outlet_contents", "Pool_contents")
-    fallen = call("DRAINBACKRISE", "Drain_back_open", "Inside_length", "Inside_width")
+    fallen = call("DRAINBACKRISE", "Drain_back_open", CLEAR_LENGTH, CLEAR_WIDTH)
     lines = (
         Result(
             "Water in the pipe",
@@ -116,7 +123,7 @@ def put_levels(rows: Rows) -> None:
         ),
         Result(
             "Rise when the pump stops",
-            call("DRAINBACKRISE", "Drain_back", "Inside_length", "Inside_width"),
+            call("DRAINBACKRISE", "Drain_back", CLEAR_LENGTH, CLEAR_WIDTH),
             length,
             "All that drains back must fit below the rim",
             "Level_rise",
@@ -154,7 +161,7 @@ def _day(rows: Rows) -> None:
     around = "2*(Qty_Wall_thickness+Qty_Cap_overhang)"
     sides = (f"Qty_Inside_{side}" for side in ("length", "width"))
     caps = call("LINERAREA", *(f"{side}+{around}" for side in sides), "0", "0")
-    water = call("LINERAREA", "Inside_length", "Inside_width", "0", "0")
+    water = call("LINERAREA", CLEAR_LENGTH, CLEAR_WIDTH, "0", "0")
     under = call("FREEBOARDLEFT", "Overflow_height", "Water_depth", "Level_rise")
     over = call("FREEBOARDLEFT", "Qty_Wall_height", "Overflow_height", "0")
     put_results(
@@ -201,8 +208,8 @@ def _day(rows: Rows) -> None:
         rows,
         "DAYLEVELS",
         (
-            "Inside_length",
-            "Inside_width",
+            CLEAR_LENGTH,
+            CLEAR_WIDTH,
             "Qty_Wall_height",
             "Water_depth",
             f'IF(Runs,IFERROR({intake},""),"")',

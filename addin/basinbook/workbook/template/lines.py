@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -21,7 +22,8 @@ from basinbook.catalogue.model import Array
 from basinbook.engine import kinds
 from basinbook.engine.kinds import Kind
 from basinbook.workbook.template import style
-from basinbook.workbook.template.formulas import call, shown
+from basinbook.workbook.template.formulas import call, quoted, shown
+from basinbook.workbook.template.input_cells import fit_note
 from basinbook.workbook.template.sheet_writer import MONEY, Area, Rows, Sheet, Template
 
 # Columns of those sheets [characters], and the scale that fits them on a page.
@@ -32,13 +34,17 @@ CHART_ROWS = 14
 
 
 class Result(NamedTuple):
-    """A calculated line: label, formula text, kind of quantity, note, name of its cell."""
+    """A calculated line: label, formula text, kind of quantity, note, name of its cell.
+
+    as_typed: it shows what is typed elsewhere, which may have its unit with it.
+    """
 
     label: str
     formula: str
     kind: Kind
     note: str = ""
     name: str = ""
+    as_typed: bool = False
 
 
 class Curve(NamedTuple):
@@ -63,9 +69,19 @@ def put_results(rows: Rows, *results: Result) -> None:
             name=result.name,
         )
         unit = "=Currency" if money else (sheet.unit(result.kind) or None)
+        if result.as_typed:
+            unit = f'=IF(ISTEXT(B{row}),"",{quoted(unit or "")})'
         sheet.put(f"C{row}", unit, style.UNIT)
         sheet.merge(f"D{row}:{sheet.last}{row}")
         sheet.put(f"D{row}", result.note or None, style.NOTE)
+        fit_note(sheet, row, _longest(result.note), "D")
+
+
+def _longest(note: str) -> str:
+    """Return what a note has at most: of a formula its words, none of a choice."""
+    if not note.startswith("="):
+        return note
+    return "" if note.startswith("=IF(") else "".join(re.findall(r'"([^"]*)"', note))
 
 
 def put_sentence(rows: Rows, label: str, formula: str, height: float = 28, name: str = "") -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from basinbook.engine import kinds
-from basinbook.workbook.template.formulas import call, given
+from basinbook.workbook.template.formulas import CLEAR_LENGTH, CLEAR_WIDTH, call, given
 from basinbook.workbook.template.input_cells import put_inputs
 from basinbook.workbook.template.inputs import inputs_of
 from basinbook.workbook.template.inputs.groups import CLIMATE
@@ -21,7 +21,7 @@ def put_losses(rows: Rows) -> None:
     lines = (
         Result(
             "Water surface",
-            call("LINERAREA", "Inside_length", "Inside_width", "0", "0"),
+            call("LINERAREA", CLEAR_LENGTH, CLEAR_WIDTH, "0", "0"),
             kinds.AREA,
             "",
             area,

@@ -8,6 +8,7 @@ from basinbook.engine import kinds
 from basinbook.workbook.template import style
 from basinbook.workbook.template.edited_tables import EditedColumn, put_edited_table
 from basinbook.workbook.template.formulas import awake
+from basinbook.workbook.template.input_cells import fit_note
 from basinbook.workbook.template.inputs.parts import PART_KINDS
 from basinbook.workbook.template.sheet_writer import COUNT, FACTOR, MONEY, Rows, Template
 from basinbook.workbook.template.tables import TABLES, MaterialTable, TableColumn
@@ -71,3 +72,4 @@ def _add_table(rows: Rows, table: MaterialTable) -> None:
         row = rows.next()
         sheet.merge(f"A{row}:{sheet.last}{row}")
         sheet.put(f"A{row}", table.note, style.NOTE)
+        fit_note(sheet, row, table.note, "A")

@@ -8,7 +8,16 @@ from basinbook.engine import kinds, owner
 from basinbook.engine.cautions import caution
 from basinbook.workbook.template import style
 from basinbook.workbook.template.cautions import put_caution
-from basinbook.workbook.template.formulas import DEPTH_GIVEN, JOB, MISSING, awake, call, shown
+from basinbook.workbook.template.formulas import (
+    CLEAR_LENGTH,
+    CLEAR_WIDTH,
+    DEPTH_GIVEN,
+    JOB,
+    MISSING,
+    awake,
+    call,
+    shown,
+)
 from basinbook.workbook.template.sheet_writer import Rows, Template
 
 _WIDTHS: Final = (4, 23, 37, 4, 23, 37)
@@ -44,7 +53,7 @@ def _numbers(rows: Rows) -> None:
     """Write what the basin holds, loses and takes to drain."""
     sheet = rows.sheet
     liquid = sheet.unit(kinds.LIQUID)
-    size = ("Inside_length", "Inside_width")
+    size = (CLEAR_LENGTH, CLEAR_WIDTH)
 
     def amount(name: str) -> str:
         return f'TEXT({name},"#,##0")&" {liquid}"'

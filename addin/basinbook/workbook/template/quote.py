@@ -12,7 +12,14 @@ from basinbook.engine import kinds
 from basinbook.workbook.template import style
 from basinbook.workbook.template.costs import ELECTRICIAN, SITE
 from basinbook.workbook.template.edited_tables import EditedColumn, put_edited_table
-from basinbook.workbook.template.formulas import COMPLETE, JOB, call, outfit_name
+from basinbook.workbook.template.formulas import (
+    CLEAR_LENGTH,
+    CLEAR_WIDTH,
+    COMPLETE,
+    JOB,
+    call,
+    outfit_name,
+)
 from basinbook.workbook.template.input_cells import put_cell
 from basinbook.workbook.template.inputs import inputs_of
 from basinbook.workbook.template.inputs.groups import QUOTE, QUOTE_ACCEPTED, QUOTE_WORDS
@@ -158,7 +165,7 @@ def _sizes(rows: Rows) -> None:
     unit = rows.sheet.unit(kinds.LIQUID)
     wanted = (
         ("Outside", two("Qty_Outside_length", "Qty_Outside_width")),
-        ("Inside", two("Inside_length", "Inside_width")),
+        ("Inside", two(CLEAR_LENGTH, CLEAR_WIDTH)),
         ("Height, caps included", said(rows.sheet, "Qty_Wall_height_with_caps")),
         ("Depth of the water", said(rows.sheet, "Water_depth")),
         ("Water", f'"about "&TEXT(Qty_Water_volume,"#,##0")&" {unit}"'),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from basinbook.engine import kinds
-from basinbook.workbook.template.formulas import call, given
+from basinbook.workbook.template.formulas import CLEAR_LENGTH, CLEAR_WIDTH, call, given
 from basinbook.workbook.template.input_cells import put_inputs
 from basinbook.workbook.template.inputs import inputs_of
 from basinbook.workbook.template.inputs.groups import SERVICE
@@ -17,7 +17,7 @@ def put_service(rows: Rows) -> None:
     rows.sheet.break_before(rows.row + 2)
     put_inputs(rows, SERVICE, inputs_of(SERVICE))
     gap = ("Access_gap", "Access_height", "Pump_width", "Pump_height")
-    basin = ("Inside_length", "Inside_width", "Water_depth")
+    basin = (CLEAR_LENGTH, CLEAR_WIDTH, "Water_depth")
     hose = ("Hose_bore", "Hose_length")
     intake = f'IF(Pump_intake="",{given("Pump_height")},Pump_intake)'
     curve = ("Curve_flows", "Curve_heads")
@@ -27,7 +27,7 @@ def put_service(rows: Rows) -> None:
         rows,
         Result(
             "Water to drain for frost",
-            call("DRAINDOWN", "Inside_length", "Inside_width", "Water_depth", "", "Pipe_contents"),
+            call("DRAINDOWN", CLEAR_LENGTH, CLEAR_WIDTH, "Water_depth", "", "Pipe_contents"),
             kinds.LIQUID,
             "Basin and pipe; pump, valve and fittings must come out",
         ),

@@ -133,7 +133,7 @@ def add_cuts(template: Template) -> None:
         style.NOTE,
     )
     sheet.merge("A4:E4")
-    sheet.put("A4", caution_text(caution("silica dust")), style.CAUTION_SOMETIMES)
+    sheet.put("A4", caution_text(sheet, caution("silica dust")), style.CAUTION_SOMETIMES)
     sheet.ground("A4:E4", '$A$4<>""', style.CAUTION)
     sheet.height(4, 44)
     arguments = ("Job_labels", "Job_values", str(CUT_ROWS))

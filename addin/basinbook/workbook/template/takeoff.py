@@ -8,10 +8,12 @@ from basinbook.engine import kinds
 from basinbook.engine.cautions import LOCAL
 from basinbook.engine.kinds import Kind
 from basinbook.engine.takeoff import ITEMS
-from basinbook.units import one_system, unit_of
+from basinbook.units import one_system, one_unit, unit_of
 from basinbook.workbook.template import style
 from basinbook.workbook.template.costs import LINTELS, lintel_quantity
 from basinbook.workbook.template.formulas import (
+    CLEAR_LENGTH,
+    CLEAR_WIDTH,
     DEPTH_GIVEN,
     UNKNOWN,
     call,
@@ -76,7 +78,7 @@ def derived_quantities(system: str) -> tuple[Derived, ...]:
         for table, chosen in (("Blocks", "Block"), ("Caps", "Cap"), ("Column_caps", "Column_cap"))
     )
     fit = call(
-        "LINERFIT", "Inside_length", "Inside_width", lookup("Liners", "length", "Liner"),
+        "LINERFIT", CLEAR_LENGTH, CLEAR_WIDTH, lookup("Liners", "length", "Liner"),
         lookup("Liners", "width", "Liner"), "Liner_tolerance",
     )  # fmt: skip
     return (
@@ -101,18 +103,18 @@ def derived_quantities(system: str) -> tuple[Derived, ...]:
               'IF(Adhesive_waste="",NA(),Adhesive_waste)'),
          "Beads along every glued bed, with the share of each cartridge lost"),
         Derived("Liner length", kinds.LENGTH,
-         call("LINERSHEET", "Inside_length", "Qty_Wall_height", "Liner_lap"),
+         call("LINERSHEET", CLEAR_LENGTH, "Qty_Wall_height", "Liner_lap"),
          "Sheet liner: down, across, up, and flaps"),
         Derived("Liner width", kinds.LENGTH,
-         call("LINERSHEET", "Inside_width", "Qty_Wall_height", "Liner_lap"), "Likewise"),
+         call("LINERSHEET", CLEAR_WIDTH, "Qty_Wall_height", "Liner_lap"), "Likewise"),
         Derived("Liner area", kinds.AREA,
-         call("LINERAREA", "Inside_length", "Inside_width", "Qty_Wall_height", "Liner_lap"),
+         call("LINERAREA", CLEAR_LENGTH, CLEAR_WIDTH, "Qty_Wall_height", "Liner_lap"),
          "Of the sheet"),
         Derived("Underlay area", kinds.AREA,
-         call("LINERAREA", "Inside_length", "Inside_width", "Qty_Wall_height", "0"),
+         call("LINERAREA", CLEAR_LENGTH, CLEAR_WIDTH, "Qty_Wall_height", "0"),
          "Floor and walls, no flaps"),
         Derived("Water volume", kinds.LIQUID,
-         call("WATERVOLUME", "Inside_length", "Inside_width", "Water_depth"), "To the water depth",
+         call("WATERVOLUME", CLEAR_LENGTH, CLEAR_WIDTH, "Water_depth"), "To the water depth",
          alone=True),
         Derived("Water weight", kinds.MASS, call("WATERWEIGHT", "Qty_Water_volume"), alone=True),
         Derived("Fill time", kinds.HOURS, call("FILLTIME", "Qty_Water_volume", "Hose_flow"),
@@ -266,7 +268,7 @@ def _earth(rows: Rows) -> None:
                 f'IF(Haul_load="","",{call("PACKS", "Qty_Haul_off", "Haul_load")})',
                 "By the load typed on the Base and parts sheet"),
         Derived("Heap across", kinds.RUN, f"INDEX({heap},1,1)",
-                "All of it in one cone at 35 degrees: room to leave 2 ft back from the dig"),
+                "One cone at 35 degrees: room to leave, 2 ft (0.6 m) back from the dig"),
         Derived("Base factor, usual", kinds.TEXT,
                 call("COMPACTIONNOTE", "Base_material",
                      lookup("Bases", "factor", "Base_material")),
@@ -362,7 +364,7 @@ def _lifting(rows: Rows) -> None:
         sheet.put(
             f"B{row}",
             f'=IF({piece.absent},"none",IF(ISERROR({weight}),"no weight on the Materials sheet",'
-            f'IFERROR({advice},"no limit: see Lifting on Labour and pricing")))',
+            f'IFERROR({advice},"limit unknown: see Lifting on Labour and pricing")))',
             style.CAUTION_SOMETIMES,
         )
         sheet.ground(f"B{row}:D{row}", f'$B${row}<>"none"', style.CAUTION)
@@ -386,7 +388,8 @@ def _service_cap(rows: Rows) -> None:
     sheet.merge(f"B{row}:D{row}")
     sheet.put(
         f"B{row}",
-        f'=IF({none},"none",IFERROR({advice},"no weight, or no limit: see Materials and Job"))',
+        f'=IF({none},"none",IFERROR({advice},"weight or limit unknown: see Materials, and "'
+        '&"Lifting on Labour and pricing"))',
         style.CAUTION_SOMETIMES,
     )
     sheet.ground(f"B{row}:D{row}", f'$B${row}<>"none"', style.CAUTION)
@@ -405,4 +408,6 @@ def _line(sheet: Sheet, row: int, line: Derived) -> None:
     )
     unit = f"={line.unit}" if line.unit else (sheet.unit(line.kind) or None)
     sheet.put(f"C{row}", unit, style.UNIT)
-    sheet.put(f"D{row}", one_system(line.help, sheet.system) or None, style.NOTE)
+    sheet.put(
+        f"D{row}", one_unit(one_system(line.help, sheet.system), sheet.system) or None, style.NOTE
+    )

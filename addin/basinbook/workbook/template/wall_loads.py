@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from basinbook.engine import kinds
 from basinbook.workbook.template.formulas import (
+    CLEAR_LENGTH,
     DEPTH_GIVEN,
     call,
     given,
@@ -93,6 +94,7 @@ def put_loads(rows: Rows) -> None:
             '=IF(Glue_used="","Unknown: type it above or on the Materials sheet",IF('
             'Glue_shear="","The adhesive\'s own on the Materials sheet","As typed above"))',
             "Glue_used",
+            as_typed=True,
         ),
         Result(
             "Lever of the wall's weight",
@@ -111,7 +113,7 @@ def put_loads(rows: Rows) -> None:
         ),
         Result(
             "Thrust on the front wall",
-            call("WALLFORCE", "Water_depth", "Inside_length"),
+            call("WALLFORCE", "Water_depth", CLEAR_LENGTH),
             kinds.FORCE,
             "Whole wall",
         ),
