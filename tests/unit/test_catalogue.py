@@ -9,10 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from basinbook.catalogue import call, functions
+from basinbook.catalogue import call, function, functions
 from basinbook.catalogue.model import Array, Example, Function
 from basinbook.catalogue.reference import markdown
 from basinbook.engine import kinds
+from basinbook.engine.errors import InputError
 from example_arguments import raw_arguments
 
 ROOT = Path(__file__).parents[2]
@@ -78,3 +79,10 @@ def test_no_library_comes_along_before_it_is_needed(work: str) -> None:
     )
     found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert found.stdout.strip() == "[]"
+
+
+def test_a_name_typed_wrong_is_told_with_those_near_it() -> None:
+    with pytest.raises(InputError, match="near it are WATERVOLUME"):
+        function("WATERVOLUM")
+    with pytest.raises(InputError, match=r"for the names$"):
+        function("qqqq")

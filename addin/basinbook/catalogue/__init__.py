@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from difflib import get_close_matches
 from functools import cache
 from importlib import import_module
 from pkgutil import iter_modules
@@ -12,6 +13,9 @@ from basinbook.catalogue.model import Function, registered
 from basinbook.engine.errors import InputError
 
 __all__ = ["Function", "InputError", "Result", "call", "function", "functions"]
+
+# Names to tell of those near a name that is typed wrong.
+_LIKE = 3
 
 
 @cache
@@ -33,7 +37,9 @@ def function(name: str) -> Function:
         name.strip().upper().removeprefix("BASIN.").removeprefix("BASIN_")
     )
     if found is None:
-        raise InputError("function", name, "see `basinbook functions` for the names")
+        like = get_close_matches(name.strip().upper(), declared, _LIKE)
+        near = f"; near it are {', '.join(like)}" if like else ""
+        raise InputError("function", name, f"see `basinbook functions` for the names{near}")
     return found
 
 

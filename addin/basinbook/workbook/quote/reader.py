@@ -137,7 +137,8 @@ class _Reader:
     def read(self) -> Quote:
         problem = self._value("Quote_problem")
         if problem != COMPLETE:
-            raise InputError("quote", str(problem or "its sheet is not calculated"), "put it right")
+            why = str(problem or "its sheet is not calculated")
+            raise InputError("quote", self._path.name, f"its Quote sheet is not ready: {why}")
         texts = {name: self._named_text(name) for name in _NAMES}
         lists = {
             name: tuple(self._list(name))
