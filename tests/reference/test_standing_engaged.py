@@ -41,16 +41,19 @@ def _job(source: random.Random) -> BasinSpec | None:
         return spec if _has_bond(spec) else None
     spec = plain_basin(source)
     means = means_of(source, spec)
-    while means:
+    # Means are only given up: what has no such column now will have none.
+    while _in_walls(found := with_means(spec, means)):
         try:
-            count_cuts(with_means(spec, means), hints=False)
+            count_cuts(found, hints=False)
         except InputError as error:
             means = without(means, error)
         else:
-            found = with_means(spec, means)
-            in_walls = (getattr(found, f"wall_column_{slot}") in IN_WALL for slot in (1, 2, 3))
-            return found if any(in_walls) else None
+            return found
     return None
+
+
+def _in_walls(spec: BasinSpec) -> bool:
+    return any(getattr(spec, f"wall_column_{slot}") in IN_WALL for slot in (1, 2, 3))
 
 
 def _has_bond(spec: BasinSpec) -> bool:
