@@ -19,7 +19,7 @@ from basinbook.workbook.paper.paging import pages, paper
 from basinbook.workbook.paper.printed_sheet import grids
 from basinbook.workbook.recalculation.recalc import evaluate, read_values
 from calc.calc_office import ODS, PDF, XLSX, Office
-from workbook.edited import evaluated
+from workbook.edited import Edited
 from workbook.places import SYSTEMS, place
 
 Key = tuple[str, str]
@@ -136,16 +136,15 @@ def changes(path: Path, system: str) -> list[dict[str, Any]]:
 def test_every_cell_follows_an_edit_as_without_calc(
     calc: Office, demos: dict[str, Path], system: str
 ) -> None:
-    book = openpyxl.load_workbook(demos[system])
-    overrides: dict[Key, Any] = {}
+    edited = Edited(demos[system])
     calc.open(str(demos[system]))
     try:
         for change in changes(demos[system], system):
-            assert change.keys() <= book.defined_names.keys()
-            typed = {place(book, name): value for name, value in change.items()}
-            overrides.update(typed)
+            assert change.keys() <= edited.book.defined_names.keys()
+            typed = {edited.cell(name): value for name, value in change.items()}
+            edited.type(typed)
             calc.set([[sheet, cell, value] for (sheet, cell), value in typed.items()])
-            assert differences(calc, evaluated(demos[system], overrides)) == [], change
+            assert differences(calc, edited.start) == [], change
     finally:
         calc.close()
 
