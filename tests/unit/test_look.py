@@ -18,6 +18,7 @@ from basinbook.engine.layout.solver import solve
 from basinbook.engine.outfit import Outfit
 from basinbook.engine.spec import INCH
 from basinbook.engine.steps import steps
+from basinbook.engine.takeoff import ITEMS
 from layout_jobs import PLAIN_BASIN
 
 PLAIN = replace(PLAIN_BASIN, water_depth=8 * INCH)
@@ -97,6 +98,18 @@ def test_first_pieces_at_the_left_of_front_and_back() -> None:
     assert layout.fewest_cuts == built().blocks.cut_pieces < layout.blocks.cut_pieces
     more = layout.blocks.cut_pieces - layout.fewest_cuts
     assert layout.advice[0].startswith(f"The look costs {more} cut pieces more")
+
+
+def test_what_a_look_costs_is_blank_where_it_is_not_worked_out() -> None:
+    costs = ITEMS["cuts for the look"].measure
+    look: dict[str, Any] = {"start_odd": 6 * INCH, "start_even": 11 * INCH}
+    assert costs(built()) == 0
+    more = costs(built(**look))
+    assert more is not None
+    assert more > 0
+    for change in ({"aim": "blocks"}, {"laid_courses": 1}):
+        assert costs(built(**look, **change)) is None
+        assert costs(built(**change)) == 0
 
 
 def test_an_inner_leaf_spreads_over_wider_joints() -> None:

@@ -26,6 +26,7 @@ from basinbook.engine.layout.results.advice import NOT_PROVED
 from basinbook.engine.layout.results.cap_joints import cap_joints
 from basinbook.engine.layout.results.columns import columns_of, holes
 from basinbook.engine.layout.results.heights import basin_top, top, wall_top
+from basinbook.engine.layout.results.look_cost import asks_for_look
 from basinbook.engine.layout.results.remarks import (
     short_mitred_caps,
     shortest_cap,
@@ -45,12 +46,15 @@ from basinbook.engine.squareness import diagonal
 
 @dataclass(frozen=True)
 class Item:
-    """One quantity: its label on the sheets, kind, help text and how it follows from a layout."""
+    """One quantity: its label on the sheets, kind, help text and how it follows from a layout.
+
+    measure: None where it is not worked out.
+    """
 
     label: str
     kind: Kind
     help: str
-    measure: Callable[[Layout], float]
+    measure: Callable[[Layout], float | None]
 
 
 def outside_size(layout: Layout) -> tuple[float, float]:
@@ -151,6 +155,13 @@ def _column_side(layout: Layout) -> float:
 
 def _column_height(layout: Layout) -> float:
     return top(p for p in layout.pieces if p.part.startswith("column"))
+
+
+def _look_cuts(layout: Layout) -> int | None:
+    """Cut pieces more than the same basin needs with its look left free."""
+    if layout.fewest_cuts is None:
+        return None if asks_for_look(layout.spec) else 0
+    return layout.all_blocks.cut_pieces - layout.fewest_cuts
 
 
 def _edge_length(layout: Layout) -> float:
@@ -264,8 +275,9 @@ _DEFINED: tuple[Item, ...] = (
     Item("Thinnest course beside a thicker one", kinds.LENGTH,
          "Of courses of one wall; 0 where all are of one thickness", thinner_course),
     Item("Cuts for the look", kinds.COUNT,
-         "Cut pieces more than the same basin needs with rhythm, bond and first pieces left free",
-         lambda x: 0 if x.fewest_cuts is None else x.all_blocks.cut_pieces - x.fewest_cuts),
+         "More than with rhythm, bond and first pieces left free; blank: not worked out, as for "
+         "another aim than cuts or where courses stand",
+         _look_cuts),
     *(
         Item(f"Lintel over {opening_name(number)}", kinds.COUNT,
              "Laid in the course over it; 0 where a block bridges it, or there is none",

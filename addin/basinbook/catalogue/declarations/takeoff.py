@@ -111,9 +111,10 @@ _EXAMPLE_TABLE = (
         ),
     ),
 )
-def takeoff(item: str, spec: BasinSpec) -> Measure:
+def takeoff(item: str, spec: BasinSpec) -> Measure | str:
     wanted = takeoff_item(item)
-    return Measure(wanted.measure(solve(spec)), wanted.kind)
+    found = wanted.measure(solve(spec))
+    return "" if found is None else Measure(found, wanted.kind)
 
 
 @worksheet_function(
@@ -131,21 +132,21 @@ def takeoff(item: str, spec: BasinSpec) -> Measure:
     source="Placed layout (see docs/setting_out.md); geometry",
     examples=(Example((EXAMPLE_LABELS, "[[64],[46],[18],[4],[8]]"), _EXAMPLE_TABLE),),
 )
-def takeoff_table(spec: BasinSpec, system: str) -> tuple[tuple[str, float, str], ...]:
+def takeoff_table(spec: BasinSpec, system: str) -> tuple[tuple[str, float | str, str], ...]:
     return _quantities(spec, system)
 
 
 # An option is mostly another question on the same layout as the job's.
 @lru_cache(maxsize=64)
-def _quantities(spec: BasinSpec, system: str) -> tuple[tuple[str, float, str], ...]:
+def _quantities(spec: BasinSpec, system: str) -> tuple[tuple[str, float | str, str], ...]:
     layout = solve(spec)
     return tuple(
         (
             found.label,
-            from_si(found.measure(layout), found.kind, system),
+            "" if value is None else from_si(value, found.kind, system),
             unit_of(found.kind, system).label,
         )
-        for found in ITEMS.values()
+        for found, value in ((item, item.measure(layout)) for item in ITEMS.values())
     )
 
 

@@ -12,6 +12,12 @@ from basinbook.engine.spec_look import LEAST, MOST_PLACES, place_field
 from basinbook.engine.spec_openings import opening_field, openings_of
 
 
+def asks_for_look(spec: BasinSpec) -> bool:
+    """Return whether a rhythm of courses, a bond or first pieces are asked for."""
+    courses = spec.course_pattern.strip() or spec.mixed_courses.strip()
+    return bool(courses or spec.bond != LEAST or ticks(spec.start_odd) or ticks(spec.start_even))
+
+
 def free_look(work: Job) -> BasinSpec | None:
     """Return the spec of the same basin with rhythm, bond and first pieces left free.
 
