@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import fcntl
 import gc
+import os
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
@@ -22,6 +23,30 @@ merged_borders.look_up_once()
 gc.set_threshold(100_000)
 
 DEMO = {"us": DEMO_US, "metric": DEMO_METRIC}
+_AFFINITY = hasattr(os, "sched_setaffinity")
+_CORES = sorted(os.sched_getaffinity(0)) if _AFFINITY else []
+
+
+def pytest_configure() -> None:
+    """Give each worker a core of its own, where there are no more cores than workers.
+
+    What draws in a second process where a core is free would only get in another worker's way.
+    """
+    workers = int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1"))
+    if 1 < len(_CORES) <= workers:
+        number = int(os.environ["PYTEST_XDIST_WORKER"].removeprefix("gw"))
+        os.sched_setaffinity(0, {_CORES[number % len(_CORES)]})
+
+
+@pytest.fixture(scope="module")
+def all_cores() -> Iterator[None]:
+    """Let the tests of a module, and what they start, run on all cores."""
+    own = os.sched_getaffinity(0) if _AFFINITY else set()
+    if _AFFINITY:
+        os.sched_setaffinity(0, _CORES)
+    yield
+    if _AFFINITY:
+        os.sched_setaffinity(0, own)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

@@ -30,7 +30,11 @@ LONG = os.environ.get("BASINBOOK_FUZZ") == "long"
 MOMENTS = 12 if LONG else 2
 LITTER = ".basinbook-write-"
 
-pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs Unix processes")
+pytestmark = [
+    pytest.mark.skipif(not hasattr(os, "fork"), reason="needs Unix processes"),
+    # What a second core makes of a command is killed too.
+    pytest.mark.usefixtures("all_cores"),
+]
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from hashlib import sha256
 from itertools import product
+from operator import itemgetter
 from typing import Final
 
 from openpyxl.utils.cell import get_column_letter
@@ -100,8 +101,8 @@ class Evaluator:
         used += [cell[1:] for cell in self._anchors]
         # Whole columns and rows end here, at one place in all sheets, so that pairs of them
         # (as in SUMIF) stay of one size.
-        self._last_row = max((row for row, _ in used), default=1)
-        self._last_column = max((column for _, column in used), default=1)
+        self._last_row = max(map(itemgetter(0), used), default=1)
+        self._last_column = max(map(itemgetter(1), used), default=1)
 
     def _find_anchors(self) -> dict[Cell, Cell]:
         """Return, of each cell that gets a computed value, the cell that has the formula."""
