@@ -11,7 +11,7 @@ from basinbook.engine.layout.between import check_given, places
 from basinbook.engine.layout.bond.alternating import Rules
 from basinbook.engine.layout.model import FLAT, ON_EDGE
 from basinbook.engine.layout.rhythm import MIXED, check_numbers, course_kinds
-from basinbook.engine.layout.ticks import text, ticks
+from basinbook.engine.layout.ticks import at_most, text, ticks
 from basinbook.engine.spec import APART, FIELDS, BasinSpec
 from basinbook.engine.spec_look import HALF, THIRD
 
@@ -206,7 +206,7 @@ def _levels(spec: BasinSpec, height: int, depth: int, joint: int) -> tuple[Level
             raise refuse(
                 "water_depth",
                 text(ticks(spec.water_depth)),
-                f"with freeboard at most {text(bed - joint)} in {_MOST_COURSES} courses",
+                f"with freeboard {at_most(bed - joint)} in {_MOST_COURSES} courses",
             )
     if bed - joint < need:
         courses = len(levels) + -(-(need - bed + joint) // (height + joint))

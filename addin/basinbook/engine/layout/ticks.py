@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from math import ceil, floor
 from typing import Final
 
 LATTICE: Final = 12
@@ -12,6 +14,7 @@ PER_MM: Final = 320 * LATTICE
 
 
 _PER_METRE: Final = PER_MM * 1000.0
+_HAIR: Final = 1e-6
 
 
 def ticks(metres: float) -> int:
@@ -31,9 +34,27 @@ def twice(metres: float) -> int:
 
 def text(length: int) -> str:
     """Return a length in ticks as text in inches and millimetres, for messages."""
-    inches = f"{length / PER_MM / 25.4:.3f}".rstrip("0").rstrip(".")
-    millimetres = f"{length / PER_MM:.1f}".rstrip("0").rstrip(".")
-    return f"{inches} in ({millimetres} mm)"
+    return _shown(length / PER_MM / 25.4, length / PER_MM)
+
+
+def at_most(length: int) -> str:
+    """Return a highest value in words: rounded down, so that it may be typed in either unit."""
+    return f"at most {_to_whole(length, lambda number: floor(number + _HAIR))}"
+
+
+def at_least(length: int) -> str:
+    """Return a lowest value in words: rounded up, so that it may be typed in either unit."""
+    return f"at least {_to_whole(length, lambda number: ceil(number - _HAIR))}"
+
+
+def _to_whole(length: int, whole: Callable[[float], int]) -> str:
+    inches, millimetres = length / PER_MM / 25.4, length / PER_MM
+    return _shown(whole(1000.0 * inches) / 1000.0, whole(10.0 * millimetres) / 10.0)
+
+
+def _shown(inches: float, millimetres: float) -> str:
+    shown = [f"{inches:.3f}", f"{millimetres:.1f}"]
+    return " in (".join(one.rstrip("0").rstrip(".") for one in shown) + " mm)"
 
 
 def as_typed(length: int) -> list[int]:

@@ -23,7 +23,7 @@ from basinbook.engine.layout.parts.cap_ways import (
 from basinbook.engine.layout.parts.caps import CapSizes, cap_room, clear_need, sized
 from basinbook.engine.layout.parts.openings import NO_GAPS
 from basinbook.engine.layout.parts.second_wall import access_gap, space
-from basinbook.engine.layout.ticks import text, ticks
+from basinbook.engine.layout.ticks import at_most, text, ticks
 
 _MOST_TRIED: Final = 2_000
 _MOST_KEPT: Final = 12
@@ -42,7 +42,7 @@ def cap_sizes(job: Job) -> CapSizes | None:
         raise refuse(
             "cap_overhang",
             text(outer),
-            f"at most {text(room.over)}, so that caps reach the inner face",
+            f"{at_most(room.over)}, so that caps reach the inner face",
         )
     return sized(job, outer, _equal_row(job) if spec.cap_overhang is None else outer)
 
@@ -89,7 +89,7 @@ def _range(job: Job, over: int, wall: int) -> tuple[int, int]:
         raise refuse(
             "cap_overhang_least",
             text(low),
-            f"at most {text(over)}, so that caps reach the inner face",
+            f"{at_most(over)}, so that caps reach the inner face",
         )
     if low > high:
         raise refuse("cap_overhang_least", text(low), f"at most the greatest, {text(high)}")

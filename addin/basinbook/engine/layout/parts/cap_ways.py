@@ -16,7 +16,7 @@ from basinbook.engine.layout.parts.corners import CORNER_WAYS, OWNS
 from basinbook.engine.layout.parts.engaged import Key, keys
 from basinbook.engine.layout.parts.openings import NO_GAPS, BasinGaps, Gap
 from basinbook.engine.layout.parts.second_wall import WALL, courses
-from basinbook.engine.layout.ticks import text, ticks
+from basinbook.engine.layout.ticks import at_least, at_most, text, ticks
 from basinbook.engine.spec import CAP_GAPS, CAP_SHORT_EDGES
 from basinbook.engine.spec_openings import ACCESS, opening_field
 
@@ -125,8 +125,7 @@ def _mitred_least(job: Job, caps: CapSizes) -> int:
         raise refuse(
             "cap_length",
             text(caps.rules.length),
-            f"at least {text(least)} for mitred corners of this cap depth; or butt the corners"
-            f"{middle}",
+            f"{at_least(least)} for mitred corners of this cap depth; or butt the corners{middle}",
         )
     for wall, name in ((FRONT, "inside_length"), (WALL_NAMES.index("left"), "inside_width")):
         edge = inside(job, caps, wall)
@@ -135,7 +134,7 @@ def _mitred_least(job: Job, caps: CapSizes) -> int:
             raise refuse(
                 name,
                 text(edge + 2 * caps.inner),
-                f"at least {text(wanted)}, so that the caps' short edges are no shorter than the "
+                f"{at_least(wanted)}, so that the caps' short edges are no shorter than the "
                 f"shortest piece of {text(caps.rules.shortest)}; or keep that in the middle",
             )
     return least
@@ -208,7 +207,7 @@ def _bar(job: Job, caps: CapSizes, gap: Gap, off: int) -> tuple[int, int]:
     bears, most = bearing(job), caps.rules.length - 2 * bearing(job)
     if gap.high - gap.low > most:
         change = (
-            f"at most {text(most)}"
+            f"{at_most(most)}"
             if most > 0
             else f"a cap bearing under half a cap of {text(caps.rules.length)}"
         )
@@ -243,7 +242,7 @@ def _row(job: Job, caps: CapSizes, below: Joints, behind: Sequence[Gap]) -> Roun
             raise refuse(
                 "cap_bearing",
                 text(bearing(job)),
-                f"at most {text(room)}: the wall beside the {gap.name} ends",
+                f"{at_most(room)}: the wall beside the {gap.name} ends",
             )
     barred = tuple(_bar(job, caps, gap, 0) for gap in bars)
     return _row_of(job, caps, [Run(start, end, bars=barred, below=here)])

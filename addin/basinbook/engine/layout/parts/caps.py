@@ -7,7 +7,7 @@ from typing import NamedTuple
 from basinbook.engine.layout.bond.alternating import Rules
 from basinbook.engine.layout.checked_inputs import Job, block_rules, refuse
 from basinbook.engine.layout.parts.second_wall import courses, space
-from basinbook.engine.layout.ticks import text, ticks
+from basinbook.engine.layout.ticks import at_least, text, ticks
 
 
 class CapSizes(NamedTuple):
@@ -61,9 +61,7 @@ def sized(job: Job, outer: int, row: int) -> CapSizes:
             )
     rules = block_rules(spec, ticks(spec.cap_length), "cap_length")._replace(offset=0)
     if spec.second_wall == "yes" and not 0 <= row <= depth - job.depth:
-        raise refuse(
-            "cap_depth", text(depth), f"at least {text(job.depth)} to cover the second wall"
-        )
+        raise refuse("cap_depth", text(depth), f"{at_least(job.depth)} to cover the second wall")
     height = ticks(spec.cap_height)
     return CapSizes(rules, depth, height, inner, depth - inner - job.depth, row)
 
@@ -85,5 +83,5 @@ def check_clear(job: Job, caps: CapSizes) -> None:
         raise refuse(
             "pipe_space",
             text(space(job)),
-            f"at least {text(need)}, so that the caps' overhang has room; or give narrower caps",
+            f"{at_least(need)}, so that the caps' overhang has room; or give narrower caps",
         )

@@ -17,7 +17,7 @@ from basinbook.engine.layout.parts.openings import SECOND_WALL, Gap
 from basinbook.engine.layout.parts.pinwheel import Pinwheel, Rect, wall_pinwheel
 from basinbook.engine.layout.parts.standing_column import Standing
 from basinbook.engine.layout.parts.turned import second_wall_courses
-from basinbook.engine.layout.ticks import text, ticks
+from basinbook.engine.layout.ticks import at_least, at_most, text, ticks
 from basinbook.engine.layout.unfit import STEP, between, near, place_refused
 from basinbook.engine.spec import BasinSpec
 from basinbook.engine.spec_columns import FIRST_BLOCKS, IN_WALL
@@ -77,7 +77,7 @@ def engaged_wheel(job: Job) -> Pinwheel:
         raise refuse(
             "joint_offset",
             text(job.block.offset),
-            f"at most {text(wheel.long - wheel.thick)}, by which blocks of a column in a wall "
+            f"{at_most(wheel.long - wheel.thick)}, by which blocks of a column in a wall "
             "reach past each other",
         )
     return wheel
@@ -172,7 +172,7 @@ def _low(job: Job, slot: int, wall: str, wheel: Pinwheel) -> int:
         at, first, last = (place + half - job.depth for place in (low, least, most))
         allowed = f"from {text(first)} to {text(last)}, with a piece between column and corner"
         if close:
-            allowed = f"in line with the wall's end, or at least {text(beside)} off that"
+            allowed = f"in line with the wall's end, or {at_least(beside)} off that"
         raise place_refused(name, at, allowed, between(at, first, last))
     return low
 
@@ -305,8 +305,8 @@ def _refuse_place(job: Job, wall: str, key: Key, taken: tuple[int, int], clear: 
     before, after = taken[0] - clear - half - corner, taken[1] + clear + half - corner
     first, last = (end + half - job.depth for end in _room(job, wall, 2 * half))
     at, steps = middle - corner, 2 * (after - before) // STEP
-    beside = [f"at most {text(before)}"] if first <= before else []
-    beside += [f"at least {text(after)}"] if after <= last else []
+    beside = [f"{at_most(before)}"] if first <= before else []
+    beside += [f"{at_least(after)}"] if after <= last else []
     raise place_refused(
         f"wall_column_{key.slot}_at",
         at,

@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 
 from basinbook.engine.layout.bond.alternating import Line, Rules, Span
 from basinbook.engine.layout.checked_inputs import BACK, FRONT, WALL_NAMES, Job, refuse
-from basinbook.engine.layout.ticks import text, ticks
+from basinbook.engine.layout.ticks import at_least, at_most, text, ticks
 from basinbook.engine.layout.unfit import between, place_refused
 from basinbook.engine.spec_openings import ACCESS, OpeningSpec, opening_name, openings_of
 
@@ -117,7 +117,7 @@ def _check_lintel(job: Job, given: OpeningSpec, wall: WallOf, last: int) -> int:
     least = width + 2 * offset
     if length < least:
         raise refuse(
-            field, text(length), f"at least {text(least)}: {text(offset)} of bearing at both sides"
+            field, text(length), f"{at_least(least)}: {text(offset)} of bearing at both sides"
         )
     height = wall.heights[last + 1]
     if ticks(given.lintel_height) not in (0, height):
@@ -131,7 +131,7 @@ def _check_lintel(job: Job, given: OpeningSpec, wall: WallOf, last: int) -> int:
         raise refuse(
             field,
             text(length),
-            f"at most {text(max(0, room))}, so that a piece fits at both sides of it in a wall of "
+            f"{at_most(max(0, room))}, so that a piece fits at both sides of it in a wall of "
             f"{text(wall.far)}",
         )
     return joint + (length - width + 1) // 2
@@ -145,7 +145,7 @@ def check_bridge(job: Job, name: str, width: int, bridged: bool) -> None:
         raise refuse(
             name,
             text(width),
-            f"at most {text(most)}, so that one whole block bridges it with "
+            f"{at_most(most)}, so that one whole block bridges it with "
             f"{text(job.block.offset)} of bearing at both sides{lintel}",
         )
 
@@ -158,7 +158,7 @@ def gap_start(
         raise refuse(
             name,
             text(width),
-            f"at most {text(max(0, wall - left - right))}, so that a piece fits at both sides "
+            f"{at_most(max(0, wall - left - right))}, so that a piece fits at both sides "
             f"of the gap in a wall of {text(wall)}",
         )
     offset: float | None = getattr(job.spec, offset_name)

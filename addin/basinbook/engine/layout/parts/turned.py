@@ -13,7 +13,7 @@ from typing import Final, NamedTuple
 from basinbook.engine.layout.bond.alternating import Line
 from basinbook.engine.layout.checked_inputs import BACK, Job, refuse
 from basinbook.engine.layout.parts.openings import Gap
-from basinbook.engine.layout.ticks import text, ticks
+from basinbook.engine.layout.ticks import at_least, text, ticks
 from basinbook.engine.spec import NO_TURNED, SAVING
 
 _PIPE_CLEAR: Final = ticks(0.0254)
@@ -78,14 +78,14 @@ def check_turned(job: Job) -> None:
             spec.turned_walls,
             f"{block} laid across a wall of {text(job.depth)} would reach {text(reach(job))} past "
             "its outer face, or into the water: give none, or a second wall with a pipe space of "
-            f"at least {text(need)}",
+            f"{at_least(need)}",
         )
     between = ticks(spec.pipe_space)
     if between < need:
         raise refuse(
             "pipe_space",
             text(between),
-            f"at least {text(need)}, as {block} laid across a wall of {text(job.depth)} reaches "
+            f"{at_least(need)}, as {block} laid across a wall of {text(job.depth)} reaches "
             f"{text(reach(job))} into it, or no turned blocks",
         )
 

@@ -29,7 +29,7 @@ from basinbook.engine.layout.parts.second_wall import (
 )
 from basinbook.engine.layout.parts.walls import Walls, wall_options
 from basinbook.engine.layout.results.nearest import NoBondError, Ways, refused_with_nearest
-from basinbook.engine.layout.ticks import text
+from basinbook.engine.layout.ticks import at_most, text
 from basinbook.engine.layout.unfit import UnfitError
 from basinbook.engine.spec import BLOCKS, COST, CUTS, FIELDS, LENGTHS
 from basinbook.engine.spec_look import HALF, LEAST, THIRD
@@ -179,7 +179,7 @@ def check_corners(work: Job) -> None:
         fits = [THIRD] if work.spec.bond == HALF and 3 * past >= block.pitch else []
         raise UnfitError("bond", work.spec.bond, why, [*fits, LEAST], f"give {LEAST}")
     if past > 0:
-        raise refuse("joint_offset", text(block.offset), f"{why}; give at most {text(past)}")
+        raise refuse("joint_offset", text(block.offset), f"{why}; give {at_most(past)}")
     raise refuse("block_length", text(block.length), f"{why}; give a block longer than deep")
 
 

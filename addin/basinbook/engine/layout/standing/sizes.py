@@ -15,7 +15,7 @@ from basinbook.engine.layout.parts.engaged import keys
 from basinbook.engine.layout.parts.laid_rows import Sizes
 from basinbook.engine.layout.parts.openings import SECOND_WALL, Gap, basin_gaps
 from basinbook.engine.layout.parts.second_wall import second_wall_gaps
-from basinbook.engine.layout.ticks import metres, text, ticks
+from basinbook.engine.layout.ticks import at_most, metres, text, ticks
 from basinbook.engine.layout.unfit import between, near, place_refused
 from basinbook.engine.spec_look import place_field, places_of
 
@@ -51,7 +51,7 @@ def measured(work: Job) -> Measured | None:
             raise place_refused(
                 name,
                 size,
-                f"at most {text(most)} off the planned {text(planned)}, half the joint offset; if "
+                f"{at_most(most)} off the planned {text(planned)}, half the joint offset; if "
                 "more is off, plan anew",
                 between(size, planned - most, planned + most, STEP),
             )

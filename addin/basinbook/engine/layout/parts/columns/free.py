@@ -8,7 +8,7 @@ from basinbook.engine.layout.parts.columns.column_caps import cap_overhang, cap_
 from basinbook.engine.layout.parts.pinwheel import Pinwheel, free_pinwheel
 from basinbook.engine.layout.parts.second_wall import courses, space
 from basinbook.engine.layout.parts.standing_column import Standing
-from basinbook.engine.layout.ticks import text
+from basinbook.engine.layout.ticks import at_least, text
 
 
 def free_columns(job: Job, caps: CapSizes | None) -> tuple[list[Standing], int]:
@@ -97,5 +97,5 @@ def _check_apart(job: Job, corners: list[tuple[int, int]], side: int) -> None:
                     job.spec.columns,
                     "two columns would stand in each other; they need "
                     f"{text(side + gap)} from middle to middle: give fewer columns, smaller column "
-                    f"caps, or an inside width of at least {text(2 * side + gap - 2 * job.depth)}",
+                    f"caps, or an inside width of {at_least(2 * side + gap - 2 * job.depth)}",
                 )

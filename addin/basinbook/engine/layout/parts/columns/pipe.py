@@ -10,7 +10,7 @@ from basinbook.engine.layout.parts.pinwheel import Pinwheel, Rect
 from basinbook.engine.layout.parts.placed_pieces import Placed
 from basinbook.engine.layout.parts.second_wall import space
 from basinbook.engine.layout.parts.standing_column import Standing, plan_of
-from basinbook.engine.layout.ticks import text, ticks
+from basinbook.engine.layout.ticks import at_most, text, ticks
 from basinbook.engine.spec_columns import FRONT
 
 
@@ -51,7 +51,7 @@ def column_pipe(job: Job, wheel: Pinwheel, place: str, courses: int) -> ColumnPi
         raise refuse(
             "column_pipe_size",
             text(size),
-            f"at most {text(room)}: the column's core is {text(wheel.core)} wide, the pipe space "
+            f"{at_most(room)}: the column's core is {text(wheel.core)} wide, the pipe space "
             f"{text(space(job))}",
         )
     if spec.column_pipe_course > courses:

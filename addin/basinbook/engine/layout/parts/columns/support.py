@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from itertools import product
+from math import ceil
 from typing import Final
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.checked_inputs import Job, refuse
+from basinbook.engine.layout.parts.caps import clear_need
 from basinbook.engine.layout.parts.columns.bearing import bearing
 from basinbook.engine.layout.parts.columns.site import BOTH, ON_BACK, ON_SECOND, Site, carrying
 from basinbook.engine.layout.parts.pinwheel import Pinwheel, wall_pinwheel
 from basinbook.engine.layout.parts.second_wall import space
 from basinbook.engine.layout.parts.standing_column import Standing
-from basinbook.engine.layout.ticks import text, ticks
+from basinbook.engine.layout.ticks import at_least, at_most, text, ticks
 from basinbook.engine.layout.unfit import between, place_refused
 from basinbook.engine.spec_columns import LAID
 
@@ -63,10 +65,30 @@ def check_reach(site: Site, name: str, column: Standing) -> None:
         return
     shares = [bearing(rect, carrying(site, column.place, True)).share for rect in middle.rects(0)]
     why = f"a block of its first course would bear with {min(shares):.0%} of it only, and may tip"
-    widest = wheel.side - 2 * -(-2 * wheel.long // 3)
-    if column.place == BOTH and 0 < widest < space(job):
-        raise refuse("pipe_space", text(space(job)), f"{why}; give at most {text(widest)}")
-    raise refuse(name, column.place, f"{why}; {_other_ways(job, column, high - low)}")
+    widest = wheel.side - 2 * ceil(_least_share(job) * wheel.long - 1e-6)
+    if column.place != BOTH or not 0 < widest < space(job):
+        raise refuse(name, column.place, f"{why}; {_other_ways(job, column, high - low)}")
+    narrowest = _narrowest(job, wheel)
+    if narrowest <= widest:
+        if site.caps is None or clear_need(job, site.caps) <= widest:
+            raise refuse("pipe_space", text(space(job)), f"{why}; give {at_most(widest)}")
+        why, narrowest = f"{why}, nor have the caps room", clear_need(job, site.caps)
+    raise refuse(
+        name,
+        column.place,
+        f"{why}: that wants a pipe space of {at_most(widest)}, and of at least "
+        f"{text(narrowest)}; give another block{', or narrower caps' if site.caps else ''}",
+    )
+
+
+def _narrowest(job: Job, wheel: Pinwheel) -> int:
+    """Return the pipe space from which both walls carry a column's whole side [ticks]."""
+    return wheel.side - 2 * job.depth - 2 * reach(job, wheel)
+
+
+def _least_share(job: Job) -> float:
+    """Return how much of a block of the first course has to bear."""
+    return _LEAST_SHARE if job.spec.wall_column_reach is None else _TYPED_SHARE
 
 
 def _other_ways(job: Job, column: Standing, deep: int) -> str:
@@ -81,9 +103,9 @@ def _other_ways(job: Job, column: Standing, deep: int) -> str:
             core = "" if cored else " without a core"
             ways.append(f"lay its blocks {laid}{core} ({text(wheel.side)} wide)")
     if column.place == BOTH:
-        needed = column.wheel.side - 2 * job.depth - 2 * reach(job, column.wheel)
+        needed = _narrowest(job, column.wheel)
         if needed > space(job):
-            ways.append(f"give a pipe space of at least {text(needed)}")
+            ways.append(f"give a pipe space of {at_least(needed)}")
     elif job.spec.second_wall == "yes":
         ways.append("stand it on both walls")
     else:
@@ -103,7 +125,7 @@ def ways_round(site: Site, column: Standing) -> list[Standing]:
 def _ways(site: Site, column: Standing, whole: bool = False) -> list[Standing]:
     """Return the ways round in which every block of the first course bears."""
     under = carrying(site, column.place, whole)
-    least = _LEAST_SHARE if site.job.spec.wall_column_reach is None else _TYPED_SHARE
+    least = _least_share(site.job)
     return [
         way
         for way in (column, column._replace(turned=True))
