@@ -63,8 +63,8 @@ _ALL = (
         "dig",
         ("base", "setting plan"),
         "The sides of a dig can fall in at any depth: slope, bench or shore them from 5 ft "
-        "(1.5 m), sooner where the ground shows signs of it; keep spoil and block 2 ft (0.6 m) "
-        "back. Beside or under a wall's or building's footing, dig only as an engineer says.",
+        "(1524 mm), sooner where the ground shows signs; keep spoil and block 2 ft (610 mm) "
+        "back. Beside or under any footing, dig only as an engineer says.",
         "29 CFR 1926.651(i) and (j), 1926.652(a); from memory",
         needs=("base_thickness",),
     ),
@@ -79,9 +79,9 @@ _ALL = (
     Caution(
         "cord",
         ("base", "setting plan", "water"),
-        "No flexible cord is hidden in a wall or run through it, unless the code lets it pass in "
+        "No flexible cord is hidden in a wall or run through it, unless code lets it pass in "
         "a fitting or conduit to be drawn out. In a fountain at most 10 ft (3 m) of it "
-        "lies open; receptacles within 20 ft (6 m) of it have ground-fault protection.",
+        "lies open; receptacles within 20 ft (6 m) have ground-fault protection.",
         "NFPA 70, 400.12, 680.51(E), 680.58; from memory",
         needs=("pump", "light", "cord_passage"),
     ),
@@ -146,7 +146,7 @@ _ALL = (
         "falling block",
         ("walls", "setting plan"),
         "Glued block is loose until the glue has set, and what stands alone can be pushed over. "
-        "Keep people out from under; taper stacks of block above 6 ft (1.8 m) back by half "
+        "Keep people out from under; taper stacks of block above 6 ft (1829 mm) back by half "
         "a block a tier.",
         "29 CFR 1926.250(b)(7)",
     ),
@@ -177,7 +177,7 @@ _ALL = (
     Caution(
         "wall height",
         ("walls", "estimate", "checks"),
-        "A wall over 4 ft (1.2 m) from the bottom of its footing, or one that holds back over "
+        "A wall over 4 ft (1219 mm) from the bottom of its footing, or one that holds back over "
         "24 in (610 mm), needs an engineer or a permit under model codes; many places ask earlier.",
         "International Building Code (2009), 105.2; International Residential Code (2009), R404.4",
     ),
