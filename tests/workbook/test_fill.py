@@ -104,7 +104,14 @@ def test_the_command_says_what_it_typed(
     assert "Water_depth (Basin!B9): 14 -> blank" in capsys.readouterr().out
     assert value(path, "Water_depth") is None
     assert main(["fill", str(path), "Prices_as_of=2026-05-01"]) == 0
-    assert "blank -> 2026-05-01" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert "blank -> 2026-05-01" in said
+    assert "not in this job" not in said
+    # What the sheet greys is typed all the same, and that it does not count is said.
+    assert main(["fill", str(path), "Measured_inside_length=5' 5\""]) == 0
+    assert "blank -> 5' 5\"; not in this job: see Courses laid\n" in capsys.readouterr().out
+    assert main(["fill", str(path), "Courses_laid=1", "Measured_inside_length=5' 4 1/4\""]) == 0
+    assert "not in this job" not in capsys.readouterr().out
     typed = ["Option_2_Inside_width=52", "option_3_courses_on_edge=None"]
     assert main(["fill", str(path), *typed]) == 0
     assert value(path, "Option_2_Inside_width") == 52

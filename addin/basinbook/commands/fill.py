@@ -60,7 +60,8 @@ def _run(arguments: argparse.Namespace) -> int:
         raise InputError("value", None, "give at least one NAME=VALUE")
     filled = fill(arguments.file, given, out=arguments.out, force=arguments.force)
     for one in filled.typed:
-        print(f"{one.name} ({one.place}): {_told(one.before)} -> {_told(one.now)}")
+        idle = f"; {one.idle[0].lower()}{one.idle[1:]}" if one.idle else ""
+        print(f"{one.name} ({one.place}): {_told(one.before)} -> {_told(one.now)}{idle}")
     code = show(filled.report)
     if note := version_note(filled.report.out):
         print(note)

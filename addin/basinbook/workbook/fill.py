@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Final
@@ -18,26 +18,33 @@ from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
 from basinbook.engine.inputs import Input
 from basinbook.evaluation.book import Book, Grid, Value
+from basinbook.workbook.file.package import Package
 from basinbook.workbook.recalculation.named_values import NamedValues
 from basinbook.workbook.recalculation.recalc import Key, Report, read_named, recalculate
 from basinbook.workbook.recalculation.redraw import redrawing
-from basinbook.workbook.template.input_cells import limits
+from basinbook.workbook.template.input_cells import IDLE, limits
 from basinbook.workbook.template.inputs import BY_NAME
 from basinbook.workbook.template.inputs.site import FROM_SITE
 from basinbook.workbook.template.options import AS_ON_JOB, CHANGED, NONE, OPTIONS
 
 _LIKE: Final = 3
 _SHOWN: Final = 12
+# Where the note beside an input stands.
+_NOTES: Final = "DE"
 
 
 @dataclass(frozen=True)
 class Typed:
-    """What was typed into a cell: the input's name, where it stands, its value before and now."""
+    """What was typed into a cell: the input's name, where it stands, its value before and now.
+
+    idle: what the sheet says where the input does not count in this job; else "".
+    """
 
     name: str
     place: str
     before: Value
     now: Value
+    idle: str = ""
 
 
 @dataclass(frozen=True)
@@ -75,10 +82,29 @@ def fill(
             values[key] = NONE
         else:
             values[key] = _value(book, names, one, text.strip(), system)
-        shown = (_as_typed(one, value) for value in (before, values[key]))
-        typed.append(Typed(cell, f"{key[0]}!{key[1]}", *shown))
-    report = recalculate(path, out=out, force=force, early=(redrawing,), typed=values)
-    return Filled(tuple(typed), report)
+        was, now = (_as_typed(one, value) for value in (before, values[key]))
+        typed.append(Typed(cell, f"{key[0]}!{key[1]}", was, now))
+    worked_out: dict[Key, Value] = {}
+
+    def seen(_: Package, found: Mapping[Key, Value]) -> Mapping[str, bytes]:
+        worked_out.update(found)
+        return {}
+
+    report = recalculate(
+        path, out=out, force=force, refreshers=(seen,), early=(redrawing,), typed=values
+    )
+    told = (
+        replace(one, idle=_idle(worked_out, key)) for one, key in zip(typed, values, strict=True)
+    )
+    return Filled(tuple(told), report)
+
+
+def _idle(values: Mapping[Key, Value], key: Key) -> str:
+    """Return the note beside a cell where it says that the input is not in the job; else ""."""
+    sheet, at = key
+    row = coordinate_to_tuple(at)[0]
+    notes = (str(values.get((sheet, f"{column}{row}"), "")) for column in _NOTES)
+    return next((note for note in notes if note.startswith(IDLE)), "")
 
 
 def from_site(path: Path) -> dict[str, str]:
