@@ -104,7 +104,8 @@ def _laid_out(spec: BasinSpec) -> Layout:
     broken = broken_pieces(spec, by_number)
     of_block = [piece for piece in placed if piece.stock == "block"]
     again = [_Broken(ticks(piece.length), piece.whole) for piece in broken]
-    to_lay = [piece for piece in of_block if piece.z >= top_laid(work)]
+    standing = top_laid(work)
+    to_lay = [piece for piece in of_block if piece.z >= standing]
     blocks, blocks_proved = _cut_plan(budget, "block", [*to_lay, *again], work.block.length, spec)
     all_blocks = blocks
     if spec.laid_courses:

@@ -141,6 +141,11 @@ def size(value: str) -> str:
     return f"IF(ISNUMBER({value}),IF({value}>0,{value},NA()),NA())"
 
 
+def share(value: str) -> str:
+    """Return formula text of a share typed, 0 for a blank, an error where it is none."""
+    return f'IF({value}="",0,IF(AND(ISNUMBER({value}),{value}>=0,{value}<=1),{value},NA()))'
+
+
 def given(value: str) -> str:
     """Return formula text of what a cell has, an error where it is blank."""
     return f'IF({value}="",NA(),{value})'

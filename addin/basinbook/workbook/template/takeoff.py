@@ -22,6 +22,7 @@ from basinbook.workbook.template.formulas import (
     lintel_name,
     lookup,
     outfit_name,
+    share,
     size,
 )
 from basinbook.workbook.template.sheet_writer import COUNT, Rows, Sheet, Template
@@ -262,7 +263,7 @@ def _earth(rows: Rows) -> None:
                 "Base area down to the dig's depth, sides sloped as on Base and parts"),
         Derived("Dig loose", kinds.BULK, call("SWELLVOLUME", "Qty_Dig_in_the_bank", "Dig_soil"),
                 "As it swells: FM 5-434, from memory"),
-        Derived("Haul-off", kinds.BULK, f"Qty_Dig_loose*(1-{_share('Dig_kept')})",
+        Derived("Haul-off", kinds.BULK, f"Qty_Dig_loose*(1-{share('Dig_kept')})",
                 "Less what is kept"),
         Derived("Loads to haul", kinds.COUNT,
                 f'IF(Haul_load="","",{call("PACKS", "Qty_Haul_off", "Haul_load")})',
@@ -286,11 +287,6 @@ def _earth(rows: Rows) -> None:
         style.CAUTION,
     )
     sheet.height(row, 28)
-
-
-def _share(cell: str) -> str:
-    """Formula text of a share typed, 0 for a blank; an error where it is none."""
-    return f'IF({cell}="",0,IF(AND(ISNUMBER({cell}),{cell}>=0,{cell}<=1),{cell},NA()))'
 
 
 class _Piece(NamedTuple):

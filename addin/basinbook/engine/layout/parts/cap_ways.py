@@ -207,7 +207,7 @@ def _bar(job: Job, caps: CapSizes, gap: Gap, off: int) -> tuple[int, int]:
     bears, most = bearing(job), caps.rules.length - 2 * bearing(job)
     if gap.high - gap.low > most:
         change = (
-            f"{at_most(most)}"
+            at_most(most)
             if most > 0
             else f"a cap bearing under half a cap of {text(caps.rules.length)}"
         )

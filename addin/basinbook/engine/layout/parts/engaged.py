@@ -305,8 +305,8 @@ def _refuse_place(job: Job, wall: str, key: Key, taken: tuple[int, int], clear: 
     before, after = taken[0] - clear - half - corner, taken[1] + clear + half - corner
     first, last = (end + half - job.depth for end in _room(job, wall, 2 * half))
     at, steps = middle - corner, 2 * (after - before) // STEP
-    beside = [f"{at_most(before)}"] if first <= before else []
-    beside += [f"{at_least(after)}"] if after <= last else []
+    beside = [at_most(before)] if first <= before else []
+    beside += [at_least(after)] if after <= last else []
     raise place_refused(
         f"wall_column_{key.slot}_at",
         at,

@@ -14,8 +14,12 @@ from basinbook.engine.spec_openings import opening_field, openings_of
 
 def asks_for_look(spec: BasinSpec) -> bool:
     """Return whether a rhythm of courses, a bond or first pieces are asked for."""
-    courses = spec.course_pattern.strip() or spec.mixed_courses.strip()
-    return bool(courses or spec.bond != LEAST or ticks(spec.start_odd) or ticks(spec.start_even))
+    first = ticks(spec.start_odd) or ticks(spec.start_even)
+    return _has_rhythm(spec) or spec.bond != LEAST or bool(first)
+
+
+def _has_rhythm(spec: BasinSpec) -> bool:
+    return bool(spec.course_pattern.strip() or spec.mixed_courses.strip())
 
 
 def free_look(work: Job) -> BasinSpec | None:
@@ -30,7 +34,7 @@ def free_look(work: Job) -> BasinSpec | None:
     for name in ("start_odd", "start_even"):
         if ticks(getattr(spec, name)):
             changes[name] = 0.0
-    if spec.course_pattern.strip() or any(level.mixed for level in work.levels):
+    if _has_rhythm(spec):
         changes |= _all_flat(work)
     return replace(spec, **changes) if changes else None
 

@@ -76,8 +76,8 @@ def check_reach(site: Site, name: str, column: Standing) -> None:
     raise refuse(
         name,
         column.place,
-        f"{why}: that wants a pipe space of {at_most(widest)}, and of at least "
-        f"{text(narrowest)}; give another block{', or narrower caps' if site.caps else ''}",
+        f"{why}: that wants a pipe space of {at_most(widest)}, and of "
+        f"{at_least(narrowest)}; give another block{', or narrower caps' if site.caps else ''}",
     )
 
 
