@@ -15,7 +15,8 @@ import openpyxl
 from basinbook.evaluation.book import Value
 from basinbook.workbook.prices.book import read_book, write_book
 from basinbook.workbook.prices.offers import Terms
-from basinbook.workbook.recalculation.recalc import Key, recalculate
+from basinbook.workbook.recalculation.opened import Key
+from basinbook.workbook.recalculation.recalc import recalculate
 
 _NORTH: Final = Terms("North yard", "orders@north.example", least_order=Decimal(250))
 _LAKE: Final = Terms("Lake yard", "sales@lake.example", delivery=Decimal(60))

@@ -15,7 +15,7 @@ from basinbook.engine.errors import InputError
 from basinbook.workbook.prices.book import write_book
 from basinbook.workbook.prices.learned import ADHESIVE, BASE, BROKEN, kept_rates, learn
 from basinbook.workbook.prices.offers import PriceBook
-from basinbook.workbook.recalculation.recalc import Key
+from basinbook.workbook.recalculation.opened import Key
 from basinbook.workbook.template import from_book
 
 LAY = "Lay and glue block"

@@ -13,9 +13,8 @@ from openpyxl.utils.cell import coordinate_to_tuple, get_column_letter
 from openpyxl.utils.datetime import to_excel
 
 from basinbook.evaluation.book import Cell
-from basinbook.workbook.recalculation import recalc
 from basinbook.workbook.recalculation.named_values import NamedValues
-from basinbook.workbook.recalculation.recalc import Key
+from basinbook.workbook.recalculation.opened import Key, open_cells
 from workbook.places import place
 from workbook.reworked import Reworked
 
@@ -33,7 +32,7 @@ def evaluated(
 
 @lru_cache(maxsize=8)
 def _worked(path: Path, _written: int, unread: frozenset[str]) -> Reworked:
-    book = recalc.read_book(path)
+    book = open_cells(path).book
     for grid in book.grids.values():
         if grid.name in unread:
             grid.values |= dict.fromkeys(grid.formulas)
@@ -70,7 +69,7 @@ class Edited:
         self.path = path
         self.unread = frozenset(unread)
         self.book = openpyxl.load_workbook(path)
-        opened = recalc._open(path)
+        opened = open_cells(path)
         self.package = opened.package
         for grid in opened.book.grids.values():
             if grid.name in self.unread:

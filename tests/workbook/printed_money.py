@@ -8,7 +8,7 @@ from typing import Any
 
 from openpyxl.workbook import Workbook
 
-from basinbook.workbook.recalculation.recalc import Key
+from basinbook.workbook.recalculation.opened import Key
 from basinbook.workbook.template import costs
 from workbook.places import place
 

@@ -24,7 +24,8 @@ from basinbook.catalogue.model import CellError
 from basinbook.drawings.lengths import length_text
 from basinbook.engine.errors import InputError
 from basinbook.engine.takeoff import ITEMS
-from basinbook.workbook.recalculation.recalc import Key, evaluate
+from basinbook.workbook.recalculation.opened import Key
+from basinbook.workbook.recalculation.recalc import evaluate
 from basinbook.workbook.template.branches import GIVEN as SEVERAL
 from basinbook.workbook.template.outfit import FALLING, STANDS
 from workbook.edited import evaluated

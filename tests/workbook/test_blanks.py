@@ -24,7 +24,8 @@ import openpyxl
 import pytest
 from openpyxl.utils.cell import get_column_letter, range_boundaries
 
-from basinbook.workbook.recalculation.recalc import Key, evaluate
+from basinbook.workbook.recalculation.opened import Key
+from basinbook.workbook.recalculation.recalc import evaluate
 from basinbook.workbook.template import estimate
 from basinbook.workbook.template.formulas import COMPLETE, UNKNOWN
 from basinbook.workbook.template.inputs import BY_NAME, inputs_of

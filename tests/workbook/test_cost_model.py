@@ -15,7 +15,7 @@ import openpyxl
 import pytest
 from openpyxl.utils.cell import range_boundaries
 
-from basinbook.workbook.recalculation.recalc import Key
+from basinbook.workbook.recalculation.opened import Key
 from basinbook.workbook.template import costs, demo_job, estimate, options, template_files
 from basinbook.workbook.template import materials as materials_sheet
 from basinbook.workbook.template.formulas import elsewhere, joined, names_in

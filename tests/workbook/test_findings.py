@@ -14,7 +14,8 @@ from basinbook.engine.findings.listing import FINDINGS, TOPICS
 from basinbook.engine.findings.model import LOOK, STOPS
 from basinbook.workbook.file.open_workbook import named_cells, open_workbook
 from basinbook.workbook.recalculation.findings import LIST, check, found_lines
-from basinbook.workbook.recalculation.recalc import Key, recalculate
+from basinbook.workbook.recalculation.opened import Key
+from basinbook.workbook.recalculation.recalc import recalculate
 from basinbook.workbook.template.finding_facts import FACTS
 from workbook.edited import Edited
 from workbook.finding_jobs import PAIRS

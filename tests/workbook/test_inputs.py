@@ -16,7 +16,8 @@ from basinbook.engine import kinds
 from basinbook.engine.inputs import Input
 from basinbook.engine.spec import FIELDS, GROUPS
 from basinbook.units import one_system, to_si
-from basinbook.workbook.recalculation.recalc import Key, evaluate
+from basinbook.workbook.recalculation.opened import Key
+from basinbook.workbook.recalculation.recalc import evaluate
 from basinbook.workbook.template.input_cells import limits
 from basinbook.workbook.template.inputs import BY_NAME, INPUTS, LAYOUT
 from basinbook.workbook.template.inputs.groups import BRANCHES, TOPICS

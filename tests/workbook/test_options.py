@@ -11,7 +11,8 @@ import pytest
 from openpyxl.cell import Cell
 from openpyxl.workbook import Workbook
 
-from basinbook.workbook.recalculation.recalc import Key, Value
+from basinbook.workbook.recalculation.opened import Key
+from basinbook.workbook.recalculation.recalc import Value
 from basinbook.workbook.template.inputs import BY_NAME
 from basinbook.workbook.template.options import CHANGED, OPTIONS
 from workbook.edited import evaluated

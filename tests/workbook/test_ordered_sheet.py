@@ -11,7 +11,7 @@ from openpyxl.utils.cell import rows_from_range
 
 from basinbook.workbook.order.sheet_looks import sheet_looks
 from basinbook.workbook.order.write_order import write_read_order
-from basinbook.workbook.recalculation.recalc import Key
+from basinbook.workbook.recalculation.opened import Key
 from leaks import leaks, planted
 from workbook.edited import Edited
 

@@ -31,7 +31,7 @@ from basinbook.engine.inspections import NOT_HERE
 from basinbook.engine.layout.model import WALLS
 from basinbook.engine.spec import FIELDS
 from basinbook.workbook.recalculation.drawing_inputs import DrawingInputs, inputs_from
-from basinbook.workbook.recalculation.recalc import Key
+from basinbook.workbook.recalculation.opened import Key
 from workbook.edited import evaluated
 from workbook.places import SYSTEMS
 from workbook.pricing import (

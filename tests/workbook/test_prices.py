@@ -13,13 +13,13 @@ import pytest
 
 from basinbook.cli import main
 from basinbook.engine.errors import InputError
-from basinbook.workbook.file.open_workbook import open_workbook
 from basinbook.workbook.prices.book import read_book, write_book
 from basinbook.workbook.prices.merge import merged
 from basinbook.workbook.prices.offers import Offer, PriceBook, Terms
 from basinbook.workbook.prices.purchase import bill, wanted_of
 from basinbook.workbook.prices.supplier_list import ListedRow, read_list
 from basinbook.workbook.prices.understood import NotUnderstoodError, number
+from basinbook.workbook.recalculation.stored import Stored
 
 NORTH = Terms(
     "North yard", "orders@north.example", delivery=Decimal("85.5"), free_from=Decimal(900),
@@ -145,7 +145,7 @@ def test_items_stay_matched_and_what_differs_is_told() -> None:
 
 def test_buying_for_the_demo(demos: dict[str, Path], tmp_path: Path,
                              capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
-    wanted = wanted_of(demos["us"], open_workbook(demos["us"]))
+    wanted = wanted_of(Stored(demos["us"]))
     block = next(one for one in wanted if one.item == "Wall block")
     pallet = Offer("South yard", block.name, "each", "pallet", Decimal(40), 1, Decimal(200),
                    deposit=Decimal(15))  # fmt: skip
@@ -176,7 +176,7 @@ def test_buying_for_the_demo(demos: dict[str, Path], tmp_path: Path,
 
 
 def test_another_unit_is_refused(demos: dict[str, Path]) -> None:
-    wanted = wanted_of(demos["us"], open_workbook(demos["us"]))
+    wanted = wanted_of(Stored(demos["us"]))
     base = next(one for one in wanted if one.item == "Base")
     offer = Offer("North yard", base.name, "bag", "bag", Decimal(1), 1, Decimal(5))
     with pytest.raises(InputError, match=f"the job orders it by {base.unit}"):

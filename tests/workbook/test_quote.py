@@ -28,6 +28,7 @@ from basinbook.workbook.quote import write_quote
 from basinbook.workbook.quote.accept import accept
 from basinbook.workbook.quote.reader import read_quote
 from basinbook.workbook.quote.write_quote import write_read_quote
+from basinbook.workbook.recalculation.stored import Stored
 from leaks import leaks, planted
 from workbook.changed import changed
 from workbook.edited import evaluated
@@ -191,7 +192,7 @@ def test_no_secret_is_in_what_goes_out(demos: dict[str, Path], tmp_path: Path) -
     sent = [order.workbook, order.pdf, order.email]
     assert leaks(sent, to_yard) == []
     yards = [Terms("North yard", "orders@north.example"), Terms("Zqother", "sales@zqother.example")]
-    asked = ask(wanted_of(job, book), yards, job="Court", sender="A. Mason",
+    asked = ask(wanted_of(Stored(job)), yards, job="Court", sender="A. Mason",
                 sender_address="", folder=out)  # fmt: skip
     sent = [asked[0].workbook, asked[0].email]
     assert leaks(sent, [*secrets, "Invented client", "Zqother"]) == []

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from basinbook.workbook.recalculation.recalc import Key
+from basinbook.workbook.recalculation.opened import Key
 from workbook.edited import Edited
 
 SYSTEMS = ("us", "metric")

@@ -10,7 +10,7 @@ import pytest
 from openpyxl.workbook import Workbook
 
 from basinbook.catalogue import InputError, call
-from basinbook.workbook.recalculation.recalc import Key
+from basinbook.workbook.recalculation.opened import Key
 from workbook.edited import evaluated
 from workbook.places import SYSTEMS, place
 

@@ -25,12 +25,12 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> int:
-    from basinbook.workbook.file.open_workbook import open_workbook
     from basinbook.workbook.prices.book import read_book
     from basinbook.workbook.prices.purchase import bill, wanted_of
+    from basinbook.workbook.recalculation.stored import Stored
 
     book = read_book(arguments.prices)
-    wanted = wanted_of(arguments.file, open_workbook(arguments.file))
+    wanted = wanted_of(Stored(arguments.file))
     found = bill(wanted, book, one_supplier=arguments.one_supplier)
     print("\n".join(_told(found, book.system)))
     return 1 if found.not_listed else 0

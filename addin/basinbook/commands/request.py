@@ -21,10 +21,10 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 def _run(arguments: argparse.Namespace) -> int:
     from basinbook.engine.errors import InputError
-    from basinbook.workbook.file.open_workbook import named_cells, open_workbook
     from basinbook.workbook.prices.book import read_book
     from basinbook.workbook.prices.purchase import wanted_of
     from basinbook.workbook.prices.request import ask
+    from basinbook.workbook.recalculation.stored import Stored
 
     book = read_book(arguments.prices)
     chosen = []
@@ -34,11 +34,11 @@ def _run(arguments: argparse.Namespace) -> int:
             known = ", ".join(one.name for one in book.suppliers) or "none"
             raise InputError("supplier", name, f"the price book has {known}")
         chosen.append(terms)
-    job = open_workbook(arguments.file)
-    wanted = wanted_of(arguments.file, job)
+    job = Stored(arguments.file)
+    wanted = wanted_of(job)
 
     def text(name: str) -> str:
-        cells = named_cells(job, name)
+        cells = job.cells(name)
         return str(cells[0][0] or "").strip() if cells else ""
 
     if not text("Job_name"):

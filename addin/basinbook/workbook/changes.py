@@ -8,16 +8,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from basinbook.engine.errors import InputError
-from basinbook.workbook.file.open_workbook import named_cells, open_workbook
-from basinbook.workbook.recalculation.calculated import (
-    refuse_stale,
-    refuse_without_value,
-    stale_cells,
-)
+from basinbook.workbook.recalculation.stored import Stored
 
 if TYPE_CHECKING:
     import pandas as pd
-    from openpyxl import Workbook
 
 # What a spreadsheet program takes for a formula at the start of a cell, also behind blanks and
 # quotes; one that parts lines at semicolons sees such starts inside a text, too.
@@ -48,12 +42,10 @@ def changes(before: Path, after: Path) -> pd.DataFrame:
     """
     import pandas as pd
 
-    opened = _estimate(before)
-    refuse_without_value(before, opened, _read(opened), "before")
-    old = _state(opened)
-    opened = _estimate(after)
-    refuse_stale(after, opened, _read(opened), "after")
-    new = _state(opened)
+    was, now = _estimate(before), _estimate(after)
+    was.refuse_without_value(_read(was), "before")
+    now.refuse_stale(_read(now), "after")
+    old, new = _state(was), _state(now)
     if old.pop(("input", "Units")) != new.pop(("input", "Units")):
         raise InputError("after", str(after), "both workbooks must have the same units")
     _fill_unknown_order(old, new)
@@ -73,8 +65,8 @@ def changes(before: Path, after: Path) -> pd.DataFrame:
 
 def not_current(path: Path) -> str:
     """Return a note where values of a workbook are not those a recalculation gives, or blank."""
-    book = _estimate(path)
-    stale = stale_cells(path, book, _read(book))
+    stored = _estimate(path)
+    stale = stored.stale(_read(stored))
     if not stale:
         return ""
     cells = "1 value" if len(stale) == 1 else f"{len(stale)} values"
@@ -124,16 +116,16 @@ def _differ(a: object, b: object) -> bool:
     return str(a) != str(b)
 
 
-def _estimate(path: Path) -> Workbook:
-    book = open_workbook(path)
-    if "Job_labels" not in book.defined_names or "Units" not in book.defined_names:
+def _estimate(path: Path) -> Stored:
+    stored = Stored(path)
+    if "Job_labels" not in stored.names or "Units" not in stored.names:
         raise InputError("workbook", str(path), "give an estimate workbook")
-    return book
+    return stored
 
 
-def _read(book: Workbook) -> list[str]:
+def _read(book: Stored) -> list[str]:
     """The names whose cells are compared."""
-    quantities = (name for name in book.defined_names if name.startswith("Qty_"))
+    quantities = (name for name in book.names if name.startswith("Qty_"))
     return [
         "Units",
         *_JOB,
@@ -141,13 +133,13 @@ def _read(book: Workbook) -> list[str]:
         "Job_values",
         *quantities,
         *_order_name(book),
-        *(name for name in (_WHOLE,) if name in book.defined_names),
+        *(name for name in (_WHOLE,) if name in book.names),
         *_PRICES,
         _MISSING,
     ]
 
 
-def _state(book: Workbook) -> dict[tuple[str, str], object]:
+def _state(book: Stored) -> dict[tuple[str, str], object]:
     """What a job's workbook says now, in the sheets' order."""
     found: dict[tuple[str, str], object] = {("input", "Units"): _one(book, "Units")}
     for name in _JOB:
@@ -155,18 +147,18 @@ def _state(book: Workbook) -> dict[tuple[str, str], object]:
     for label, value in zip(_cells(book, "Job_labels"), _cells(book, "Job_values"), strict=True):
         if label and value not in (None, ""):
             found["input", str(label)] = value
-    for name in book.defined_names:
+    for name in book.names:
         if name.startswith("Qty_"):
             what = name.removeprefix("Qty_").replace("_", " ")
             found["quantity", what] = _known(_one(book, name))
     lines = _order(book)
     for item, quantity in lines:
         found["order", item] = quantity
-    there = _WHOLE in book.defined_names
+    there = _WHOLE in book.names
     found[_ORDER_IS_WHOLE] = _one(book, _WHOLE) if there else bool(lines)
     for name in _PRICES:
         found["price", name.replace("_", " ")] = _known(_one(book, name))
-    if _MISSING in book.defined_names:
+    if _MISSING in book.names:
         found["price", _MISSING.replace("_", " ")] = _one(book, _MISSING)
     return found
 
@@ -189,8 +181,8 @@ def _fill_unknown_order(
                 state.setdefault(key, _UNKNOWN)
 
 
-def _order(book: Workbook) -> list[tuple[str, object]]:
-    lines = [line for name in _order_name(book) for line in named_cells(book, name)]
+def _order(book: Stored) -> list[tuple[str, object]]:
+    lines = [line for name in _order_name(book) for line in book.cells(name)]
     return [
         (f"{item}: {text} ({unit})", quantity)
         for _, item, text, quantity, unit, _ in lines
@@ -198,15 +190,15 @@ def _order(book: Workbook) -> list[tuple[str, object]]:
     ]
 
 
-def _order_name(book: Workbook) -> list[str]:
+def _order_name(book: Stored) -> list[str]:
     """Return the name of all that is needed, ordered or not; older workbooks have it as lines."""
-    return [name for name in _ORDER if name in book.defined_names][:1]
+    return [str(name) for name in _ORDER if name in book.names][:1]
 
 
-def _cells(book: Workbook, name: str) -> list[object]:
-    return [cell for row in named_cells(book, name) for cell in row]
+def _cells(book: Stored, name: str) -> list[object]:
+    return [cell for row in book.cells(name) for cell in row]
 
 
-def _one(book: Workbook, name: str) -> object:
+def _one(book: Stored, name: str) -> object:
     cells = _cells(book, name)
     return cells[0] if cells else None

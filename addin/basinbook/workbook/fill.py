@@ -20,7 +20,8 @@ from basinbook.engine.inputs import Input
 from basinbook.evaluation.book import Book, Grid, Value
 from basinbook.workbook.file.package import Package
 from basinbook.workbook.recalculation.named_values import NamedValues
-from basinbook.workbook.recalculation.recalc import Key, Report, read_named, recalculate
+from basinbook.workbook.recalculation.opened import Key
+from basinbook.workbook.recalculation.recalc import Report, read_named, recalculate
 from basinbook.workbook.recalculation.redraw import redrawing
 from basinbook.workbook.template.input_cells import IDLE, limits
 from basinbook.workbook.template.inputs import BY_NAME

@@ -13,7 +13,8 @@ from basinbook.files.writing import write_files
 from basinbook.workbook.file.open_workbook import open_workbook
 from basinbook.workbook.paper.conditional import Looks
 from basinbook.workbook.paper.render import page_pictures, pdf_bytes
-from basinbook.workbook.recalculation.calculated import refuse_stale_sheets
+from basinbook.workbook.recalculation.calculated import refuse_old
+from basinbook.workbook.recalculation.recalc import staleness
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -47,7 +48,9 @@ def write_sheets(
     """
     book = open_workbook(path)
     chosen = _chosen(book, sheets)
-    refuse_stale_sheets(path, book, chosen, "file")
+    stale = [cell for cell in staleness(path) if cell[0] in chosen]
+    in_sight = [sheet.title for sheet in book.worksheets if sheet.sheet_state == "visible"]
+    refuse_old(path, stale, in_sight, "file")
     if dpi is None:
         if out.suffix.lower() != ".pdf":
             raise InputError("--out", str(out), "give a name that ends in .pdf")

@@ -108,7 +108,8 @@ def named_places(name: str, defined: Any) -> list[tuple[str, str]]:
     if defined is None:
         return []
     try:
-        return list(defined.destinations)
+        # The library leaves an apostrophe in a sheet's name doubled, as it is written.
+        return [(sheet.replace("''", "'"), area) for sheet, area in defined.destinations]
     except Exception as error:
         # openpyxl raises whatever a text that is no reference happens to break.
         raise InputError("file", name, "the name stands for what is no range") from error

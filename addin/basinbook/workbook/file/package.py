@@ -184,6 +184,14 @@ def sheet_parts(package: Package) -> dict[str, str]:
     return found
 
 
+def sheets_in_sight(package: Package) -> frozenset[str]:
+    """Return the names of the sheets that are not hidden."""
+    sheets = package.xml(workbook_part(package)).iterfind("{*}sheets/{*}sheet")
+    return frozenset(
+        sheet.get("name", "") for sheet in sheets if sheet.get("state", "visible") == "visible"
+    )
+
+
 def picture_parts(package: Package) -> dict[str, str]:
     """Return the media part of each picture on the sheets, by the picture's name.
 

@@ -16,7 +16,8 @@ from basinbook.files.writing import Unchanged, digest, write_file
 from basinbook.workbook.file.open_workbook import named_cells, named_places
 from basinbook.workbook.order.order_reader import SHEET, Order, OrderLine
 from basinbook.workbook.order.seen_values import seen, shown_number
-from basinbook.workbook.recalculation.recalc import Key, recalculate
+from basinbook.workbook.recalculation.opened import Key
+from basinbook.workbook.recalculation.recalc import recalculate
 from basinbook.workbook.recalculation.redraw import redrawing
 
 if TYPE_CHECKING:

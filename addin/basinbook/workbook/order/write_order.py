@@ -49,7 +49,8 @@ from basinbook.workbook.recalculation.findings import (
     reason_cells,
 )
 from basinbook.workbook.recalculation.named_values import NamedBook
-from basinbook.workbook.recalculation.recalc import Key, Problem, recalculate, staleness
+from basinbook.workbook.recalculation.opened import Key, Problem
+from basinbook.workbook.recalculation.recalc import recalculate, staleness
 
 if TYPE_CHECKING:
     from openpyxl.workbook.workbook import Workbook

@@ -11,15 +11,15 @@ from basinbook.engine.errors import InputError
 from basinbook.engine.learning import Learned, Measured, learned
 from basinbook.files.writing import Unchanged, digest, write_file
 from basinbook.units import check_system
-from basinbook.workbook.file.open_workbook import named_cells, open_workbook
+from basinbook.workbook.file.open_workbook import open_workbook
 from basinbook.workbook.file.package import package_of, workbook_bytes
 from basinbook.workbook.file.readable import check_readable
 from basinbook.workbook.file.text_cells import put_text
 from basinbook.workbook.prices.book import read_book
-from basinbook.workbook.recalculation.calculated import refuse_stale
+from basinbook.workbook.recalculation.stored import Stored
 
 if TYPE_CHECKING:
-    from openpyxl import Workbook
+    pass
 
 BROKEN: Final = "Blocks broken"
 ADHESIVE: Final = "Adhesive used"
@@ -72,27 +72,27 @@ def learn(paths: Sequence[Path]) -> tuple[str, list[Rate]]:
         if content in seen:
             raise InputError("files", str(path), f"it is the same job as {seen[content]}")
         seen[content] = path
-        book = open_workbook(path)
-        if "Actual_took" not in book.defined_names:
+        job = Stored(path)
+        if "Actual_took" not in job.names:
             raise InputError(
                 "files",
                 str(path),
                 "its check sheet has no cells for what the job took: bring it up to date with "
                 "basinbook convert --current",
             )
-        refuse_stale(path, book, ("Actual_amount",), "files")
-        own = check_system(_text(book, "Units"))
+        job.refuse_stale(("Actual_amount",), "files")
+        own = check_system(_text(job, "Units"))
         if system and own != system:
             raise InputError("files", str(path), f"it is in {own} units, those before in {system}")
         system = own
-        for what, amount, unit, took in _rows(book):
+        for what, amount, unit, took in _rows(job):
             if took is None or took == "":
                 continue
             numbers = [
                 _number(f"{path.name}, {name} of {what}", value)
                 for name, value in (("amount", amount), ("took", took))
             ]
-            count = _Count(str(what), _of(book, str(what)), str(unit))
+            count = _Count(str(what), _of(job, str(what)), str(unit))
             counted.setdefault(count, []).append(_measured(path, count, *numbers))
     return system, [
         Rate(count.what, count.of, _unit_of(count), found)
@@ -107,8 +107,8 @@ def _number(name: str, value: object) -> float:
     return float(value)
 
 
-def _rows(book: Workbook) -> Iterable[tuple[object, ...]]:
-    columns = [[row[0] for row in named_cells(book, name)] for name in _NAMES]
+def _rows(job: Stored) -> Iterable[tuple[object, ...]]:
+    columns = [[row[0] for row in job.cells(name)] for name in _NAMES]
     return zip(*columns, strict=True)
 
 
@@ -123,9 +123,9 @@ def _measured(path: Path, count: _Count, amount: float, took: float) -> Measured
     return Measured(path.name, took, took - amount)
 
 
-def _of(book: Workbook, what: str) -> str:
+def _of(job: Stored, what: str) -> str:
     """Return the material that a rate is of, where it hangs on it."""
-    return _text(book, "Base_material") if what == BASE else ""
+    return _text(job, "Base_material") if what == BASE else ""
 
 
 def _unit_of(count: _Count) -> str:
@@ -136,8 +136,8 @@ def _unit_of(count: _Count) -> str:
     }.get(count.what, f"person-hours per {count.unit}")
 
 
-def _text(book: Workbook, name: str) -> str:
-    cells = named_cells(book, name)
+def _text(job: Stored, name: str) -> str:
+    cells = job.cells(name)
     return str(cells[0][0] or "").strip() if cells else ""
 
 

@@ -6,7 +6,6 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from basinbook.engine import kinds
@@ -15,13 +14,12 @@ from basinbook.engine.buying.model import Break, Need, Pack, Purchase, Supplier
 from basinbook.engine.errors import InputError
 from basinbook.engine.order_changes import ADD
 from basinbook.units import read
-from basinbook.workbook.file.open_workbook import named_cells
 from basinbook.workbook.order.record import split_change
 from basinbook.workbook.prices.offers import Offer, PriceBook, Terms
-from basinbook.workbook.recalculation.calculated import refuse_stale
+from basinbook.workbook.recalculation.stored import Stored
 
 if TYPE_CHECKING:
-    from openpyxl.workbook.workbook import Workbook
+    pass
 
 _LINES: Final = "Order_lines"
 
@@ -44,24 +42,26 @@ class Bill:
     not_listed: tuple[Wanted, ...]
 
 
-def wanted_of(path: Path, book: Workbook) -> list[Wanted]:
-    """Return the lines of the order sheet of a job, whose workbook is read already.
+def wanted_of(job: Stored) -> list[Wanted]:
+    """Return the lines of the order sheet of a job.
 
     Once something was ordered, they are those that add to it. Raises InputError
     where they are out of date.
     """
-    if _LINES not in book.defined_names:
-        raise InputError("job", str(path), "it has no order lines; give a job's workbook")
-    refuse_stale(path, book, [_LINES], "job")
+    if _LINES not in job.names:
+        raise InputError("job", str(job.path), "it has no order lines; give a job's workbook")
+    job.refuse_stale([_LINES], "job")
     found = []
-    for _, item, name, quantity, unit, _ in named_cells(book, _LINES):
+    for _, item, name, quantity, unit, _ in job.cells(_LINES):
         word, own = split_change(str(item or ""))
         if word not in ("", ADD):
             continue
         if isinstance(quantity, (int, float)) and not isinstance(quantity, bool) and quantity:
             found.append(Wanted(own, str(name or ""), Decimal(str(quantity)), str(unit or "")))
     if not found:
-        raise InputError("job", str(path), "nothing is ordered; see its sheets Order and Findings")
+        raise InputError(
+            "job", str(job.path), "nothing is ordered; see its sheets Order and Findings"
+        )
     return found
 
 

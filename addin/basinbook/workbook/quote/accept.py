@@ -19,8 +19,10 @@ from basinbook.files.writing import Unchanged, digest, write_file
 from basinbook.workbook.file.open_workbook import named_cells, open_workbook
 from basinbook.workbook.order.write_order import current_copy
 from basinbook.workbook.quote.reader import OLDER, SHEET, Offer, Quote, read_quote
-from basinbook.workbook.recalculation.recalc import Key, read_named, recalculate
+from basinbook.workbook.recalculation.opened import Key
+from basinbook.workbook.recalculation.recalc import read_named, recalculate
 from basinbook.workbook.recalculation.redraw import redrawing
+from basinbook.workbook.recalculation.stored import Stored
 from basinbook.workbook.template.costs import TOTAL
 from basinbook.workbook.template.inputs import BY_NAME, LAYOUT
 from basinbook.workbook.template.job import RECORD
@@ -69,7 +71,7 @@ def accept(path: Path, option: str, date: str | None = None, *, again: bool = Fa
     """
     day = _day(date)
     before = Unchanged(path, digest(read_file(path, _LARGEST, "workbook")))
-    _refuse_second(open_workbook(path), path, option, again)
+    _refuse_second(Stored(path), option, again)
     with temporary_folder() as scratch:
         current, _, _ = current_copy(path, scratch, {})
         book = open_workbook(current)
@@ -81,7 +83,7 @@ def accept(path: Path, option: str, date: str | None = None, *, again: bool = Fa
         typed |= _record(current, book, quote, offer, day, changes)
         made = scratch / f"accepted{path.suffix}"
         recalculate(current, out=made, early=(redrawing,), typed=typed)
-        total = named_cells(open_workbook(made), TOTAL)[0][0]
+        total = Stored(made).cells(TOTAL)[0][0]
         if not isinstance(total, (int, float)) or abs(total - offer.price) > _CENT:
             raise InputError(
                 "option",
@@ -116,10 +118,10 @@ def _offer(quote: Quote, option: str) -> Offer:
     raise InputError("option", option, f"give the number or the name of one on the quote: {known}")
 
 
-def _refuse_second(book: Workbook, path: Path, option: str, again: bool) -> None:
-    found = [named_cells(book, f"Accepted_{key}") for key in ("option", "on", "price")]
+def _refuse_second(stored: Stored, option: str, again: bool) -> None:
+    found = [stored.cells(f"Accepted_{key}") for key in ("option", "on", "price")]
     if not all(found):
-        raise InputError("workbook", str(path), f"it has no sheet {SHEET!r}: {OLDER}")
+        raise InputError("workbook", str(stored.path), f"it has no sheet {SHEET!r}: {OLDER}")
     name, day, price = (cells[0][0] for cells in found)
     if name and not again:
         on = f" on {day:%Y-%m-%d}" if isinstance(day, dt.date) else ""

@@ -29,6 +29,7 @@ from basinbook.workbook.quote.page import PAPERS, quote_pdf
 from basinbook.workbook.quote.reader import READ, Offer, Quote, read_quote
 from basinbook.workbook.recalculation.drawing_inputs import drawing_inputs_of
 from basinbook.workbook.recalculation.findings import reason_cells
+from basinbook.workbook.recalculation.named_values import NamedBook
 
 if TYPE_CHECKING:
     from openpyxl.workbook.workbook import Workbook
@@ -129,7 +130,7 @@ def _content(
     for target in (pdf, eml) if address else (pdf,):
         check_target(target, replace=force, make_folder=True)
         refuse_inputs(target, (path,))
-    layout = solve(drawing_inputs_of(book, path).spec)
+    layout = solve(drawing_inputs_of(NamedBook(book), path).spec)
     files = {pdf: quote_pdf(quote, layout, on)}
     if address:
         files[eml] = _mail(quote, address, Attachment(pdf.name, files[pdf], "application/pdf"))

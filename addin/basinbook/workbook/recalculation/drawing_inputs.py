@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import Final, NamedTuple
 
 from basinbook.catalogue.spec_reader import read_outfit, read_spec
 from basinbook.drawings.sheet import TitleBlock
@@ -21,11 +21,9 @@ from basinbook.engine.outfit import (
 )
 from basinbook.engine.spec import BasinSpec
 from basinbook.units import check_system, usual_paper
-from basinbook.workbook.file.open_workbook import Cells, named_cells, open_workbook
-from basinbook.workbook.recalculation.calculated import refuse_stale
-
-if TYPE_CHECKING:
-    from openpyxl import Workbook
+from basinbook.workbook.file.open_workbook import Cells
+from basinbook.workbook.recalculation.named_values import Named
+from basinbook.workbook.recalculation.stored import Stored
 
 # Where workbooks without an outfit of their own have what belongs to it: field and cell.
 _OLDER: Final = {
@@ -68,24 +66,20 @@ def drawing_inputs(path: Path, paper: str | None = None) -> DrawingInputs:
     there, the others may be missing or blank. Raises InputError for a file that is no workbook,
     one without these names, and one whose values are not those of its inputs.
     """
-    book = _opened(path)
-    if all(name in book.defined_names for name in _NEEDED):
-        refuse_stale(path, book, NAMES, "file")
-    return drawing_inputs_of(book, path, paper)
+    stored = _opened(path)
+    if all(name in stored.names for name in _NEEDED):
+        stored.refuse_stale(NAMES, "file")
+    return drawing_inputs_of(stored, path, paper)
 
 
-def drawing_inputs_of(book: Workbook, path: Path, paper: str | None = None) -> DrawingInputs:
-    """Return the same of a workbook that is read already; ``path``: where it lies."""
-
-    def cells(name: str) -> Cells:
-        return named_cells(book, name)
-
+def drawing_inputs_of(named: Named, path: Path, paper: str | None = None) -> DrawingInputs:
+    """Return the same of values that are read already; ``path``: of which workbook."""
     for name in _NEEDED:
-        if name not in book.defined_names:
+        if not named.place(name):
             raise InputError(
                 "file", str(path), f"it has no cells named {name}; give an estimate workbook"
             )
-    return inputs_from(cells, paper)
+    return inputs_from(named.cells, paper)
 
 
 def inputs_from(cells: Callable[[str], Cells], paper: str | None = None) -> DrawingInputs:
@@ -133,9 +127,9 @@ def _liner_type(cells: Callable[[str], Cells], liner: object) -> str:
     return PREFORMED if preformed else SHEET
 
 
-def _opened(path: Path) -> Workbook:
+def _opened(path: Path) -> Stored:
     try:
-        return open_workbook(path)
+        return Stored(path)
     except InputError as error:
         allowed = f"it is not a workbook that can be read: {error.allowed}"
         raise InputError("file", str(path), allowed) from error

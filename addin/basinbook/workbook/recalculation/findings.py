@@ -14,7 +14,8 @@ from basinbook.engine.findings.model import GRADES, LOOK, STOPS
 from basinbook.evaluation.book import Value
 from basinbook.workbook.file.open_workbook import named_places
 from basinbook.workbook.recalculation.named_values import Named, NamedValues
-from basinbook.workbook.recalculation.recalc import Key, calculated
+from basinbook.workbook.recalculation.opened import Key
+from basinbook.workbook.recalculation.recalc import calculated
 
 if TYPE_CHECKING:
     from openpyxl import Workbook

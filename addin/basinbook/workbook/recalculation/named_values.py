@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import datetime
 from functools import cached_property
 from typing import TYPE_CHECKING, Final, Protocol
 
 from openpyxl.utils.cell import get_column_letter
-from openpyxl.utils.datetime import from_excel
+from openpyxl.utils.datetime import MAC_EPOCH, WINDOWS_EPOCH, from_excel
 
 from basinbook.catalogue.model import CellError
 from basinbook.evaluation.book import Value
@@ -17,7 +18,7 @@ from basinbook.workbook.file.package import Package, workbook_part
 if TYPE_CHECKING:
     from openpyxl import Workbook
 
-_DATES: Final = ("Job_date",)
+_DATES: Final = ("Job_date", "Accepted_on")
 
 
 class Named(Protocol):
@@ -45,6 +46,17 @@ class NamedValues:
             for item in root.iterfind("{*}definedNames/{*}definedName")
         }
 
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The defined names, in the workbook's order."""
+        return tuple(self._names)
+
+    @cached_property
+    def _epoch(self) -> datetime:
+        properties = self._package.xml(workbook_part(self._package)).find("{*}workbookPr")
+        by_1904 = properties is not None and properties.get("date1904") in ("1", "true")
+        return MAC_EPOCH if by_1904 else WINDOWS_EPOCH
+
     def _area(self, name: str) -> tuple[str, str]:
         sheet, _, area = self._names.get(name, "").rpartition("!")
         return ("", "") if "#REF" in area else (sheet.strip("'").replace("''", "'"), area)
@@ -52,7 +64,7 @@ class NamedValues:
     def cells(self, name: str) -> Cells:
         """Return the values of a name's cells; none where it is missing."""
         return tuple(
-            tuple(_plain(name, self._values.get(place)) for place in row)
+            tuple(self._plain(name, self._values.get(place)) for place in row)
             for row in self.places(name)
         )
 
@@ -70,6 +82,13 @@ class NamedValues:
     def place(self, name: str) -> str:
         """Return where a name's first cell is, such as Job!B12; blank where it is missing."""
         return _place(*self._area(name))
+
+    def _plain(self, name: str, value: Value) -> object:
+        if isinstance(value, CellError):
+            return value.text
+        if name in _DATES and isinstance(value, (int, float)) and value > 0:
+            return from_excel(value, self._epoch)
+        return value
 
 
 class NamedBook:
@@ -90,11 +109,3 @@ class NamedBook:
 
 def _place(sheet: str, area: str) -> str:
     return f"{sheet}!{area.partition(':')[0].replace('$', '')}" if sheet else ""
-
-
-def _plain(name: str, value: Value) -> object:
-    if isinstance(value, CellError):
-        return value.text
-    if name in _DATES and isinstance(value, (int, float)) and value > 0:
-        return from_excel(value)
-    return value

@@ -14,7 +14,8 @@ from basinbook.evaluation.evaluator import Value
 from basinbook.workbook.file.package import Package, picture_parts
 from basinbook.workbook.recalculation.drawing_inputs import NAMES, inputs_from
 from basinbook.workbook.recalculation.named_values import NamedValues
-from basinbook.workbook.recalculation.recalc import Key, Reader, Refresher
+from basinbook.workbook.recalculation.opened import Key
+from basinbook.workbook.recalculation.recalc import Reader, Refresher
 
 _DPI: Final = 150
 # Sets of pictures that are kept, each of half a megabyte: going back and forth between two sizes,

@@ -28,7 +28,7 @@ from basinbook.workbook.recalculation.drawing_inputs import (
     drawing_inputs_of,
     inputs_from,
 )
-from basinbook.workbook.recalculation.named_values import NamedValues
+from basinbook.workbook.recalculation.named_values import NamedBook, NamedValues
 from basinbook.workbook.recalculation.recalc import Reader, Refresher
 from basinbook.workbook.template.demo_job import DEMO_US
 from basinbook.workbook.template.template_files import make_workbook
@@ -86,7 +86,7 @@ def _made(work: Path, folder: Path) -> str:
         # Read once, and up to date, since it was calculated a line above.
         book = open_workbook(path)
         order = write_read_order(path, book, sheet_looks(path, SHEET), work / "order")
-        inputs = drawing_inputs_of(book, path)
+        inputs = drawing_inputs_of(NamedBook(book), path)
         looks = Looks(book)
         pictures = [
             shot

@@ -15,7 +15,8 @@ from basinbook.files.writing import write_file
 from basinbook.workbook.convert import convert
 from basinbook.workbook.file.open_workbook import named_places, open_workbook
 from basinbook.workbook.prices.learned import ADHESIVE, BASE, BROKEN, KeptRate, kept_rates
-from basinbook.workbook.recalculation.recalc import Key, recalculate
+from basinbook.workbook.recalculation.opened import Key
+from basinbook.workbook.recalculation.recalc import recalculate
 from basinbook.workbook.recalculation.redraw import redrawing
 from basinbook.workbook.template.input_cells import limits
 from basinbook.workbook.template.inputs import BY_NAME

@@ -15,9 +15,10 @@ from basinbook.evaluation.book import Formula, Grid, Value
 from basinbook.files.targets import check_target, refuse_inputs
 from basinbook.units import check_system
 from basinbook.workbook.file.cells import escaped
-from basinbook.workbook.file.open_workbook import named_area, named_cells, open_workbook
+from basinbook.workbook.file.open_workbook import named_area, open_workbook
 from basinbook.workbook.file.package import open_package
 from basinbook.workbook.recalculation.recalc import read_book
+from basinbook.workbook.recalculation.stored import Stored
 from basinbook.workbook.template.sheet_writer import Template
 from basinbook.workbook.template.template import built_template
 from basinbook.workbook.template.template_files import write_filled
@@ -137,10 +138,10 @@ def _parts_left(path: Path, old: Side) -> list[str]:
 
 def _prices(old: Side, out: Path) -> tuple[tuple[str, Value, Value], ...]:
     """Return the prices of job and options as they were stored, and as they are now."""
-    book = open_workbook(out)
+    stored = Stored(out)
     found = []
     for name, place in old.single().items():
-        if _PRICES.fullmatch(name) and (cells := named_cells(book, name)):
+        if _PRICES.fullmatch(name) and (cells := stored.cells(name)):
             was, now = old.value(place), cells[0][0]
             found.append((name, was, now if isinstance(now, (int, float, str)) else ""))
     return tuple(found)
