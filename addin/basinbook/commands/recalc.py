@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from basinbook.evaluation.book import Value
     from basinbook.workbook.file.package import Package
     from basinbook.workbook.recalculation.opened import Key
-from basinbook.workbook.recalculation.recalc import Report
+    from basinbook.workbook.recalculation.recalc import Report
 
 # Characters of a formula that are printed: a line or two, where a file may hold thousands.
 _SHOWN: Final = 200
