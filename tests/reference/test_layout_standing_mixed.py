@@ -300,13 +300,3 @@ def test_flat_courses_go_on_over_leaves_with_runs_of_their_own() -> None:
                             assert apart > offset - _HAIR, (spec, wall, end)
                             checked += 1
     assert checked > 100
-
-
-def test_a_measured_size_is_refused_where_leaves_to_lay_have_runs_of_their_own() -> None:
-    spec = BasinSpec(
-        48 * INCH, 36 * INCH, 12 * INCH, 4 * INCH, 9 * INCH, courses=3, water_depth=4 * INCH,
-        edge_courses="3", edge_doubled="yes", edge_leaves="leaf by leaf", laid_courses=1,
-    )  # fmt: skip
-    assert solve(spec).to_lay
-    with pytest.raises(InputError, match=r"'48.5 in.*leaves of courses still to lay have runs"):
-        solve(replace(spec, laid_length=48.5 * INCH))

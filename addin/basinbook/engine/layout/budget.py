@@ -111,6 +111,19 @@ class Budget:
             self.left += kept
 
     @contextmanager
+    def at_least(self, steps: int) -> Iterator[None]:
+        """Let the searches inside use so many steps where fewer are left; what is lent goes first.
+
+        For what follows from a layout whose search may have used all.
+        """
+        before = self.left
+        self.left = max(before, steps)
+        try:
+            yield
+        finally:
+            self.left = min(before, self.left)
+
+    @contextmanager
     def trial(self, steps: int) -> Iterator[None]:
         """Let a search inside, whose failing does no harm, use so many of the steps at most."""
         given = min(self.reserve, _LAST_TRY // 3)

@@ -48,7 +48,7 @@ from basinbook.engine.layout.results.advice import (
     walls_refused,
 )
 from basinbook.engine.layout.results.look_places import look_refused
-from basinbook.engine.layout.results.nearest import HINT_STEPS, Ways, unfit_refused
+from basinbook.engine.layout.results.nearest import HINT_STEPS, UNFIT_STEPS, Ways, unfit_refused
 from basinbook.engine.layout.results.numbering import courses_of
 from basinbook.engine.layout.results.opening_places import (
     Moved,
@@ -69,6 +69,9 @@ from basinbook.engine.spec import CUTS, BasinSpec
 # For all walls, and for the second wall or the basin's: so that some are left for what comes after.
 _BOND_STEPS: Final = LAYOUT_STEPS // 10 * 9
 _WALL_STEPS: Final = LAYOUT_STEPS // 10 * 7
+_MEASURED: Final = ("laid_length", "laid_width")
+# For courses on what stands at least: the plan, which has to stay as it was, may have used all.
+_STANDING_STEPS: Final = LAYOUT_STEPS // 4
 
 
 @dataclass(frozen=True)
@@ -96,6 +99,7 @@ def planned(budget: Budget, spec: BasinSpec, hints: bool = True, steps: int = _B
 
     hints: whether that is to tell what nearby works. steps: of search at most.
     """
+    plan: Plan | None = None
     with budget.part(steps):
         try:
             begun = _begun(spec)
@@ -109,8 +113,12 @@ def planned(budget: Budget, spec: BasinSpec, hints: bool = True, steps: int = _B
         except UnfitError as error:
             if not hints:
                 raise
-            ways = _ways(of_second_wall(spec, error.field))
-            raise unfit_refused(budget, spec, error, ways) from None
+            if plan is not None and error.field in _MEASURED:
+                ways = _ways_on(plan)
+            else:
+                ways = _ways(of_second_wall(spec, error.field))
+            with budget.at_least(2 * UNFIT_STEPS):
+                raise unfit_refused(budget, spec, error, ways) from None
 
 
 def _begun(spec: BasinSpec) -> list[BasinSpec]:
@@ -185,10 +193,10 @@ def _on_what_stands(budget: Budget, plan: Plan, stands: Measured) -> Plan:
     before = plan.job
     work = job_measured(before, stands)
     second, proved = plan.second, plan.least
-    with budget.part(_WALL_STEPS):
+    with budget.at_least(_STANDING_STEPS), budget.part(_WALL_STEPS):
         found = on_standing(budget, before, work, plan.gaps, plan.walls, stands.courses)
     if second is not None:
-        with budget.part(_WALL_STEPS):
+        with budget.at_least(_STANDING_STEPS), budget.part(_WALL_STEPS):
             bed = top_laid(work)
             behind_it = second_on_standing(budget, second, before, work, plan.behind, bed)
         second, proved = behind_it.second, proved and behind_it.proved
@@ -253,9 +261,26 @@ def _ways(second: bool) -> Ways:
     return Ways(bond, _check)
 
 
+def _ways_on(plan: Plan) -> Ways:
+    """Return how a measured size is tried for a hint: what stands is known, and not sought anew."""
+
+    def layout(budget: Budget, spec: BasinSpec) -> None:
+        sizes = {name: getattr(spec, name) for name in _MEASURED}
+        work = replace(plan.job, spec=replace(plan.job.spec, **sizes))
+        stands = measured(work)
+        assert stands is not None
+        _check_plan(budget, spec, _on_what_stands(budget, plan, stands))
+
+    return Ways(lambda _budget, _spec: True, layout)
+
+
 def _check(budget: Budget, spec: BasinSpec) -> None:
     """Raise InputError where a layout can't be built; without its cut plans, which always can."""
-    plan = planned(budget, spec, False, budget.left // 10 * 9)
+    _check_plan(budget, spec, planned(budget, spec, False, budget.left // 10 * 9))
+
+
+def _check_plan(budget: Budget, spec: BasinSpec, plan: Plan) -> None:
+    """Raise InputError where what is on the walls of a plan can't be built."""
     plan, placed, laid = with_overhang(budget, plan)
     by_number = courses_of(plan.job, placed)
     broken_pieces(spec, by_number)

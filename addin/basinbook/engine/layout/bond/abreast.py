@@ -6,7 +6,7 @@ repeated. So the result is no proof; but it is there soon, however long the list
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import product
 from typing import Final, NamedTuple
 
@@ -44,20 +44,25 @@ class _Course(NamedTuple):
 
 
 def filled_abreast(
-    budget: Budget, lines: Sequence[Line], rules: Rules
+    budget: Budget, lines: Sequence[Line], rules: Rules, standing: tuple[int, ...] = ()
 ) -> tuple[tuple[Steps, ...], ...] | None:
-    """Return steps for each course from the base up, in bond; None where none were found."""
+    """Return steps for each course from the base up, in bond; None where none were found.
+
+    standing: joints of a course under the first, which is there already.
+    """
     places = _places(lines)
     leaves = _leaves(lines, places)
     courses = _courses(lines, places, leaves)
     least = sum(course.weight * _need(course.line, 0, None, rules) for course in courses)
+    # The first course stands for those filled as it is: these keep clear of what stands too.
+    under = dict.fromkeys(leaves[0], standing)
     for depth in range(_DEEPEST + 1):
-        phases = phases_of(anchors(lines, rules), rules, depth)
+        phases = phases_of(anchors(lines, rules).union(standing), rules, depth)
         best: _Found | None = None
         limit = _WITHOUT_LIMIT
         for _ in range(_TRIES):
             with budget.part(_STEPS_A_TRY):
-                found = _Abreast(budget, courses, phases, rules).search(limit)
+                found = _Abreast(budget, courses, phases, rules, under).search(limit)
             if found is None or found.cuts <= least:
                 best = found or best
                 break
@@ -165,7 +170,12 @@ class _Abreast:
     """One search: the course that lags behind gets the next piece."""
 
     def __init__(
-        self, budget: Budget, courses: Sequence[_Course], phases: tuple[int, ...], rules: Rules
+        self,
+        budget: Budget,
+        courses: Sequence[_Course],
+        phases: tuple[int, ...],
+        rules: Rules,
+        under: Mapping[int, Sequence[int]],
     ) -> None:
         self._budget, self._courses, self._rules = budget, courses, rules
         self._choices = by_phase(phases, rules)
@@ -176,8 +186,12 @@ class _Abreast:
             for course in courses
         ]
         # Of each course the joints so far of those beside it, with what it has in common with them.
-        self._beside = [
-            [(self._joints[other], common) for other, common in course.beside] for course in courses
+        self._beside: list[list[tuple[Sequence[int], frozenset[int]]]] = [
+            [
+                (under.get(number, ()), frozenset()),
+                *((self._joints[other], common) for other, common in course.beside),
+            ]
+            for number, course in enumerate(courses)
         ]
 
     def search(self, limit: int) -> _Found | None:

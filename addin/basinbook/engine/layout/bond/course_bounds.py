@@ -48,12 +48,13 @@ def _pairs(alone: Sequence[int], together: Sequence[int]) -> int:
 def pair_bound(budget: Budget, below: Line, above: Line, mirror: int, rules: Rules) -> int:
     """Return a number of cuts that two neighbouring courses have at least, or 0.
 
-    Of two leaves each is taken with the neighbour in turn, and the other by itself.
+    Nothing is known of courses of several spans, nor over one that stands, which has none. Of two
+    leaves each is taken with the neighbour in turn, and the other by itself.
     """
     best = 0
     for low in leaves_of(below) if below.second else (below,):
         for high in leaves_of(above) if above.second else (above,):
-            if len(low.spans) > 1 or len(high.spans) > 1 or budget.ended:
+            if len(low.spans) != 1 or len(high.spans) != 1 or budget.ended:
                 return best
             spans = low.spans[0], high.spans[0]
             if any(spread(span, rules) is not None for span in spans):

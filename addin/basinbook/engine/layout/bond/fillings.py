@@ -80,14 +80,16 @@ class Allowed(NamedTuple):
         return _MOST_FILLINGS if self.whole else _MOST_FILLINGS // 4
 
 
-def allowed_phases(lines: tuple[Line, ...], rules: Rules) -> Allowed:
-    """Return the phases that the fillings are made from.
+def allowed_phases(
+    lines: tuple[Line, ...], rules: Rules, standing: tuple[int, ...] = ()
+) -> Allowed:
+    """Return the phases that the fillings are made from; standing: joints that are there.
 
     Those of the fixed points, and all that adding shortest pieces and joint offsets to them leads
     to, where that comes back to where it began soon enough: then no other phase can save a cut.
     Else as many sums as are practical.
     """
-    fixed = anchors(lines, rules)
+    fixed = anchors(lines, rules).union(standing)
     closed = closed_phases(fixed, rules)
     if closed is not None:
         return Allowed(closed, True)

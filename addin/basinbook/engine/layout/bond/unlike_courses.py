@@ -27,6 +27,8 @@ _MOST_SLACK: Final = 5
 # More than any wall has.
 _MOST_CUTS: Final = 1 << 30
 _ANY_STEPS: Final = 60_000
+_STANDS: Final = Line(())
+"""A course that stands: there is nothing to fill in it."""
 
 
 class Best(NamedTuple):
@@ -46,11 +48,13 @@ def best_chain(
     rules: Rules,
     room: int | None,
     thrifty: bool,
+    standing: tuple[int, ...] = (),
 ) -> Best | None:
     """Return the fillings of unlike courses, in bond, with the least cuts found.
 
     thrifty: leave out bounds that can tell nothing. What is charged for these decides what layouts
-    come to at the budget's end: so plain layouts stay as they were with them.
+    come to at the budget's end: so plain layouts stay as they were with them. standing: joints of
+    a course under the first, which is there already.
 
     ``bound`` tells below which number cuts are proved impossible; where it is more than ``room``,
     no pieces are sought. None where no chain was found, or none before the budget's end.
@@ -58,15 +62,15 @@ def best_chain(
 
     def last_try() -> Best | None:
         return budget.last_try(
-            (lines, mirror, rules), lambda: _any_chain(budget, lines, mirror, rules)
+            (lines, mirror, rules, standing),
+            lambda: _any_chain(budget, lines, mirror, rules, standing),
         )
 
     # Lists would stay empty, but take their time.
     if budget.ended:
         return last_try()
-    allowed = allowed_phases(lines, rules)
-    kinds = list(dict.fromkeys(lines))
-    order = tuple(kinds.index(line) for line in lines)
+    allowed = allowed_phases(lines, rules, standing)
+    kinds, order = _kinds(lines, standing)
     slack = [0] * len(kinds)
     best: Chains | None = None
     known = Known({}, {})
@@ -75,6 +79,8 @@ def best_chain(
     while True:
         lists = [
             _listed(budget, kind, allowed, more, mirror, rules, apart)
+            if kind.spans
+            else _there(standing)
             for kind, more in zip(kinds, slack, strict=True)
         ]
         chains = Chains(budget, kinds, lists, slack, mirror, rules, known, thrifty)
@@ -87,7 +93,7 @@ def best_chain(
         short = set() if broken else chains.could_gain(order, chains.least(order))
         if budget.ended:
             if best is not None:
-                return Best(_steps(best.traced(order)), 0)
+                return Best(_steps(best.traced(order), lines), 0)
             return last_try()
         if room is not None and bound > room:
             budget.doubtful = False
@@ -106,41 +112,58 @@ def best_chain(
                 if not thrifty or all(listed.complete for listed in stuck):
                     return None
                 with budget.part(_ANY_STEPS):
-                    return _any_chain(budget, lines, mirror, rules)
+                    return _any_chain(budget, lines, mirror, rules, standing)
         else:
             grow = [kind for kind in short if slack[kind] < _MOST_SLACK and lists[kind].complete]
             if len(grow) < len(short):
                 # A proof is out of reach; one more cut each is worth a look all the same.
                 grow = [kind for kind in grow if slack[kind] < 1]
             if not grow or bound == chains.least(order):
-                return Best(_steps(chains.tidied(order)), int(bound))
+                return Best(_steps(chains.tidied(order), lines), int(bound))
         for kind in grow:
             slack[kind] += 1
 
 
-def _any_chain(budget: Budget, lines: tuple[Line, ...], mirror: int, rules: Rules) -> Best | None:
+def _any_chain(
+    budget: Budget, lines: tuple[Line, ...], mirror: int, rules: Rules, standing: tuple[int, ...]
+) -> Best | None:
     """Return some fillings in bond, as soon as there are any."""
-    steps = filled_abreast(budget, lines, rules)
+    steps = filled_abreast(budget, lines, rules, standing)
     if steps is not None:
         return Best(steps, 0)
-    kinds = list(dict.fromkeys(lines))
-    order = tuple(kinds.index(line) for line in lines)
-    few = Allowed(phases_of(anchors(lines, rules), rules, 1), False)
+    kinds, order = _kinds(lines, standing)
+    few = Allowed(phases_of(anchors(lines, rules).union(standing), rules, 1), False)
     slack = [0] * len(kinds)
     while not budget.ended:
         lists = [
             list_fillings(budget, kind, few, more, mirror, rules)
+            if kind.spans
+            else _there(standing)
             for kind, more in zip(kinds, slack, strict=True)
         ]
         chains = Chains(budget, kinds, lists, slack, mirror, rules)
         if chains.reach(order):
-            return Best(_steps(chains.traced(order)), 0)
+            return Best(_steps(chains.traced(order), lines), 0)
         grow = [kind for kind in chains.broken(order) if slack[kind] < 2]
         if not grow:
             return None
         for kind in grow:
             slack[kind] += 1
     return None
+
+
+def _kinds(
+    lines: tuple[Line, ...], standing: tuple[int, ...]
+) -> tuple[list[Line], tuple[int, ...]]:
+    """Return the courses that differ, and of each its number among them, from what stands up."""
+    every = (_STANDS, *lines) if standing else lines
+    kinds = list(dict.fromkeys(every))
+    return kinds, tuple(kinds.index(line) for line in every)
+
+
+def _there(standing: tuple[int, ...]) -> Listed:
+    """Return the only filling of a course that stands: nothing is cut for it any more."""
+    return Listed((Filling((), 0, standing, frozenset()),), 0, True, True)
 
 
 def _listed(
@@ -167,5 +190,6 @@ def _listed(
     )
 
 
-def _steps(chain: tuple[Filling, ...]) -> tuple[tuple[Steps, ...], ...]:
-    return tuple(filling.steps for filling in chain)
+def _steps(chain: tuple[Filling, ...], lines: tuple[Line, ...]) -> tuple[tuple[Steps, ...], ...]:
+    """Return the steps of a chain, of the courses that are to fill."""
+    return tuple(filling.steps for filling in chain[-len(lines) :])

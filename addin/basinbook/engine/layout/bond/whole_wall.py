@@ -81,6 +81,17 @@ def _fill(
     return _chain(lines, best.steps, far, rules, best.bound)
 
 
+def fill_on(
+    budget: Budget, standing: tuple[int, ...], lines: tuple[Line, ...], far: int, rules: Rules
+) -> Chain | None:
+    """Return courses filled in bond with one that stands, with the fewest cuts found.
+
+    standing: left edges of its joints, in rising order [ticks]. None where no filling was found.
+    """
+    best = best_chain(budget, lines, far - rules.joint, rules, None, True, standing)
+    return None if best is None else _chain(lines, best.steps, far, rules, best.bound)
+
+
 def surely_least(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules, room: int) -> int:
     """Return a number of cut pieces that no filling of a wall goes below; 0 for nothing known.
 

@@ -20,9 +20,12 @@ TRIAL_STEPS: Final = LAYOUT_STEPS // 12
 HINT_STEPS: Final = LAYOUT_STEPS // 5
 """Steps of search for what to change in a layout that can't be built."""
 
+UNFIT_STEPS: Final = LAYOUT_STEPS // 3
+"""Steps for a value that is refused before any bond is looked for: most that have a bond show it
+soon.
+"""
+
 _MOST_REFUSED: Final = 6
-# For a value that is refused before any bond is looked for: most that have a bond show it soon.
-_UNFIT_STEPS: Final = LAYOUT_STEPS // 3
 _QUICK_STEPS: Final = TRIAL_STEPS // 10
 
 Works = Callable[[Budget, BasinSpec], bool]
@@ -80,7 +83,7 @@ def unfit_refused(budget: Budget, spec: BasinSpec, error: UnfitError, ways: Ways
     name, tries = error.field, error.tries
     first, rounds = list(islice(tries, 1)), (_QUICK_STEPS, TRIAL_STEPS)
     # Its many tries share the reserve of one: with a reserve each they took three times as long.
-    with budget.trial(_UNFIT_STEPS):
+    with budget.trial(UNFIT_STEPS):
         found = first_that_works(budget, spec, name, chain(first, tries), ways, rounds)
         more = error.otherwise
         if found is not None:

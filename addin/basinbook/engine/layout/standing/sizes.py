@@ -15,7 +15,7 @@ from basinbook.engine.layout.parts.engaged import keys
 from basinbook.engine.layout.parts.laid_rows import Sizes
 from basinbook.engine.layout.parts.openings import SECOND_WALL, Gap, basin_gaps
 from basinbook.engine.layout.parts.second_wall import second_wall_gaps
-from basinbook.engine.layout.ticks import at_most, metres, text, ticks
+from basinbook.engine.layout.ticks import as_typed, at_most, metres, text, ticks
 from basinbook.engine.layout.unfit import between, near, place_refused
 from basinbook.engine.spec_look import place_field, places_of
 
@@ -46,6 +46,8 @@ def measured(work: Job) -> Measured | None:
     sizes = []
     for name, planned in (("laid_length", work.length), ("laid_width", work.width)):
         size = ticks(getattr(spec, name)) or planned
+        # As it is told: a hair more would be set out anew for nothing.
+        size = planned if size in as_typed(planned) else size
         most = work.block.offset // 2
         if abs(size - planned) > most:
             raise place_refused(
@@ -55,11 +57,6 @@ def measured(work: Job) -> Measured | None:
                 "more is off, plan anew",
                 between(size, planned - most, planned + most, STEP),
             )
-        apart = (row for rows in work.walls for row in rows if row.apart)
-        if size != planned and any(row.level >= spec.laid_courses for row in apart):
-            where = "leaves of courses still to lay have runs of their own"
-            anew = "plan anew with what is measured"
-            raise place_refused(name, size, f"as planned where {where}; or {anew}", [planned], anew)
         sizes.append(size)
     return Measured(spec.laid_courses, *sizes)
 
