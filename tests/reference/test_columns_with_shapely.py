@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterable
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -15,6 +16,7 @@ from shapely.geometry import Point
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.model import Layout, Piece
+from basinbook.engine.layout.results.columns import column_pipe_of
 from basinbook.engine.layout.solver import count_cuts, solve
 from basinbook.engine.spec import INCH, BasinSpec
 from basinbook.engine.spec_columns import COLUMN_CAPS, COLUMN_PIPES, IN_WALL, ON_WALL, WALL_COLUMNS
@@ -160,6 +162,40 @@ def test_columns_bear_and_their_caps_reach_past_all_sides_alike(seed: int) -> No
                 assert not any(_plan(p).intersects(pipe) for p in (*walls, *shaft)), spec
     assert seen >= 3
     assert piped or seed
+
+
+def test_a_pipe_in_a_column_stays_over_the_pipe_space_as_built() -> None:
+    """Some courses laid, the walls longer or shorter than planned: its core over the pipe space,
+    the pipe clear of all blocks but the loose one, caps in its way cut round it."""
+    source, checked = random.Random(17), 0
+    while checked < 12:
+        spec = replace(_spec(source), wall_column_1="on both walls", wall_column_core="yes")
+        spec = replace(spec, wall_column_laid="flat", column_pipe=source.choice(COLUMN_PIPES[1:]))
+        off = [source.choice([-1, 1]) * source.randint(1, 16) * INCH / 16 for _ in range(2)]
+        built = replace(
+            spec,
+            laid_courses=source.randint(1, spec.courses),
+            laid_length=spec.inside_length + off[0],
+            laid_width=spec.inside_width + off[1],
+        )
+        try:
+            layout = solve(built)
+        except InputError:
+            continue
+        pipe = column_pipe_of(layout)
+        assert pipe is not None
+        back = layout.spec.inside_width + 2 * spec.block_depth
+        half = pipe.size / 2
+        assert back - 1e-6 < pipe.y - half < pipe.y + half < back + spec.pipe_space + 1e-6, built
+        round_it = Point(pipe.x, pipe.y).buffer(half - 1e-5)
+        for piece in layout.pieces:
+            loose = piece.loose and piece.part == pipe.part
+            assert loose or not _plan(piece).intersects(round_it), (built, piece.name)
+        for cap in layout.caps:
+            through = spec.column_pipe == "through the cap"
+            assert cap.hole or not through or not _plan(cap).intersects(round_it), built
+        assert pipe.cut == (spec.column_pipe != "through the cap")
+        checked += 1
 
 
 def _polygons(shape: object) -> list[Polygon]:

@@ -3,7 +3,7 @@
 Random basins, partly laid, whose inside size measures other than planned: overlap and closed walls
 with shapely (GEOS), joints and corners from the inputs alone, the fewest cuts by an integer
 programme (``layout_programme``) solved by HiGHS, to which the joints that stand are given.
-``BASINBOOK_STANDING_LEAVES=400`` looks at so many basins in place of 64.
+``BASINBOOK_STANDING_LEAVES=400`` looks at so many basins in place of 60.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ WALLS = ("front", "right", "back", "left")
 UNIT = 0.02
 """One unit of the programme [m]."""
 
-_COUNT = int(os.environ.get("BASINBOOK_STANDING_LEAVES", "0")) or 64
+_COUNT = int(os.environ.get("BASINBOOK_STANDING_LEAVES", "0")) or 60
 _OFF = (-8, -4, -2, -1, 0, 1, 2, 4, 8)
 _HAIR = 1e-5
 

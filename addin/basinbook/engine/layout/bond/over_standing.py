@@ -36,7 +36,7 @@ def _can_fill(span: Span, barred: Sequence[_Stretch], rules: Rules) -> bool:
     least = max(rules.shortest, span.first) + joint
     most = rules.pitch
     if span.begin:
-        least = most = span.begin + joint
+        least, most = max(least, span.begin + joint), span.begin + joint
     last = max(rules.shortest, span.last) + joint
     here = [(begin, begin)]
     while here:
