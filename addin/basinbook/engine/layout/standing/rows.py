@@ -30,8 +30,8 @@ def columns_in(work: Job, wall: str, number: int) -> list[InWall]:
 def joint_edges(course: Course, row: Beside, line: Line, block: Rules) -> list[int]:
     """Return the left edges of the joints in a course that stands; line: it, as to be filled.
 
-    Where a run has one piece alone, a joint that is wider or narrower than planned is where it
-    butts: then both edges of that count.
+    Where all pieces of a run keep to one corner, as one alone does, a joint that is wider or
+    narrower than planned is where it butts: then both edges of that count.
     """
     edges = joints(course, row, block.joint)
     spans = [line.spans[: line.second or None], *([line.spans[line.second :]] * bool(line.second))]
