@@ -47,6 +47,12 @@ def without_order_sheet(book: Workbook) -> None:
     book["Order"].title = "Orders"
 
 
+def order_sheet_by_another_name(book: Workbook) -> None:
+    without_order_sheet(book)
+    for defined in book.defined_names.values():
+        defined.attr_text = defined.attr_text.replace("Order!", "Orders!")
+
+
 def without_print_area(book: Workbook) -> None:
     book["Order"].print_area = None
 
@@ -88,6 +94,7 @@ def hidden_column(book: Workbook) -> None:
 
 WRONG_BOOKS: list[tuple[str, Change, str]] = [
     ("no Order sheet", without_order_sheet, "sheet 'Order'"),
+    ("another name", order_sheet_by_another_name, "give its sheet 'Orders' this name again"),
     ("no name for the number", without_name("Order_number"), "Order_number"),
     ("no name for the lines", without_name("Order_lines"), "Order_lines"),
     ("no name for the job", without_name("Job_revision"), "Job_revision"),

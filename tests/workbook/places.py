@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -11,7 +12,13 @@ from openpyxl.utils.datetime import to_excel
 from openpyxl.workbook import Workbook
 
 from basinbook.workbook.file.cells import SheetCells
-from basinbook.workbook.file.package import open_package, sheet_parts, to_xml, write_package
+from basinbook.workbook.file.package import (
+    open_package,
+    sheet_parts,
+    to_xml,
+    workbook_part,
+    write_package,
+)
 from basinbook.workbook.recalculation.named_values import NamedValues
 
 SYSTEMS = ("us", "metric")
@@ -41,5 +48,23 @@ def retyped(path: Path, out: Path, values: Mapping[str, object]) -> Path:
         assert value is None or isinstance(value, (bool, int, float, str))
         cells.store(coordinate_to_tuple(at), value)
     fresh = {parts[sheet]: to_xml(cells.root) for sheet, cells in sheets.items()}
+    write_package(package, fresh, out)
+    return out
+
+
+def renamed(path: Path, out: Path, names: Mapping[str, str]) -> Path:
+    """Give sheets other names, in formulas and defined names too, as a spreadsheet program does."""
+    package = open_package(path)
+    parts = {*sheet_parts(package).values(), workbook_part(package)}
+    quoted = {name: f"'{now.replace(chr(39), 2 * chr(39))}'!" for name, now in names.items()}
+    reference = re.compile(rf"(?<![\w.'])(?:'({'|'.join(names)})'|({'|'.join(names)}))!")
+    fresh = {}
+    for part in sorted(parts):
+        root = package.xml(part)
+        for cell in root.iter("{*}f", "{*}definedName", "{*}formula", "{*}formula1", "{*}formula2"):
+            cell.text = reference.sub(lambda found: quoted[found[1] or found[2]], cell.text or "")
+        for sheet in root.iterfind("{*}sheets/{*}sheet"):
+            sheet.set("name", names.get(sheet.get("name", ""), sheet.get("name", "")))
+        fresh[part] = to_xml(root)
     write_package(package, fresh, out)
     return out

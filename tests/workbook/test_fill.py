@@ -9,7 +9,7 @@ import pytest
 
 from basinbook.cli import main
 from basinbook.engine.errors import InputError
-from basinbook.workbook.file.package import open_package
+from basinbook.workbook.file.package import open_package, to_xml, workbook_part, write_package
 from basinbook.workbook.fill import fill, from_site
 from basinbook.workbook.recalculation.named_values import NamedValues
 from basinbook.workbook.recalculation.recalc import read_values
@@ -124,3 +124,19 @@ def test_the_command_says_what_it_typed(
     assert main(["fill", str(path)]) == 2
     assert main(["fill", "--list"]) == 0
     assert "Inside_length" in capsys.readouterr().out
+
+
+def test_a_day_counts_from_where_the_workbook_counts(
+    blanks: dict[str, Path], tmp_path: Path
+) -> None:
+    """1 January 1904 is day 0 in workbooks of old Macs (ECMA-376 part 1, 18.17.4.1)."""
+    package = open_package(blanks["us"])
+    part = workbook_part(package)
+    root = package.xml(part)
+    for properties in root.iterfind("{*}workbookPr"):
+        properties.set("date1904", "1")
+    path = tmp_path / "mac.xlsx"
+    write_package(package, {part: to_xml(root)}, path)
+    done = fill(path, {"Job_date": "1904-01-03"})
+    assert value(path, "Job_date") == 2
+    assert done.typed[0].now == "1904-01-03"

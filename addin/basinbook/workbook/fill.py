@@ -83,7 +83,7 @@ def fill(
             values[key] = NONE
         else:
             values[key] = _value(book, names, one, text.strip(), system)
-        was, now = (_as_typed(one, value) for value in (before, values[key]))
+        was, now = (_as_typed(one, value, names.epoch) for value in (before, values[key]))
         typed.append(Typed(cell, f"{key[0]}!{key[1]}", was, now))
     worked_out: dict[Key, Value] = {}
 
@@ -160,10 +160,10 @@ def _cell(book: Book, names: NamedValues, name: str) -> tuple[Key, Grid, Value]:
     return key, grid, grid.values.get(coordinate_to_tuple(key[1]))
 
 
-def _as_typed(given: Input, value: Value) -> Value:
+def _as_typed(given: Input, value: Value, epoch: dt.datetime) -> Value:
     """Return a value as it is typed: the sheet holds a date as the number of its day."""
     if given.kind is kinds.DATE and isinstance(value, (int, float)):
-        day = from_excel(value)
+        day = from_excel(value, epoch)
         return str(day)[:10]
     return value
 
@@ -175,7 +175,7 @@ def _value(book: Book, names: NamedValues, given: Input, text: str, system: str)
     if given.rows_of:
         return _row(book, names, given, text)
     if given.kind is kinds.DATE:
-        return _date(given, text)
+        return _date(given, text, names.epoch)
     low, high = limits(given)
     kind = kinds.CHOICE if given.choices else given.kind
     if kind is kinds.MONEY:
@@ -201,9 +201,9 @@ def _plain_number(text: str) -> float | int | None:
     return int(number) if number.is_integer() and abs(number) < 1e15 else number
 
 
-def _date(given: Input, text: str) -> Value:
+def _date(given: Input, text: str, epoch: dt.datetime) -> Value:
     try:
-        return float(to_excel(dt.date.fromisoformat(text)))  # type: ignore[no-untyped-call]
+        return float(to_excel(dt.date.fromisoformat(text), epoch))  # type: ignore[no-untyped-call]
     except (ValueError, OverflowError) as error:
         raise InputError(given.name, text, "give a date such as 2026-05-01") from error
 

@@ -103,6 +103,12 @@ def named_cells(book: Workbook, name: str) -> Cells:
     return tuple(rows)
 
 
+def sheet_of(book: Workbook, name: str) -> str:
+    """Return the sheet that a defined name is on, whatever it is called today; "" for none."""
+    places = named_places(name, book.defined_names.get(name))
+    return places[0][0] if places and places[0][0] in book.sheetnames else ""
+
+
 def named_places(name: str, defined: Any) -> list[tuple[str, str]]:
     """Return the sheets and ranges that a defined name stands for; none where it is missing."""
     if defined is None:

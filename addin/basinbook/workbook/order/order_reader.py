@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from basinbook.engine.errors import InputError
-from basinbook.workbook.file.open_workbook import named_area, named_places
+from basinbook.workbook.file.open_workbook import named_area, named_places, sheet_of
 from basinbook.workbook.order.money import NO_MONEY, shows_amount
 from basinbook.workbook.order.plain_text import header_text, seen_text
 from basinbook.workbook.order.readable import theme_palette, unseen_reason
@@ -190,7 +190,9 @@ def cell_box(sheet: str, cell: str) -> Box:
 def order_sheet(workbook: Workbook, path: Path) -> Worksheet:
     """Return the sheet that is sent."""
     if SHEET not in workbook.sheetnames:
-        raise InputError("workbook", str(path), f"it needs a sheet {SHEET!r}; {_FROM_TEMPLATE}")
+        called = sheet_of(workbook, LINES)
+        what = f"give its sheet {called!r} this name again" if called else _FROM_TEMPLATE
+        raise InputError("workbook", str(path), f"it needs a sheet {SHEET!r}; {what}")
     sheet = workbook[SHEET]
     if sheet.sheet_state != "visible":
         raise InputError("workbook", str(path), f"its sheet {SHEET!r} is hidden; show it")

@@ -16,7 +16,7 @@ from basinbook.evaluation.book import Book, Value
 from basinbook.files.reading import read_file
 from basinbook.files.scratch import temporary_folder
 from basinbook.files.writing import Unchanged, digest, write_file
-from basinbook.workbook.file.open_workbook import named_cells, open_workbook
+from basinbook.workbook.file.open_workbook import named_cells, open_workbook, sheet_of
 from basinbook.workbook.order.write_order import current_copy
 from basinbook.workbook.quote.reader import OLDER, SHEET, Offer, Quote, read_quote
 from basinbook.workbook.recalculation.opened import Key
@@ -30,10 +30,12 @@ from basinbook.workbook.template.options import MATERIALS, OPTIONS
 
 if TYPE_CHECKING:
     from openpyxl.workbook.workbook import Workbook
+    from openpyxl.worksheet.worksheet import Worksheet
 
 _LARGEST: Final = 2_000_000_000
 _CENT: Final = 0.005
-_JOB: Final = "Job"
+# A cell of the sheet that has the record of changes.
+_OF_RECORD: Final = "Job_revision"
 # Columns of the record of changes: date and revision, by whom, agreed with, what.
 _RECORDED: Final = (1, 2, 4, 5)
 
@@ -189,8 +191,9 @@ def _record(
 ) -> dict[Key, Value]:
     """Return what is typed into the Quote sheet and into a row of the record of changes."""
     assert offer.price is not None
+    cells = _free_row(book)
     _, names = read_named(path)
-    serial = float(to_excel(day))  # type: ignore[no-untyped-call]
+    serial = float(to_excel(day, names.epoch))  # type: ignore[no-untyped-call]
     before = "; ".join(f"{one.label}: {_told(one.before)}" for one in changes)
     kept: dict[str, Value] = {
         "Accepted_option": offer.name,
@@ -209,27 +212,28 @@ def _record(
         quote.texts["Quote_client"],
         "; ".join([told, *map(str, changes)]),
     )
-    cells = _free_row(book)
     return typed | dict(zip(cells, row, strict=True))
 
 
 def _free_row(book: Workbook) -> list[Key]:
     """Return the cells of the first blank row of the record of changes."""
-    sheet = book[_JOB]
+    title = sheet_of(book, _OF_RECORD)
+    if not title:
+        raise InputError("workbook", _OF_RECORD, f"it has no cell of this name: {OLDER}")
+    sheet = book[title]
     heads = [cell.row for (cell,) in sheet.iter_rows(max_col=1) if cell.value == RECORD]
-    for row in _rows_below(book, heads[0] + 2) if heads else ():
+    for row in _rows_below(sheet, heads[0] + 2) if heads else ():
         cells = [sheet.cell(row, column) for column in _RECORDED]
         if all(cell.value in (None, "") for cell in cells):
-            return [(_JOB, cell.coordinate) for cell in cells]
+            return [(sheet.title, cell.coordinate) for cell in cells]
     raise InputError(
         "workbook",
-        f"{_JOB} sheet, {RECORD}",
+        f"{sheet.title} sheet, {RECORD}",
         "it has no blank row; clear one, or copy it elsewhere",
     )
 
 
-def _rows_below(book: Workbook, first: int) -> Iterator[int]:
-    sheet = book[_JOB]
+def _rows_below(sheet: Worksheet, first: int) -> Iterator[int]:
     row = first
     while row <= sheet.max_row and not sheet.cell(row, 1).protection.locked:
         yield row

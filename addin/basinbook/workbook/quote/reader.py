@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from basinbook.engine.errors import InputError
-from basinbook.workbook.file.open_workbook import named_area, named_places
+from basinbook.workbook.file.open_workbook import named_area, named_places, sheet_of
 from basinbook.workbook.order.money import shows_rate
 from basinbook.workbook.order.order_reader import is_error
 from basinbook.workbook.order.plain_text import header_text, seen_text
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 SHEET: Final = "Quote"
 COMPLETE: Final = "Inputs complete"
+_PROBLEM: Final = "Quote_problem"
 OLDER: Final = "bring it up to date with basinbook convert FILE --current"
 # What a client is not told, beside the supplier's name.
 _OURS: Final = re.compile(
@@ -121,10 +122,11 @@ def read_quote(book: Workbook, path: Path) -> Quote:
 
 class _Reader:
     def __init__(self, book: Workbook, path: Path) -> None:
-        if SHEET not in book.sheetnames:
+        sheet = sheet_of(book, _PROBLEM)
+        if not sheet:
             raise InputError("workbook", str(path), f"it has no sheet {SHEET!r}: {OLDER}")
-        if book[SHEET].sheet_state != "visible":
-            raise InputError("workbook", str(path), f"its sheet {SHEET!r} is hidden; show it")
+        if book[sheet].sheet_state != "visible":
+            raise InputError("workbook", str(path), f"its sheet {sheet!r} is hidden; show it")
         self._book = book
         self._path = path
         supplied = (self._value("Order_supplier"), self._value("Order_supplier_email"))
@@ -135,7 +137,7 @@ class _Reader:
         ]
 
     def read(self) -> Quote:
-        problem = self._value("Quote_problem")
+        problem = self._value(_PROBLEM)
         if problem != COMPLETE:
             why = str(problem or "its sheet is not calculated")
             raise InputError("quote", self._path.name, f"its Quote sheet is not ready: {why}")

@@ -52,7 +52,8 @@ class NamedValues:
         return tuple(self._names)
 
     @cached_property
-    def _epoch(self) -> datetime:
+    def epoch(self) -> datetime:
+        """The day that the workbook counts its days from."""
         properties = self._package.xml(workbook_part(self._package)).find("{*}workbookPr")
         by_1904 = properties is not None and properties.get("date1904") in ("1", "true")
         return MAC_EPOCH if by_1904 else WINDOWS_EPOCH
@@ -87,7 +88,7 @@ class NamedValues:
         if isinstance(value, CellError):
             return value.text
         if name in _DATES and isinstance(value, (int, float)) and value > 0:
-            return from_excel(value, self._epoch)
+            return from_excel(value, self.epoch)
         return value
 
 
