@@ -17,7 +17,7 @@ from openpyxl.workbook.defined_name import DefinedName
 
 from basinbook.cli import main
 from basinbook.engine.errors import InputError
-from basinbook.evaluation.book import Value
+from basinbook.evaluation.book import Grid, Value
 from basinbook.workbook.convert import convert
 from basinbook.workbook.file.package import open_package
 from basinbook.workbook.recalculation.named_values import NamedValues
@@ -29,10 +29,11 @@ from basinbook.workbook.update.carry import Carried, Place, carry, rows_wanted
 from basinbook.workbook.update.known import known, mark, marks, shape
 from basinbook.workbook.update.older import version_note
 from basinbook.workbook.update.side import Side
+from basinbook.workbook.update.titles import called_otherwise, with_titles
 from basinbook.workbook.update.translations import translated
 from basinbook.workbook.update.update import _new_side, update
 from past_workbooks import side_of
-from workbook.places import SYSTEMS, place
+from workbook.places import SYSTEMS, place, renamed
 
 # The demo's workbook, filled in and calculated by the first and the last program whose workbooks
 # carry no version, and by the last of versions 2 to 5; their pictures are taken out.
@@ -172,6 +173,31 @@ def test_all_that_was_typed_is_carried_over(
     for target in (path, path.parent / ".." / "data" / path.name):
         assert main([*command[:3], "--out", str(target), "--force"]) == 2
     assert path.read_bytes() == before
+
+
+def test_sheets_called_otherwise_are_those_they_were(
+    demos: dict[str, Path], tmp_path: Path
+) -> None:
+    """All that was typed goes where it goes from sheets with the template's titles."""
+    own = {"Job": "Chantier de l'entrepreneur", "Labour and pricing": "Prices", "Order": "1. Order"}
+    old = side_of(renamed(demos["us"], tmp_path / "own.xlsx", own))
+    new = new_side("us")
+    found = called_otherwise(old, new)
+    assert found == {now: title for title, now in own.items()}
+    there = frozenset(marks(new))
+    same, plain = (
+        carry(with_titles(old, found), new, there),
+        carry(side_of(demos["us"]), new, there),
+    )
+    assert same.left == plain.left == []
+    assert same.moves == plain.moves
+    assert same.typed > 600
+    # A sheet of one's own is none of the template's, though one of these was taken out.
+    plain_side = side_of(demos["us"])
+    plain_side.book.create_sheet("My sums").append(["Sums", "Job", "Total"])
+    grids = {title: grid for title, grid in plain_side.grids.items() if title != "Cautions"}
+    grids["My sums"] = Grid("My sums", {(1, 1): "Sums", (1, 2): "Job", (1, 3): "Total"})
+    assert called_otherwise(Side(plain_side.book, grids, {}), new) == {}
 
 
 @pytest.mark.parametrize("system", SYSTEMS)

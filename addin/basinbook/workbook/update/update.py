@@ -27,6 +27,7 @@ from basinbook.workbook.update.carry import Carried, carry, rows_wanted
 from basinbook.workbook.update.known import known, marks
 from basinbook.workbook.update.older import newer, version_in
 from basinbook.workbook.update.side import Place, Side
+from basinbook.workbook.update.titles import called_otherwise, with_titles
 
 _EXCEL: Final = re.compile(r"\bBASIN_\w+\(", re.IGNORECASE)
 # Days between the first days of the two calendars that a workbook may count from.
@@ -68,6 +69,8 @@ def update(path: Path, *, out: Path | None = None, force: bool = False) -> Updat
     system = check_system(old.value(old.single()["Units"]))
     template = built_template(system)
     new = _new_side(template)
+    titles = called_otherwise(old, new)
+    old = with_titles(old, titles)
     old.sections = template.sections
     there = known(version) | (frozenset(marks(new)) if version == VERSION else frozenset())
     if wanted := rows_wanted(old, new, there):
@@ -75,6 +78,7 @@ def update(path: Path, *, out: Path | None = None, force: bool = False) -> Updat
         new = _new_side(template)
     found = carry(old, new, there)
     found.left += _parts_left(path, old)
+    found.notes += [f"sheet {title}: it is called {now} again" for title, now in titles.items()]
     for move in found.moves:
         _type(new, move.to, move.value)
     write_filled(template.workbook, target, host, force=force)
