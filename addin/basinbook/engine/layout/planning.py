@@ -62,7 +62,7 @@ from basinbook.engine.layout.results.opening_places import (
 from basinbook.engine.layout.standing.basin_walls import on_standing
 from basinbook.engine.layout.standing.broken import broken_pieces
 from basinbook.engine.layout.standing.second_wall import second_on_standing
-from basinbook.engine.layout.standing.sizes import Measured, gaps_moved, job_measured, measured
+from basinbook.engine.layout.standing.sizes import Measured, job_measured, measured
 from basinbook.engine.layout.unfit import UnfitError
 from basinbook.engine.spec import CUTS, BasinSpec
 
@@ -192,16 +192,16 @@ def _on_what_stands(budget: Budget, plan: Plan, stands: Measured) -> Plan:
     """Return a plan whose first courses stand as planned, the others on what they measure."""
     before = plan.job
     work = job_measured(before, stands)
-    second, proved = plan.second, plan.least
+    second, behind, proved = plan.second, plan.behind, plan.least
     with budget.at_least(_STANDING_STEPS), budget.part(_WALL_STEPS):
         found = on_standing(budget, before, work, plan.gaps, plan.walls, stands.courses)
     if second is not None:
         with budget.at_least(_STANDING_STEPS), budget.part(_WALL_STEPS):
             bed = top_laid(work)
             behind_it = second_on_standing(budget, second, before, work, plan.behind, bed)
-        second, proved = behind_it.second, proved and behind_it.proved
+        second, behind = behind_it.second, behind_it.gaps
+        proved = proved and behind_it.proved
     caps = cap_sizes(work)
-    behind = gaps_moved(plan.behind, before.outside_length, work.outside_length)
     return replace(
         plan,
         job=work,

@@ -16,6 +16,7 @@ from basinbook.engine.layout.parts.laid_rows import Beside, Course, Sizes, besid
 from basinbook.engine.layout.parts.mixed import stand_in_the_way
 from basinbook.engine.layout.parts.openings import BasinGaps, Gap
 from basinbook.engine.layout.parts.walls import Walls, wall_options
+from basinbook.engine.layout.standing.openings import closed, gaps_standing
 from basinbook.engine.layout.standing.rows import columns_in, joint_edges, no_bond
 from basinbook.engine.layout.standing.sizes import Measured, gaps_moved
 
@@ -38,13 +39,13 @@ def on_standing(
     """
     found, more_gaps, proved = [], [], True
     for wall, chain in enumerate(walls):
-        before, far = inside(planned, wall), inside(work, wall)
-        more_gaps.append(gaps_moved(gaps[wall], before, far))
-        if far == before:
+        if inside(work, wall) == inside(planned, wall):
+            more_gaps.append(gaps[wall])
             found.append(chain)
             continue
         old = _Wall(planned, wall, chain, gaps[wall], courses)
         laid = _laid(old, work)
+        more_gaps.append(_gaps(old, work, laid))
         above = _above(budget, old, work, laid)
         if above is None:
             raise _refused(budget, old, work)
@@ -85,22 +86,34 @@ def _beside(work: Job, wall: int, number: int, gaps: Sequence[Gap]) -> Beside:
     return beside(number, on_edge, gaps, row.apart, columns_in(work, WALL_NAMES[wall], number))
 
 
+def _gaps(old: _Wall, work: Job, laid: tuple[Course, ...]) -> tuple[Gap, ...]:
+    """Return the wall's openings, those that stand as they do."""
+    planned, wall = old.planned, old.wall
+    sizes = inside(planned, wall), inside(work, wall)
+    moved = gaps_moved(old.gaps, *sizes)
+    return gaps_standing(
+        old.gaps,
+        sizes,
+        (old.chain.courses, lambda number: _beside(planned, wall, number, old.gaps)),
+        (laid, lambda number: _beside(work, wall, number, moved)),
+    )
+
+
 def _above(budget: Budget, old: _Wall, work: Job, laid: tuple[Course, ...]) -> Chain | None:
     """Return the courses on those that are laid; None where none were found."""
     wall, count = old.wall, len(laid)
     if count == len(old.chain.courses):
         return Chain(0, (), frozenset(), 0, True, 0)
-    before, far = inside(old.planned, wall), inside(work, wall)
-    gaps = gaps_moved(old.gaps, before, far)
+    gaps = _gaps(old, work, laid)
     to_lay = [
         row if row.level >= old.courses else row._replace(between=()) for row in work.walls[wall]
     ]
-    if stand_in_the_way(to_lay, gaps, work.block):
+    if closed(gaps) or stand_in_the_way(to_lay, gaps, work.block):
         return None
     lines = wall_options(work, wall, gaps)[_way(old)]
     row = _beside(work, wall, count - 1, gaps)
     edges = joint_edges(laid[-1], row, lines[count - 1], work.block)
-    return fewest_on(budget, edges, lines[count:], far, work.block)
+    return fewest_on(budget, edges, lines[count:], inside(work, wall), work.block)
 
 
 def _way(old: _Wall) -> int:

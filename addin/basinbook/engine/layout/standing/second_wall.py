@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import NamedTuple
 
+from basinbook.engine.errors import InputError
 from basinbook.engine.layout.aims.on_standing import fewest_on
 from basinbook.engine.layout.bond.whole_wall import Chain
 from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.checked_inputs import Job
 from basinbook.engine.layout.parts.engaged import keys
-from basinbook.engine.layout.parts.laid_rows import Sizes, beside, stood
+from basinbook.engine.layout.parts.laid_rows import Course, Sizes, beside, stood
 from basinbook.engine.layout.parts.openings import SECOND_WALL, Gap
 from basinbook.engine.layout.parts.second_wall import WALL, SecondWall, second_wall_options
+from basinbook.engine.layout.standing.openings import RowAt, closed, gaps_standing
 from basinbook.engine.layout.standing.rows import columns_in, joint_edges, no_bond
 from basinbook.engine.layout.standing.sizes import Measured, gaps_moved
 
@@ -20,6 +23,7 @@ class SecondStanding(NamedTuple):
     """The second wall with what stands in it, and whether fewer cuts are impossible."""
 
     second: SecondWall
+    gaps: tuple[Gap, ...]
     proved: bool
 
 
@@ -34,9 +38,21 @@ def second_on_standing(
     """
     column = bool(keys(planned, SECOND_WALL))
     if work.outside_length == planned.outside_length:
-        return SecondStanding(second, True)
+        return SecondStanding(second, gaps, True)
+    stands = Measured(work.spec.laid_courses, work.length, work.width)
+
+    def refused(works: Callable[[Job], bool]) -> InputError:
+        of_wall = " of the second wall"
+        return no_bond(budget, planned, stands, "laid_length", work.length, of_wall, works)
+
+    def as_planned() -> SecondStanding:
+        kept = _as_planned(second, planned, work, gaps, bed)
+        if _bears(kept, work, bed):
+            return kept
+        raise refused(lambda job: _bears(_as_planned(second, planned, job, gaps, bed), job, bed))
+
     if not (column or _plain(second)):
-        return _as_planned(second, planned, work, gaps, bed)
+        return as_planned()
     chain = second.chains[WALL]
     ends = [(course[0].at, course[-1].end) for course in chain.courses]
     way = next(
@@ -47,10 +63,12 @@ def second_on_standing(
 
     def gone_on(other: Job) -> Chain | None:
         there = _second_moved(second, planned, other, gaps, bed).chains[WALL].courses
-        count = sum(other.row_bed(number) < bed for number in range(len(there)))
+        count = _laid(other, chain, bed)
         if count == len(there):
             return chain._replace(courses=there)
-        at = gaps_moved(gaps, planned.outside_length, other.outside_length)
+        at = _gaps(chain.courses, there[:count], planned, other, gaps)
+        if closed(at):
+            return None
         lines = second_wall_options(other, at)[way]
         row = beside(count - 1, (), at, columns=columns_in(other, SECOND_WALL, count - 1))
         edges = joint_edges(there[count - 1], row, lines[count - 1], other.block)
@@ -60,14 +78,49 @@ def second_on_standing(
     found = gone_on(work)
     if found is None:
         if not column:
-            return _as_planned(second, planned, work, gaps, bed)
-        stands = Measured(work.spec.laid_courses, work.length, work.width)
-        raise no_bond(
-            budget, planned, stands, "laid_length", work.length, " of the second wall",
-            lambda other: gone_on(other) is not None,
-        )  # fmt: skip
+            return as_planned()
+        raise refused(lambda other: gone_on(other) is not None)
     chains = second.chains | {WALL: found}
-    return SecondStanding(SecondWall(chains, second.stacked), found.proved)
+    at = _gaps(chain.courses, found.courses[: _laid(work, found, bed)], planned, work, gaps)
+    return SecondStanding(SecondWall(chains, second.stacked), at, found.proved)
+
+
+def _bears(standing: SecondStanding, work: Job, bed: int) -> bool:
+    """Return whether what is to lay over each opening that stands is one block that bears on both
+    sides.
+    """
+    chain, offset = standing.second.chains[WALL], work.block.offset
+    laid = _laid(work, chain, bed)
+    return not closed(standing.gaps) and all(
+        any(
+            piece.at <= gap.low - offset and gap.high + offset <= piece.end
+            for piece in chain.courses[gap.last + 1]
+        )
+        for gap in standing.gaps
+        if gap.lintel is None and laid <= gap.last + 1 < len(chain.courses)
+    )
+
+
+def _laid(work: Job, chain: Chain, bed: int) -> int:
+    """Return how many courses lie under a bed [ticks]."""
+    return sum(work.row_bed(number) < bed for number in range(len(chain.courses)))
+
+
+def _gaps(
+    courses: tuple[Course, ...],
+    laid: tuple[Course, ...],
+    planned: Job,
+    work: Job,
+    gaps: tuple[Gap, ...],
+) -> tuple[Gap, ...]:
+    """Return the openings, those that stand as they do; courses, gaps: as planned."""
+    sizes = planned.outside_length, work.outside_length
+    moved = gaps_moved(gaps, *sizes)
+
+    def row(job: Job, at: tuple[Gap, ...]) -> RowAt:
+        return lambda number: beside(number, (), at, columns=columns_in(job, SECOND_WALL, number))
+
+    return gaps_standing(gaps, sizes, (courses, row(planned, gaps)), (laid, row(work, moved)))
 
 
 def _plain(second: SecondWall) -> bool:
@@ -87,7 +140,9 @@ def _as_planned(
     to_lay = [course for number, course in enumerate(chain.courses) if work.row_bed(number) >= bed]
     least = all(piece.whole for course in to_lay for piece in course)
     chain = chain._replace(proved=chain.proved and least)
-    return SecondStanding(moved._replace(chains=moved.chains | {WALL: chain}), least)
+    stands = chain.courses[: _laid(work, chain, bed)]
+    at = _gaps(second.chains[WALL].courses, stands, planned, work, gaps)
+    return SecondStanding(moved._replace(chains=moved.chains | {WALL: chain}), at, least)
 
 
 def _second_moved(

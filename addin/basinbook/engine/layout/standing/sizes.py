@@ -156,7 +156,8 @@ def _kept(row: Row, at: Sizes, length: int) -> tuple[int, ...]:
     return tuple(low + at.by(low, low + length) for low in row.between)
 
 
-def _gap_moved(gap: Gap, before: int, far: int) -> Gap:
+def gap_moved(gap: Gap, before: int, far: int) -> Gap:
+    """Return an opening that keeps to the nearer end of a wall; before, far: its lengths."""
     if gap.low + gap.high <= before:
         return gap
     by = far - before
@@ -166,4 +167,4 @@ def _gap_moved(gap: Gap, before: int, far: int) -> Gap:
 
 def gaps_moved(gaps: tuple[Gap, ...], before: int, far: int) -> tuple[Gap, ...]:
     """Return openings that keep to the nearer end of a wall; before, far: its lengths."""
-    return tuple(_gap_moved(gap, before, far) for gap in gaps)
+    return tuple(gap_moved(gap, before, far) for gap in gaps)
