@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 _FORMULA: Final = re.compile(r"(^|;)([\s\"']*[=+\-@\uff1d\uff0b\uff0d\uff20])")
 _BREAKS: Final = re.compile(r"[\t\r\n\v\f\x85\u2028\u2029]+")
 COLUMNS: Final = ("part", "what", "before", "after", "difference")
-_ORDER: Final = ("Order_needed", "Order_lines")
+_ORDER: Final[tuple[str, ...]] = ("Order_needed", "Order_lines")
 _PRICES: Final = ("Total_materials", "Total_labour", "Price_before_tax", "Tax", "Price_total")
 _MISSING: Final = "Missing_price"
 _WHOLE: Final = "Order_whole"
@@ -123,43 +123,45 @@ def _estimate(path: Path) -> Stored:
     return stored
 
 
-def _read(book: Stored) -> list[str]:
+def _read(stored: Stored) -> list[str]:
     """The names whose cells are compared."""
-    quantities = (name for name in book.names if name.startswith("Qty_"))
+    quantities = (name for name in stored.names if name.startswith("Qty_"))
     return [
         "Units",
         *_JOB,
         "Job_labels",
         "Job_values",
         *quantities,
-        *_order_name(book),
-        *(name for name in (_WHOLE,) if name in book.names),
+        *_order_name(stored),
+        *(name for name in (_WHOLE,) if name in stored.names),
         *_PRICES,
         _MISSING,
     ]
 
 
-def _state(book: Stored) -> dict[tuple[str, str], object]:
+def _state(stored: Stored) -> dict[tuple[str, str], object]:
     """What a job's workbook says now, in the sheets' order."""
-    found: dict[tuple[str, str], object] = {("input", "Units"): _one(book, "Units")}
+    found: dict[tuple[str, str], object] = {("input", "Units"): _one(stored, "Units")}
     for name in _JOB:
-        found["input", name.replace("_", " ")] = _one(book, name)
-    for label, value in zip(_cells(book, "Job_labels"), _cells(book, "Job_values"), strict=True):
+        found["input", name.replace("_", " ")] = _one(stored, name)
+    for label, value in zip(
+        _cells(stored, "Job_labels"), _cells(stored, "Job_values"), strict=True
+    ):
         if label and value not in (None, ""):
             found["input", str(label)] = value
-    for name in book.names:
+    for name in stored.names:
         if name.startswith("Qty_"):
             what = name.removeprefix("Qty_").replace("_", " ")
-            found["quantity", what] = _known(_one(book, name))
-    lines = _order(book)
+            found["quantity", what] = _known(_one(stored, name))
+    lines = _order(stored)
     for item, quantity in lines:
         found["order", item] = quantity
-    there = _WHOLE in book.names
-    found[_ORDER_IS_WHOLE] = _one(book, _WHOLE) if there else bool(lines)
+    there = _WHOLE in stored.names
+    found[_ORDER_IS_WHOLE] = _one(stored, _WHOLE) if there else bool(lines)
     for name in _PRICES:
-        found["price", name.replace("_", " ")] = _known(_one(book, name))
-    if _MISSING in book.names:
-        found["price", _MISSING.replace("_", " ")] = _one(book, _MISSING)
+        found["price", name.replace("_", " ")] = _known(_one(stored, name))
+    if _MISSING in stored.names:
+        found["price", _MISSING.replace("_", " ")] = _one(stored, _MISSING)
     return found
 
 
@@ -181,8 +183,8 @@ def _fill_unknown_order(
                 state.setdefault(key, _UNKNOWN)
 
 
-def _order(book: Stored) -> list[tuple[str, object]]:
-    lines = [line for name in _order_name(book) for line in book.cells(name)]
+def _order(stored: Stored) -> list[tuple[str, object]]:
+    lines = [line for name in _order_name(stored) for line in stored.cells(name)]
     return [
         (f"{item}: {text} ({unit})", quantity)
         for _, item, text, quantity, unit, _ in lines
@@ -190,15 +192,15 @@ def _order(book: Stored) -> list[tuple[str, object]]:
     ]
 
 
-def _order_name(book: Stored) -> list[str]:
+def _order_name(stored: Stored) -> list[str]:
     """Return the name of all that is needed, ordered or not; older workbooks have it as lines."""
-    return [str(name) for name in _ORDER if name in book.names][:1]
+    return [name for name in _ORDER if name in stored.names][:1]
 
 
-def _cells(book: Stored, name: str) -> list[object]:
-    return [cell for row in book.cells(name) for cell in row]
+def _cells(stored: Stored, name: str) -> list[object]:
+    return [cell for row in stored.cells(name) for cell in row]
 
 
-def _one(book: Stored, name: str) -> object:
-    cells = _cells(book, name)
+def _one(stored: Stored, name: str) -> object:
+    cells = _cells(stored, name)
     return cells[0] if cells else None

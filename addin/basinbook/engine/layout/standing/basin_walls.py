@@ -100,15 +100,17 @@ def _gaps(old: _Wall, work: Job, laid: tuple[Course, ...]) -> tuple[Gap, ...]:
 
 
 def _above(budget: Budget, old: _Wall, work: Job, laid: tuple[Course, ...]) -> Chain | None:
-    """Return the courses on those that are laid; None where none were found."""
+    """Return the courses on those that are laid; None for none, or with an opening shut."""
     wall, count = old.wall, len(laid)
+    gaps = _gaps(old, work, laid)
+    if closed(gaps):
+        return None
     if count == len(old.chain.courses):
         return Chain(0, (), frozenset(), 0, True, 0)
-    gaps = _gaps(old, work, laid)
     to_lay = [
         row if row.level >= old.courses else row._replace(between=()) for row in work.walls[wall]
     ]
-    if closed(gaps) or stand_in_the_way(to_lay, gaps, work.block):
+    if stand_in_the_way(to_lay, gaps, work.block):
         return None
     lines = wall_options(work, wall, gaps)[_way(old)]
     row = _beside(work, wall, count - 1, gaps)

@@ -64,11 +64,11 @@ def second_on_standing(
     def gone_on(other: Job) -> Chain | None:
         there = _second_moved(second, planned, other, gaps, bed).chains[WALL].courses
         count = _laid(other, chain, bed)
-        if count == len(there):
-            return chain._replace(courses=there)
         at = _gaps(chain.courses, there[:count], planned, other, gaps)
         if closed(at):
             return None
+        if count == len(there):
+            return chain._replace(courses=there)
         lines = second_wall_options(other, at)[way]
         row = beside(count - 1, (), at, columns=columns_in(other, SECOND_WALL, count - 1))
         edges = joint_edges(there[count - 1], row, lines[count - 1], other.block)
@@ -86,9 +86,7 @@ def second_on_standing(
 
 
 def _bears(standing: SecondStanding, work: Job, bed: int) -> bool:
-    """Return whether what is to lay over each opening that stands is one block that bears on both
-    sides.
-    """
+    """Return whether a block to lay bears on both sides of each opening that stands."""
     chain, offset = standing.second.chains[WALL], work.block.offset
     laid = _laid(work, chain, bed)
     return not closed(standing.gaps) and all(
