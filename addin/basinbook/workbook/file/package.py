@@ -184,6 +184,12 @@ def sheet_parts(package: Package) -> dict[str, str]:
     return found
 
 
+def counts_from_1904(package: Package) -> bool:
+    """Return whether its days count from 1904 (ECMA-376 part 1, 18.17.4.1)."""
+    properties = package.xml(workbook_part(package)).find("{*}workbookPr")
+    return properties is not None and properties.get("date1904") in ("1", "true")
+
+
 def sheets_in_sight(package: Package) -> frozenset[str]:
     """Return the names of the sheets that are not hidden."""
     sheets = package.xml(workbook_part(package)).iterfind("{*}sheets/{*}sheet")

@@ -13,7 +13,7 @@ from openpyxl.utils.datetime import MAC_EPOCH, WINDOWS_EPOCH, from_excel
 from basinbook.catalogue.model import CellError
 from basinbook.evaluation.book import Value
 from basinbook.workbook.file.open_workbook import Cells, named_area, named_cells, named_places
-from basinbook.workbook.file.package import Package, workbook_part
+from basinbook.workbook.file.package import Package, counts_from_1904, workbook_part
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -54,9 +54,7 @@ class NamedValues:
     @cached_property
     def epoch(self) -> datetime:
         """The day that the workbook counts its days from."""
-        properties = self._package.xml(workbook_part(self._package)).find("{*}workbookPr")
-        by_1904 = properties is not None and properties.get("date1904") in ("1", "true")
-        return MAC_EPOCH if by_1904 else WINDOWS_EPOCH
+        return MAC_EPOCH if counts_from_1904(self._package) else WINDOWS_EPOCH
 
     def _area(self, name: str) -> tuple[str, str]:
         sheet, _, area = self._names.get(name, "").rpartition("!")

@@ -20,6 +20,7 @@ from basinbook.workbook.file.marks import set_marks
 from basinbook.workbook.file.package import (
     ARGUMENT,
     Package,
+    counts_from_1904,
     open_package,
     sheet_parts,
     to_xml,
@@ -192,12 +193,11 @@ def _opened(package: Package) -> Opened:
         name.upper(): (part, SheetCells(package.xml(part), texts))
         for name, part in sheet_parts(package).items()
     }
-    properties = root.find("{*}workbookPr")
     book = Book(
         {name.upper(): sheets[name.upper()][1].grid(name) for name in sheet_parts(package)},
         _defined_names(root),
         _tables(package),
-        properties is not None and properties.get("date1904") in ("1", "true"),
+        counts_from_1904(package),
     )
     return Opened(package, book, sheets)
 

@@ -45,8 +45,9 @@ def on_standing(
             continue
         old = _Wall(planned, wall, chain, gaps[wall], courses)
         laid = _laid(old, work)
-        more_gaps.append(_gaps(old, work, laid))
-        above = _above(budget, old, work, laid)
+        there = _gaps(old, work, laid)
+        more_gaps.append(there)
+        above = _above(budget, old, work, laid, there)
         if above is None:
             raise _refused(budget, old, work)
         proved = proved and above.proved
@@ -99,10 +100,11 @@ def _gaps(old: _Wall, work: Job, laid: tuple[Course, ...]) -> tuple[Gap, ...]:
     )
 
 
-def _above(budget: Budget, old: _Wall, work: Job, laid: tuple[Course, ...]) -> Chain | None:
+def _above(
+    budget: Budget, old: _Wall, work: Job, laid: tuple[Course, ...], gaps: tuple[Gap, ...]
+) -> Chain | None:
     """Return the courses on those that are laid; None for none, or with an opening shut."""
     wall, count = old.wall, len(laid)
-    gaps = _gaps(old, work, laid)
     if closed(gaps):
         return None
     if count == len(old.chain.courses):
@@ -141,7 +143,8 @@ def _refused(budget: Budget, old: _Wall, work: Job) -> InputError:
     stands = Measured(old.courses, work.length, work.width)
 
     def works(other: Job) -> bool:
-        return _above(budget, old, other, _laid(old, other)) is not None
+        laid = _laid(old, other)
+        return _above(budget, old, other, laid, _gaps(old, other, laid)) is not None
 
     name = "laid_length" if along else "laid_width"
     return no_bond(budget, old.planned, stands, name, size, "", works)
