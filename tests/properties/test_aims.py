@@ -11,8 +11,8 @@ import pytest
 from basinbook.engine.layout.aims.problem import Courses, Pricing, places_of
 from basinbook.engine.layout.aims.stock_prices import dual_feasible, ways_to_cut
 from basinbook.engine.layout.bond.alternating import Line, Rules, Span
-from basinbook.engine.layout.bond.corner_choice import Group, Wall
-from basinbook.engine.layout.bond.whole_wall import chain_of, fill
+from basinbook.engine.layout.bond.corner_choice import Group
+from basinbook.engine.layout.bond.whole_wall import Wall, chain_of, fill
 from basinbook.engine.layout.budget import Budget
 
 
@@ -62,7 +62,7 @@ def test_a_wall_at_a_price_for_each_cut_has_the_fewest_cuts(seed: int, turned: b
         courses = Courses([Group((wall,), ((0,),))], places_of([Group((wall,), ())], rules), rules)
         prices = {step: 0 if step < 0 or step == rules.pitch else 1 for step in courses.steps()}
         found = Pricing(courses, prices).filled(Budget(), wall) if prices else None
-        chain = fill(Budget(), *wall, rules)
+        chain = fill(Budget(), wall, rules)
         if chain is None or found is None or found.steps is None:
             assert (chain is None) == (found is None or found.steps is None), wall
             continue

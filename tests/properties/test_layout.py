@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.bond.alternating import Line, Rules, Span
-from basinbook.engine.layout.bond.whole_wall import fill
+from basinbook.engine.layout.bond.whole_wall import Wall, fill
 from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.model import Layout
 from basinbook.engine.layout.solver import count_cuts, solve
@@ -195,7 +195,7 @@ def test_ties_go_to_the_fewest_lengths(
                 cuts = sum(step != rules.pitch for step in (*steps, *more))
                 rank = (cuts, len(sizes | others))
                 best = rank if best is None or rank < best else best
-    chain = fill(Budget(), tuple(Line((span,)) for span in spans), inside * 12, rules)
+    chain = fill(Budget(), Wall(tuple(Line((span,)) for span in spans), inside * 12), rules)
     assert (chain is None) == (best is None)
     if chain is not None and best is not None:
         # Lengths off the grid, such as halves, can make fewer different ones.

@@ -19,6 +19,7 @@ from scipy.optimize import LinearConstraint, milp
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.bond.alternating import Line, Rules, Span
+from basinbook.engine.layout.bond.whole_wall import Wall as Courses
 from basinbook.engine.layout.bond.whole_wall import fill
 from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.model import CutPlan
@@ -126,7 +127,7 @@ def _rules(blocks: Blocks) -> Rules:
 def test_runs_have_the_least_cuts(seed: int) -> None:
     """Twenty random walls each: plain, with openings, courses on edge or doubled."""
     for run in _runs(seed, 20):
-        chain = fill(Budget(), _lines(run), run.wall.inside * LATTICE, _rules(run.blocks))
+        chain = fill(Budget(), Courses(_lines(run), run.wall.inside * LATTICE), _rules(run.blocks))
         assert (None if chain is None else chain.cuts) == least_run_cuts(*run), run
 
 
@@ -134,7 +135,7 @@ def test_runs_have_the_least_cuts(seed: int) -> None:
 def test_runs_with_turned_blocks_have_the_least_cuts(seed: int) -> None:
     """Twenty random walls each, as above, with whole blocks that may lie across the wall."""
     for run in _runs(seed, 20, across=True):
-        chain = fill(Budget(), _lines(run), run.wall.inside * LATTICE, _rules(run.blocks))
+        chain = fill(Budget(), Courses(_lines(run), run.wall.inside * LATTICE), _rules(run.blocks))
         assert (None if chain is None else chain.cuts) == least_run_cuts(*run), run
 
 

@@ -84,7 +84,7 @@ def test_a_wall_and_its_mirror_image_have_as_many_cuts() -> None:
         for wall in walls:
             image = mirror_image(wall, block)
             assert mirror_image(image, block) == wall
-            assert floor(Budget(), *image, block) == floor(Budget(), *wall, block)
+            assert floor(Budget(), image, block) == floor(Budget(), wall, block)
         if offset is None:
             # The opening is in the middle: a wall that runs through at its right end is the
             # mirror image of the one that does so at its left end.

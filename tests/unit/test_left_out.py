@@ -8,8 +8,7 @@ import pytest
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.bond.abreast import filled_abreast
-from basinbook.engine.layout.bond.corner_choice import Wall
-from basinbook.engine.layout.bond.whole_wall import fill, floor
+from basinbook.engine.layout.bond.whole_wall import Wall, fill, floor
 from basinbook.engine.layout.budget import Budget, remembered
 from basinbook.engine.layout.checked_inputs import job
 from basinbook.engine.layout.parts.openings import basin_gaps
@@ -65,8 +64,8 @@ def test_no_listed_filling_is_no_proof_that_there_is_none() -> None:
     lacking = 0
     for wall in _walls(OPENING):
         budget = Budget()
-        known = floor(budget, *wall, block)
-        chain, whole = budget.nothing_left_out(partial(fill, budget, *wall, block))
+        known = floor(budget, wall, block)
+        chain, whole = budget.nothing_left_out(partial(fill, budget, wall, block))
         if known.least is None or chain is not None or whole:
             continue
         assert not budget.ended

@@ -6,7 +6,7 @@ import random
 
 from basinbook.engine.layout.bond.alternating import Line, Rules, Span
 from basinbook.engine.layout.bond.over_standing import none_over
-from basinbook.engine.layout.bond.whole_wall import fill_on
+from basinbook.engine.layout.bond.whole_wall import Wall, fill_on
 from basinbook.engine.layout.budget import Budget
 
 
@@ -70,7 +70,7 @@ def test_two_leaves_of_one_course_are_filled_wherever_there_is_a_bond() -> None:
         span, standing, rules = _case(source)
         outer = span._replace(start=span.start - 1, end=span.end + 1, start_joint=False)
         line = Line((span, outer), second=1)
-        chain = fill_on(Budget(), tuple(standing), (line,), span.end, rules)
+        chain = fill_on(Budget(), tuple(standing), Wall((line,), span.end), rules)
         there = all(_some_filling(leaf, standing, rules) for leaf in line.spans)
         assert (chain is not None) is there, (line, standing, rules)
         filled += there

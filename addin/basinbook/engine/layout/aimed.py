@@ -10,7 +10,6 @@ from basinbook.engine.layout.aims.problem import Places, places_of
 from basinbook.engine.layout.aims.stock import Stock, Worth
 from basinbook.engine.layout.bond.alternating import Rules
 from basinbook.engine.layout.bond.corner_choice import Group
-from basinbook.engine.layout.bond.whole_wall import turned
 from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.checked_inputs import BACK, Job, edge_leaves, refuse
 from basinbook.engine.layout.parts.both_walls import Both, apart, room_for_both, tails_of
@@ -105,7 +104,7 @@ def aimed(
     with budget.part(AIM_STEPS):
         groups = search.groups(second is not None)
         rules = work.block
-        if any(turned(wall.lines) for group in groups for wall in group.walls):
+        if any(wall.turned for group in groups for wall in group.walls):
             rules = rules._replace(turned=work.depth)
         places = places_of(groups, rules)
         free = search.least(groups, rules, places, known)

@@ -94,8 +94,8 @@ def _chains(groups: Sequence[Group], chosen: Chosen, rules: Rules) -> Chains:
     for group, (way, walls) in zip(groups, chosen, strict=True):
         chains = []
         for number, filled in zip(way, walls, strict=True):
-            lines, far = group.walls[number]
+            wall = group.walls[number]
             assert filled.steps is not None
-            chains.append(chain_of(lines, filled.steps, far, rules))
+            chains.append(chain_of(wall.lines, filled.steps, wall.far, rules))
         found.append(tuple(chains))
     return tuple(found)

@@ -41,7 +41,7 @@ from basinbook.engine.layout.aims.programme import (
 from basinbook.engine.layout.aims.stock import TIES, Asked, Search
 from basinbook.engine.layout.aims.stock_prices import ways_to_cut
 from basinbook.engine.layout.bond.alternating import Line
-from basinbook.engine.layout.bond.corner_choice import Wall
+from basinbook.engine.layout.bond.whole_wall import Wall
 
 _MOST_WAYS_TO_CUT: Final = 3_000
 _ROUNDS: Final = 10

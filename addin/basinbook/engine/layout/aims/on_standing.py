@@ -21,9 +21,9 @@ from basinbook.engine.layout.aims.pairs import cheapest_pair
 from basinbook.engine.layout.aims.problem import places_of
 from basinbook.engine.layout.aims.rolling import rolled
 from basinbook.engine.layout.bond.alternating import Line, Rules
-from basinbook.engine.layout.bond.corner_choice import Group, Wall
+from basinbook.engine.layout.bond.corner_choice import Group
 from basinbook.engine.layout.bond.over_standing import none_over
-from basinbook.engine.layout.bond.whole_wall import Chain, chain_of, fill_on
+from basinbook.engine.layout.bond.whole_wall import Chain, Wall, chain_of, fill_on
 from basinbook.engine.layout.budget import Budget
 
 # Cuts come first; a turned block is 1: a wall has fewer of these.
@@ -41,7 +41,7 @@ def fewest_on(
     if none_over(standing, lines[0], rules):
         return None
     if not all(has_graph(line, rules) for line in lines):
-        return fill_on(budget, tuple(sorted(set(standing))), lines, far, rules)
+        return fill_on(budget, tuple(sorted(set(standing))), Wall(lines, far), rules)
     group = Group((Wall(lines, far),), ())
     places = places_of([group], rules, frozenset(standing))
     graphs = [course_graph(line._replace(leaves=1), places.phases, rules) for line in lines]

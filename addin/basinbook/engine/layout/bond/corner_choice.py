@@ -6,17 +6,10 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
-from basinbook.engine.layout.bond.alternating import Line, Rules
+from basinbook.engine.layout.bond.alternating import Rules
 from basinbook.engine.layout.bond.tie_breaks import mirrored
-from basinbook.engine.layout.bond.whole_wall import Chain, Floor, fill, floor, surely_least
+from basinbook.engine.layout.bond.whole_wall import Chain, Floor, Wall, fill, floor, surely_least
 from basinbook.engine.layout.budget import Budget
-
-
-class Wall(NamedTuple):
-    """The courses of a wall to fill, and its inside length [ticks]."""
-
-    lines: tuple[Line, ...]
-    far: int
 
 
 class Group(NamedTuple):
@@ -54,7 +47,7 @@ def fewest_cuts(
     for way in ways:
         for number in way:
             if number not in floors:
-                floors[number] = floor(budget, *walls[number], rules)
+                floors[number] = floor(budget, walls[number], rules)
     solved: dict[int, Chain] = {}
 
     def total(way: Sequence[int]) -> int | None:
@@ -111,7 +104,7 @@ def _filled(
     budget: Budget, wall: Wall, rules: Rules, room: int | None
 ) -> tuple[Chain | None, bool]:
     """Return a filled wall, None for none, and whether then there is none with so few cuts."""
-    return budget.nothing_left_out(lambda: fill(budget, *wall, rules, room))
+    return budget.nothing_left_out(lambda: fill(budget, wall, rules, room))
 
 
 def none_has_fewer(budget: Budget, group: Group, rules: Rules, before: Chosen, cuts: int) -> bool:
@@ -125,7 +118,7 @@ def none_has_fewer(budget: Budget, group: Group, rules: Rules, before: Chosen, c
         own if wall == other else None
         for wall, other, own in zip(walls, before.walls, before.floors, strict=True)
     ]
-    floors = [own or floor(budget, *wall, rules) for wall, own in zip(walls, known, strict=True)]
+    floors = [own or floor(budget, wall, rules) for wall, own in zip(walls, known, strict=True)]
     proved = [own.proved for own in floors]
     able = []
     for place, way in enumerate(ways):
@@ -143,7 +136,7 @@ def none_has_fewer(budget: Budget, group: Group, rules: Rules, before: Chosen, c
                 continue
             # Only with so many could the way have fewer.
             room = cuts - 1 - total + (floors[number].least or 0)
-            low = surely_least(budget, *walls[number], rules, room)
+            low = surely_least(budget, walls[number], rules, room)
             # Its mirror image has as many cuts at least.
             image = mirror_image(walls[number], rules)
             for each, wall in enumerate(walls):
@@ -158,7 +151,7 @@ def none_has_fewer(budget: Budget, group: Group, rules: Rules, before: Chosen, c
 @lru_cache(maxsize=64)
 def mirror_image(wall: Wall, rules: Rules) -> Wall:
     """Return the mirror image of a wall; itself where its courses don't begin and end alike."""
-    lines, far = wall
+    lines, far = wall.lines, wall.far
     if any(line.second or any(span.begin or span.ties for span in line.spans) for line in lines):
         return wall
     return Wall(

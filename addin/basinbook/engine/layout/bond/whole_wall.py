@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from basinbook.engine.layout.bond.alternating import Line, Pair, Rules, Span, Steps, joints
@@ -11,6 +12,31 @@ from basinbook.engine.layout.bond.tie_breaks import alone, asymmetry, bonded
 from basinbook.engine.layout.bond.unlike_courses import best_chain
 from basinbook.engine.layout.bond.with_turned import turned_steps
 from basinbook.engine.layout.budget import Budget, remembered
+
+
+class Wall:
+    """The courses of a wall to fill, from the base up, and its inside length [ticks].
+
+    About the middle of that length symmetry is sought. turned: whether turned blocks may lie
+    somewhere in them. Hashed once, as walls are looked up often.
+    """
+
+    __slots__ = ("_hash", "far", "lines", "turned")
+
+    def __init__(self, lines: tuple[Line, ...], far: int) -> None:
+        self.lines, self.far = lines, far
+        self.turned = any(span.turned for line in lines for span in line.spans)
+        self._hash = hash((lines, far))
+
+    def __hash__(self) -> int:
+        """Return what was worked out once."""
+        return self._hash
+
+    def __eq__(self, other: object) -> bool:
+        """Return whether the other has the same courses and length."""
+        return self is other or (
+            isinstance(other, Wall) and self.far == other.far and self.lines == other.lines
+        )
 
 
 class Filled(NamedTuple):
@@ -47,27 +73,20 @@ class Chain(NamedTuple):
     bound: int
 
 
-def fill(
-    budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules, room: int | None = None
-) -> Chain | None:
+def fill(budget: Budget, wall: Wall, rules: Rules, room: int | None = None) -> Chain | None:
     """Return the courses of a wall filled in bond with the least number of cut pieces.
 
-    far: inside length of the wall, about whose middle symmetry is sought. room: most cuts of
-    interest. None where no filling exists, or where it is known to have more cuts than that, or
-    where the budget ended before one was found.
+    room: most cuts of interest. None where no filling exists, or where it is known to have more
+    cuts than that, or where the budget ended before one was found.
     """
-    return _fill(budget, lines, far, _own(rules, lines), room, bool(rules.turned))
+    return _fill(budget, wall, _own(rules, wall), room, bool(rules.turned))
 
 
 @remembered(2_000)
 def _fill(
-    budget: Budget,
-    lines: tuple[Line, ...],
-    far: int,
-    rules: Rules,
-    room: int | None,
-    thrifty: bool,
+    budget: Budget, wall: Wall, rules: Rules, room: int | None, thrifty: bool
 ) -> Chain | None:
+    lines, far = wall.lines, wall.far
     if _alternate(lines):
         pair = _pair(budget, lines, far, rules, tidy=True)
         if pair is None:
@@ -81,32 +100,29 @@ def _fill(
     return _chain(lines, best.steps, far, rules, best.bound)
 
 
-def fill_on(
-    budget: Budget, standing: tuple[int, ...], lines: tuple[Line, ...], far: int, rules: Rules
-) -> Chain | None:
+def fill_on(budget: Budget, standing: tuple[int, ...], wall: Wall, rules: Rules) -> Chain | None:
     """Return courses filled in bond with one that stands, with the fewest cuts found.
 
     standing: left edges of its joints, in rising order [ticks]. None where no filling was found.
     """
+    lines, far = wall.lines, wall.far
     best = best_chain(budget, lines, far - rules.joint, rules, None, True, standing)
     return None if best is None else _chain(lines, best.steps, far, rules, best.bound)
 
 
-def surely_least(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules, room: int) -> int:
+def surely_least(budget: Budget, wall: Wall, rules: Rules, room: int) -> int:
     """Return a number of cut pieces that no filling of a wall goes below; 0 for nothing known.
 
     Sought only until it is more than there is room for.
     """
-    return _surely_least(budget, lines, far, _own(rules, lines), room, bool(rules.turned))
+    return _surely_least(budget, wall, _own(rules, wall), room, bool(rules.turned))
 
 
 @remembered(64)
-def _surely_least(
-    budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules, room: int, thrifty: bool
-) -> int:
-    if _alternate(lines):
-        return floor(budget, lines, far, rules).proved
-    best = best_chain(budget, lines, far - rules.joint, rules, room, thrifty)
+def _surely_least(budget: Budget, wall: Wall, rules: Rules, room: int, thrifty: bool) -> int:
+    if _alternate(wall.lines):
+        return floor(budget, wall, rules).proved
+    best = best_chain(budget, wall.lines, wall.far - rules.joint, rules, room, thrifty)
     return 0 if best is None else best.bound
 
 
@@ -123,13 +139,14 @@ class Floor(NamedTuple):
     exact: bool
 
 
-def floor(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules) -> Floor:
+def floor(budget: Budget, wall: Wall, rules: Rules) -> Floor:
     """Return numbers of cut pieces that a wall has at least."""
-    return _floor(budget, lines, far, _own(rules, lines))
+    return _floor(budget, wall, _own(rules, wall))
 
 
 @remembered(2_000)
-def _floor(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules) -> Floor:
+def _floor(budget: Budget, wall: Wall, rules: Rules) -> Floor:
+    lines, far = wall.lines, wall.far
     if not _alternate(lines):
         bound = paired_bound(budget, lines, far - rules.joint, rules)
         return Floor(bound, bound, False)
@@ -142,14 +159,14 @@ def _floor(budget: Budget, lines: tuple[Line, ...], far: int, rules: Rules) -> F
     return Floor(pair.cost, alone, False)
 
 
-def turned(lines: tuple[Line, ...]) -> bool:
-    """Return whether turned blocks may lie somewhere in these courses."""
-    return any(span.turned for line in lines for span in line.spans)
+def _own(rules: Rules, wall: Wall) -> Rules:
+    """Return the rules for a wall, so that those without turned blocks share a search."""
+    return rules if wall.turned or not rules.turned else _none_turned(rules)
 
 
-def _own(rules: Rules, lines: tuple[Line, ...]) -> Rules:
-    """Return the rules for these courses, so that those without turned blocks share a search."""
-    return rules._replace(turned=0) if rules.turned and not turned(lines) else rules
+@lru_cache(maxsize=16)
+def _none_turned(rules: Rules) -> Rules:
+    return rules._replace(turned=0)
 
 
 def _alternate(lines: tuple[Line, ...]) -> bool:

@@ -7,8 +7,8 @@ from typing import NamedTuple
 
 from basinbook.engine.errors import InputError
 from basinbook.engine.layout.bond.alternating import Line, Rules, Span
-from basinbook.engine.layout.bond.corner_choice import Wall, fewest_cuts
-from basinbook.engine.layout.bond.whole_wall import Chain, fill
+from basinbook.engine.layout.bond.corner_choice import fewest_cuts
+from basinbook.engine.layout.bond.whole_wall import Chain, Wall, fill
 from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.checked_inputs import BACK, FRONT, LEFT, WALL_NAMES, Job, refuse
 from basinbook.engine.layout.model import FLAT
@@ -377,7 +377,7 @@ def _ring_box(job: Job, caps: CapSizes, wall: int, cap: _Cap) -> Placed:
 def _row_falling(budget: Budget, job: Job, caps: CapSizes) -> _Part:
     """Return the straight row of caps over the second wall, its joints as they fall."""
     start, end = -caps.row, job.outside_length + caps.row
-    chain = fill(budget, (Line((Span(start, end),)),), start + end, caps.rules)
+    chain = fill(budget, Wall((Line((Span(start, end),)),), start + end), caps.rules)
     if chain is None:
         raise refuse(
             "cap_length",

@@ -7,8 +7,8 @@ from itertools import product
 from typing import NamedTuple
 
 from basinbook.engine.layout.bond.alternating import Line, Rules, Span
-from basinbook.engine.layout.bond.corner_choice import Group, Wall, fewest_cuts
-from basinbook.engine.layout.bond.whole_wall import Chain, side_by_side
+from basinbook.engine.layout.bond.corner_choice import Group, fewest_cuts
+from basinbook.engine.layout.bond.whole_wall import Chain, Wall, side_by_side
 from basinbook.engine.layout.budget import Budget, remembered
 from basinbook.engine.layout.checked_inputs import BACK, Job, refuse
 from basinbook.engine.layout.model import FLAT, LINTEL, TURNED

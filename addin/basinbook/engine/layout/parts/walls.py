@@ -7,22 +7,20 @@ from functools import lru_cache
 from itertools import repeat
 from typing import NamedTuple
 
-from basinbook.engine.layout.bond.alternating import Line, Rules
+from basinbook.engine.layout.bond.alternating import Rules
 from basinbook.engine.layout.bond.corner_choice import (
     Chosen,
     Group,
-    Wall,
     fewest_cuts,
     none_has_fewer,
 )
-from basinbook.engine.layout.bond.whole_wall import Chain
+from basinbook.engine.layout.bond.whole_wall import Chain, Wall
 from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.checked_inputs import BACK, FRONT, WALL_NAMES, Job
 from basinbook.engine.layout.parts.corners import (
     CORNER_WAYS,
     OWNS,
     WallShape,
-    inside,
     leaf_by_leaf,
     leaf_ways,
     wall_lines,
@@ -45,8 +43,8 @@ class Walls(NamedTuple):
 
 def wall_options(
     job: Job, wall: int, gaps: Sequence[Gap], open_to: Open | None = None
-) -> tuple[tuple[Line, ...], ...]:
-    """Return the courses of a wall for each way to own its corners (``OWNS``, or ``leaf_ways``).
+) -> tuple[Wall, ...]:
+    """Return a wall for each way to own its corners (``OWNS``, or ``leaf_ways``).
 
     open_to: where turned blocks may lie.
     """
@@ -64,16 +62,19 @@ def _options(
     columns: tuple[Key, ...],
     open_to: Open | None,
     depth: int,
-) -> tuple[tuple[Line, ...], ...]:
+) -> tuple[Wall, ...]:
     outer: Sequence[tuple[bool, bool] | None] = OWNS if by_leaf else (None,)
     block = shape.block
     return tuple(
-        with_turned(
-            with_columns(
-                with_gaps(wall_lines(shape, owns, other), gaps, block), columns, block, depth
+        Wall(
+            with_turned(
+                with_columns(
+                    with_gaps(wall_lines(shape, owns, other), gaps, block), columns, block, depth
+                ),
+                open_to,
+                depth,
             ),
-            open_to,
-            depth,
+            shape.far,
         )
         for owns in OWNS
         for other in outer
@@ -86,9 +87,9 @@ def basin_group(job: Job, gaps: BasinGaps, open_to: Open | None = None) -> Group
     open_to: where turned blocks may lie in the back wall.
     """
     walls = [
-        Wall(lines, inside(job, wall))
+        option
         for wall in range(4)
-        for lines in wall_options(job, wall, gaps[wall], open_to if wall == BACK else None)
+        for option in wall_options(job, wall, gaps[wall], open_to if wall == BACK else None)
     ]
     ways = leaf_ways() if leaf_by_leaf(job) else CORNER_WAYS
     return Group(tuple(walls), tuple(tuple(way) for way in ways))

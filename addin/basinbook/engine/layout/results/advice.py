@@ -195,9 +195,9 @@ def walls_refused(budget: Budget, work: Job, sure: bool, ways: Ways) -> InputErr
     sure: whether there is no bond, or only none was found before the budget's end.
     """
     sides = all(
-        fill(budget, lines, work.width, work.block) is None
+        fill(budget, option, work.block) is None
         for wall in (LEFT, RIGHT)
-        for lines in wall_options(work, wall, ())
+        for option in wall_options(work, wall, ())
     )
     name, size = ("inside_width", work.width) if sides else ("inside_length", work.length)
     why = "no bond exists" if sure else "no bond was found in the limit of search"

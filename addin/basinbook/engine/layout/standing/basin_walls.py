@@ -114,7 +114,7 @@ def _above(
     ]
     if stand_in_the_way(to_lay, gaps, work.block):
         return None
-    lines = wall_options(work, wall, gaps)[_way(old)]
+    lines = wall_options(work, wall, gaps)[_way(old)].lines
     row = _beside(work, wall, count - 1, gaps)
     edges = joint_edges(laid[-1], row, lines[count - 1], work.block)
     return fewest_on(budget, edges, lines[count:], inside(work, wall), work.block)
@@ -132,8 +132,8 @@ def _way(old: _Wall) -> int:
     options = wall_options(old.planned, old.wall, old.gaps)
     return next(
         number
-        for number, lines in enumerate(options)
-        if all(runs(course, line) for course, line in enumerate(lines))
+        for number, option in enumerate(options)
+        if all(runs(course, line) for course, line in enumerate(option.lines))
     )
 
 
