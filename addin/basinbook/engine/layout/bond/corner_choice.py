@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -49,6 +49,7 @@ def fewest_cuts(
             if number not in floors:
                 floors[number] = floor(budget, walls[number], rules)
     solved: dict[int, Chain] = {}
+    filled: dict[Wall, Chain] = {}
 
     def total(way: Sequence[int]) -> int | None:
         found = 0
@@ -72,13 +73,13 @@ def fewest_cuts(
                 break
             if number not in solved:
                 room = None if best is None else best - cuts + own
-                chain, whole = _filled(budget, walls[number], rules, room)
+                chain, whole = _filled(budget, walls[number], rules, room, filled)
                 if chain is None:
                     if budget.ended:
                         break
                     floors[number] = _none_found(floors[number], room, whole)
                     break
-                solved[number] = chain
+                solved[number] = filled[walls[number]] = chain
                 low = max(chain.bound, floors[number].proved)
                 floors[number] = Floor(chain.cuts, low, chain.proved)
         else:
@@ -101,9 +102,16 @@ def fewest_cuts(
 
 
 def _filled(
-    budget: Budget, wall: Wall, rules: Rules, room: int | None
+    budget: Budget, wall: Wall, rules: Rules, room: int | None, before: Mapping[Wall, Chain]
 ) -> tuple[Chain | None, bool]:
-    """Return a filled wall, None for none, and whether then there is none with so few cuts."""
+    """Return a filled wall, None for none, and whether then there is none with so few cuts.
+
+    before: walls that are filled already. With turned blocks a mirror image is filled as one; of
+    plain walls ties go as they did before there were any.
+    """
+    image = before.get(mirror_image(wall, rules)) if rules.turned and before else None
+    if image is not None:
+        return image.mirrored(wall.far), True
     return budget.nothing_left_out(lambda: fill(budget, wall, rules, room))
 
 

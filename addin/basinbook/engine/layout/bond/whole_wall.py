@@ -72,6 +72,15 @@ class Chain(NamedTuple):
     proved: bool
     bound: int
 
+    def mirrored(self, far: int) -> Chain:
+        """Return its mirror image in a wall of an inside length."""
+        return self._replace(
+            courses=tuple(
+                tuple(piece._replace(at=far - piece.end) for piece in reversed(course))
+                for course in self.courses
+            )
+        )
+
 
 def fill(budget: Budget, wall: Wall, rules: Rules, room: int | None = None) -> Chain | None:
     """Return the courses of a wall filled in bond with the least number of cut pieces.
