@@ -39,14 +39,19 @@ def compatible(
 
     common: joints that run on from the course below, each of which may stand over itself.
     """
-    having: dict[int, int] = {}
+    # Fillings share their halves, so that few of these are looked at joint by joint.
+    of_halves: dict[tuple[int, ...], int] = {}
     for number, filling in enumerate(below):
         bit = 1 << number
-        for at in filling.joints:
-            having[at] = having.get(at, 0) | bit
+        for half in _halves(filling.joints):
+            of_halves[half] = of_halves.get(half, 0) | bit
+    having: dict[int, int] = {}
+    for half, bits in of_halves.items():
+        for at in half:
+            having[at] = having.get(at, 0) | bits
     every = (1 << len(below)) - 1
     places = sorted(having)
-    joints = sum(len(filling.joints) for filling in (*below, *above))
+    joints = sum([len(filling.joints) for filling in (*below, *above)])
     budget.take(1 + joints * (1 + len(below) // _BITS_OF_A_JOINT) // _JOINTS_IN_A_STEP)
     clash: dict[int, int] = {}
     looked_at = 0
@@ -62,10 +67,16 @@ def compatible(
             if place != at or at not in common:
                 bits |= having[place]
         clash[at] = bits
-    found = []
-    for filling in above:
+    halves = [_halves(filling.joints) for filling in above]
+    free: dict[tuple[int, ...], int] = {}
+    for half in {half for both in halves for half in both}:
         bits = 0
-        for at in filling.joints:
+        for at in half:
             bits |= clash[at]
-        found.append(every & ~bits)
-    return found
+        free[half] = every & ~bits
+    return [free[one] & free[other] for one, other in halves]
+
+
+def _halves(joints: tuple[int, ...]) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    middle = len(joints) // 2
+    return joints[:middle], joints[middle:]
