@@ -78,7 +78,7 @@ class Chains:
         self._between: dict[tuple[int | None, int, int | None], Between] = {}
         self._links: dict[tuple[int, int], list[int]] = {}
         self._groups: dict[tuple[int | None, int], list[tuple[int, int, int]]] = {}
-        self._bounds: dict[tuple[int, ...], float] = {(): 0}
+        self._bounds: dict[tuple[tuple[int, ...], bool], float] = {}
 
     def reach(self, order: tuple[int, ...]) -> dict[int, int]:
         """Return total cuts of a chain -> the last course's fillings with it, as bits.
@@ -220,19 +220,36 @@ class Chains:
 
     def bound(self, order: tuple[int, ...]) -> float:
         """Return a number of cuts that no chain of these courses can go below, listed or not."""
-        found = self._bounds.get(order)
+        return self._bound(order, last=True)
+
+    def _bound(self, order: tuple[int, ...], last: bool) -> float:
+        """Return what ``bound`` does, by where a filling is the last that isn't listed, or first.
+
+        What is beyond it is a listed chain.
+        """
+        found = self._bounds.get((order, last))
         if found is None:
             found = self._paired(order)
-            best = min(self.reach(order), default=inf)
+            best = self._listed(order)
             if best > found and not self._budget.ended:
                 rough = [(self._roughly_unlisted(order, at), at) for at in range(len(order))]
-                for low, at in sorted(rough) if self._thrifty else rough:
-                    if self._thrifty and best <= max(found, low):
+                for low, at in sorted(rough):
+                    if best <= max(found, low):
                         break
-                    best = min(best, self._with_unlisted(order, at))
+                    ahead, behind = order[:at], order[at + 1 :]
+                    rest = (
+                        self._bound(ahead, last) + self._listed(behind)
+                        if last
+                        else self._listed(ahead) + self._bound(behind, last)
+                    )
+                    best = min(best, self._unlisted[order[at]] + rest)
                 found = max(best, found)
-            self._bounds[order] = found
+            self._bounds[order, last] = found
         return found
+
+    def _listed(self, order: tuple[int, ...]) -> float:
+        """Return the least cuts of a listed chain of these courses."""
+        return min(self.reach(order), default=inf) if order else 0
 
     def _roughly_unlisted(self, order: tuple[int, ...], at: int) -> float:
         """Return what ``_with_unlisted`` can't be below, quickly found."""
@@ -240,7 +257,8 @@ class Chains:
 
     def _with_unlisted(self, order: tuple[int, ...], at: int) -> float:
         """Return a bound on chains with an unlisted filling in one course."""
-        return self.bound(order[:at]) + self._unlisted[order[at]] + self.bound(order[at + 1 :])
+        ahead, behind = order[:at], order[at + 1 :]
+        return self._bound(ahead, True) + self._unlisted[order[at]] + self._bound(behind, False)
 
     def _paired(self, order: tuple[int, ...]) -> int:
         """Return a number of cuts that no chain can go below, from pairs of neighbours."""
@@ -319,7 +337,7 @@ class Chains:
             )
             for listed, usable in zip(self._lists, self._leaves, strict=True)
         ]
-        fewer._reached, fewer._bounds, fewer._between = {}, {(): 0}, {}
+        fewer._reached, fewer._bounds, fewer._between = {}, {}, {}
         return fewer
 
     def traced(self, order: tuple[int, ...]) -> tuple[Filling, ...]:
