@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
+from functools import reduce
+from operator import or_
 from typing import Final
 
 from basinbook.engine.layout.bond.fillings import Filling
@@ -11,6 +14,10 @@ from basinbook.engine.layout.budget import Budget
 _JOINTS_IN_A_STEP: Final = 36
 _NEAR_AT_ONCE: Final = 1_000
 _BITS_OF_A_JOINT: Final = 2_000
+# Of so many fillings the halves are worth looking at.
+_MANY: Final = 200
+
+_Joints = tuple[int, ...]
 
 
 def tidiest_bit(bits: int, fillings: tuple[Filling, ...], used: set[int]) -> int:
@@ -39,16 +46,7 @@ def compatible(
 
     common: joints that run on from the course below, each of which may stand over itself.
     """
-    # Fillings share their halves, so that few of these are looked at joint by joint.
-    of_halves: dict[tuple[int, ...], int] = {}
-    for number, filling in enumerate(below):
-        bit = 1 << number
-        for half in _halves(filling.joints):
-            of_halves[half] = of_halves.get(half, 0) | bit
-    having: dict[int, int] = {}
-    for half, bits in of_halves.items():
-        for at in half:
-            having[at] = having.get(at, 0) | bits
+    having = _having(below)
     every = (1 << len(below)) - 1
     places = sorted(having)
     joints = sum([len(filling.joints) for filling in (*below, *above)])
@@ -67,16 +65,46 @@ def compatible(
             if place != at or at not in common:
                 bits |= having[place]
         clash[at] = bits
-    halves = [_halves(filling.joints) for filling in above]
-    free: dict[tuple[int, ...], int] = {}
-    for half in {half for both in halves for half in both}:
+    found = []
+    if len(above) < _MANY:
+        for filling in above:
+            bits = 0
+            for at in filling.joints:
+                bits |= clash[at]
+            found.append(every & ~bits)
+        return found
+    known: dict[_Joints, int] = {}
+    for filling in above:
         bits = 0
+        for half in _halves(filling.joints):
+            if half not in known:
+                known[half] = reduce(or_, [clash[at] for at in half], 0)
+            bits |= known[half]
+        found.append(every & ~bits)
+    return found
+
+
+def _having(fillings: Sequence[Filling]) -> dict[int, int]:
+    """Return for each joint, as bits, the fillings that have it."""
+    found: dict[int, int] = {}
+    if len(fillings) < _MANY:
+        for number, filling in enumerate(fillings):
+            bit = 1 << number
+            for at in filling.joints:
+                found[at] = found.get(at, 0) | bit
+        return found
+    halves: dict[_Joints, int] = {}
+    for number, filling in enumerate(fillings):
+        bit = 1 << number
+        for half in _halves(filling.joints):
+            halves[half] = halves.get(half, 0) | bit
+    for half, bits in halves.items():
         for at in half:
-            bits |= clash[at]
-        free[half] = every & ~bits
-    return [free[one] & free[other] for one, other in halves]
+            found[at] = found.get(at, 0) | bits
+    return found
 
 
-def _halves(joints: tuple[int, ...]) -> tuple[tuple[int, ...], tuple[int, ...]]:
+def _halves(joints: _Joints) -> tuple[_Joints, _Joints]:
+    """Return the two halves of a filling's joints, which many fillings share."""
     middle = len(joints) // 2
     return joints[:middle], joints[middle:]
