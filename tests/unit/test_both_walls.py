@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from random import Random
 
 import pytest
 
 from basinbook.engine.layout.bond.corner_choice import mirror_image
-from basinbook.engine.layout.bond.whole_wall import floor
+from basinbook.engine.layout.bond.whole_wall import Filled, fill, floor
 from basinbook.engine.layout.budget import Budget
 from basinbook.engine.layout.checked_inputs import BACK, job
 from basinbook.engine.layout.parts.both_walls import tails_of
@@ -89,6 +90,46 @@ def test_a_wall_and_its_mirror_image_have_as_many_cuts() -> None:
             # The opening is in the middle: a wall that runs through at its right end is the
             # mirror image of the one that does so at its left end.
             assert mirror_image(walls[1], block) == walls[2]
+
+
+def test_a_filled_wall_mirrored_fills_its_mirror_image() -> None:
+    rng, turned = Random(5), 0
+    for _ in range(8):
+        offset = rng.choice((None, 20 * INCH))
+        work = job(replace(SPEC, inside_length=rng.randint(44, 60) * INCH, opening_offset=offset))
+        gaps = basin_gaps(work)
+        block = work.block._replace(turned=work.depth)
+        for wall in basin_group(work, gaps, open_back(work, gaps[BACK], ())).walls[8:12]:
+            chain = fill(Budget(), wall, block)
+            assert chain is not None
+            image, there = chain.mirrored(wall.far), mirror_image(wall, block)
+            assert image.mirrored(wall.far) == chain
+            other = fill(Budget(), there, block)
+            assert other is not None
+            assert other.cuts == image.cuts or not (other.proved and image.proved)
+            for line, course in zip(there.lines, image.courses, strict=True):
+                edges = [(span.start, span.end) for span in line.spans]
+                assert _runs(course, block.joint) == edges
+                for piece in course:
+                    if piece.turned:
+                        turned += 1
+                        assert any(
+                            low <= piece.at and piece.end <= high
+                            for span in line.spans
+                            for low, high in span.turned
+                        )
+    assert turned
+
+
+def _runs(course: Sequence[Filled], joint: int) -> list[tuple[int, int]]:
+    """Return from where to where pieces stand a joint apart."""
+    found: list[tuple[int, int]] = []
+    for piece in course:
+        if found and piece.at == found[-1][1] + joint:
+            found[-1] = found[-1][0], piece.end
+        else:
+            found.append((piece.at, piece.end))
+    return found
 
 
 @pytest.mark.parametrize(
