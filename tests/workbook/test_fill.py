@@ -81,6 +81,7 @@ def test_the_sheet_follows(filled: Path, blanks: dict[str, Path]) -> None:
         ("Block", "Brick of gold", "choose a row of the Materials sheet, such as"),
         ("Job_date", "1.5.2026", "such as 2026-05-01"),
         ("Breakage", "nan", "Breakage"),
+        ("Tax_rate", "8.25", "allowed is 0 to 2; 8.25% is 0.0825"),
         ("Block_length", "18", "has a formula"),
     ],
 )

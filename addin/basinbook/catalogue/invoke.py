@@ -11,12 +11,14 @@ from basinbook.catalogue.joined import parted
 from basinbook.catalogue.model import Argument, Array, Cell, CellError, Function, Measure, Table
 from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
-from basinbook.engine.kinds import Kind
+from basinbook.engine.kinds import RATIO, Kind
 from basinbook.units import check_system, from_si, line, one_unit, read, shown, shown_range, unit_of
 
 # Room for rounding where a limit is typed in another unit than the one it is held in.
 _SLACK = 1e-9
 _MAX_TEXT = 500
+# Up to it a ratio is a share or a rate, which may be meant in percent.
+_SHARE = 2.0
 # Whole numbers below it are the same as floats.
 _EXACT = 2**53
 
@@ -235,7 +237,10 @@ def _in_range(argument: Argument, number: float, value: object, system: str) -> 
     within = min(max(number, low), high)
     # Each limit has its own room: that of a large upper one would let a zero past a small lower.
     if abs(number - within) > _SLACK * abs(within):
-        raise InputError(argument.name, value, f"allowed is {_allowed(argument, system)}")
+        allowed = f"allowed is {_allowed(argument, system)}"
+        if argument.kind is RATIO and high <= _SHARE and high < number <= 100.0 * high:
+            allowed += f"; {number:g}% is {number / 100.0:g}"
+        raise InputError(argument.name, value, allowed)
     return within
 
 
