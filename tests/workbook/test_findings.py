@@ -50,6 +50,28 @@ def test_a_finding_is_there_where_it_holds_and_not_beside_it(name: str, demo: Ed
             assert "" not in (line.found, line.value, line.change, line.place)
 
 
+@pytest.mark.parametrize(
+    ("name", "typed"),
+    [
+        ("liner size", {"Measured_inside_length": 64.5}),
+        ("short edge of a mitre", PAIRS["short edge of a mitre"].has),
+        ("sheet thrown out", PAIRS["sheet thrown out"].has),
+    ],
+)
+def test_no_other_inside_size_is_advised_where_walls_stand(
+    name: str, typed: dict[str, Any], demo: Edited
+) -> None:
+    told = {}
+    for laid in (0, 1):
+        inside = {"Inside_length": 64.5} if not laid and name == "liner size" else {}
+        cells = demo.cells({**typed, **inside, "Courses_laid": laid})
+        lines = found_lines(demo.named(demo.whole(cells, LIST)), demo.path)
+        told[laid] = next(line.change for line in lines if line.name == name)
+    sizes = ("inside", "wider basin")
+    assert any(word in told[0] for word in sizes), told
+    assert not any(word in told[1] for word in sizes), told
+
+
 @pytest.mark.parametrize("name", ["liner size", "heavy pieces", "old prices"])
 def test_the_command_lists_what_an_edit_in_memory_finds(
     name: str, demo: Edited, tmp_path: Path, capsys: pytest.CaptureFixture[str]

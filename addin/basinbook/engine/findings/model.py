@@ -77,6 +77,11 @@ class Facts:
         known = tuple(number for number in found if number is not None)
         return known if len(known) == len(found) else None
 
+    @property
+    def stands(self) -> bool:
+        """Whether courses are laid, so that another inside size is no way out."""
+        return bool(self.number("laid"))
+
     def text(self, name: str) -> str:
         """Return a text, blank where it is unknown."""
         value = self.given.get(name)

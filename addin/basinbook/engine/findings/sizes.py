@@ -47,7 +47,11 @@ def _liner_size(facts: Facts) -> Found | None:
                 Phrase(f"The inside {label} is {word} that of the preformed liner"),
                 Phrase("{}", length(is_)),
                 Phrase("{} to {}", length(wanted - tolerance), length(wanted + tolerance)),
-                Phrase(f"Set the inside {label} to {{}}, or choose another liner", length(wanted)),
+                Phrase("Choose another liner: the walls stand")
+                if facts.stands
+                else Phrase(
+                    f"Set the inside {label} to {{}}, or choose another liner", length(wanted)
+                ),
             )
     return None
 
@@ -157,7 +161,9 @@ def _cap_edge(facts: Facts) -> Found | None:
         Phrase("A mitred cap has a short edge under the shortest piece"),
         Phrase("{}", length(edge)),
         Phrase("{} or more", length(shortest)),
-        Phrase("Change the inside size or the cap, butt the corners, or set a shorter piece"),
+        Phrase("Change the cap, butt the corners, or set a shorter piece")
+        if facts.stands
+        else Phrase("Change the inside size or the cap, butt the corners, or set a shorter piece"),
     )
 
 
@@ -195,7 +201,9 @@ def _not_proved(facts: Facts) -> Found | None:
         Phrase("Not every layout is proved to have the fewest cuts"),
         Phrase("{} not proved", whole(count)),
         Phrase(""),
-        Phrase("Build it so, or try a size nearby: see the Sizes sheet"),
+        Phrase("Build it so")
+        if facts.stands
+        else Phrase("Build it so, or try a size nearby: see the Sizes sheet"),
     )
 
 
@@ -226,6 +234,7 @@ SIZES: Final = Topic(
         "courses_needed": fact("Courses needed for the water", _COUNT),
         "thin": fact("Thin course", kinds.LENGTH),
         "not_proved": fact("Layouts not proved", _COUNT),
+        "laid": fact("Courses laid", _COUNT),
     },
     (
         Finding(

@@ -275,7 +275,9 @@ def _thrown_out(facts: Facts) -> Found | None:
         Phrase("The falling sheet lands outside the basin"),
         Phrase("needs {} of inside width", length(found[0])),
         Phrase("{}", length(found[1])),
-        Phrase("Want less head over the lip, a lower lip or a smaller bowl, or a wider basin"),
+        Phrase("Want less head over the lip, a lower lip or a smaller bowl")
+        if facts.stands
+        else Phrase("Want less head over the lip, a lower lip or a smaller bowl, or a wider basin"),
     )
 
 
@@ -342,6 +344,7 @@ WATER: Final = Topic(
         "outlets": fact("Outlets on the pump", kinds.COUNT),
         "outlets_flow": fact("Flow of all outlets on the pump", kinds.PUMP_FLOW),
         "outlets_short": fact("Outlets on the pump out of reach", kinds.COUNT),
+        "laid": fact("Courses laid", kinds.COUNT),
     },
     (
         Finding(

@@ -11,6 +11,8 @@ from basinbook.workbook.template.formulas import CLEAR_LENGTH, CLEAR_WIDTH, COMP
 _PREFORMED: Final = f'{lookup("Liners", "type", "Liner")}="preformed"'
 _FALLS: Final = ",".join(f'Spill_kind="{effect}"' for effect in FALLS)
 
+_LAID: Final = "N(Courses_laid)"
+
 
 def _of(table: str, key: str, chosen: str) -> str:
     """A value of a table's row, blank where the row has none or nothing is chosen."""
@@ -52,6 +54,7 @@ FACTS: Final[Mapping[str, Mapping[str, str]]] = {
         "courses_needed": "Qty_Courses_needed_for_the_water",
         "thin": "Qty_Thinnest_course_beside_a_thicker_one",
         "not_proved": "Qty_Layouts_not_proved",
+        "laid": _LAID,
     },
     "water": {
         "effect": "Outfit_effect",
@@ -79,6 +82,7 @@ FACTS: Final[Mapping[str, Mapping[str, str]]] = {
         "outlets": _number("Branch_count"),
         "outlets_flow": _number("Branch_total"),
         "outlets_short": _number("Branch_short"),
+        "laid": _LAID,
     },
     "loads": {
         "verdict": "LEFT(Load_verdict,400)",
