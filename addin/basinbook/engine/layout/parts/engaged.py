@@ -205,15 +205,26 @@ def keys(job: Job, wall: str) -> tuple[Key, ...]:
     return _keys(job, wall) if engaged_slots(job.spec) else ()
 
 
+def wall_column_courses(job: Job, slot: int) -> int:
+    """Return how many courses a column has that stands on, at or in a wall."""
+    name = f"wall_column_{slot}_courses"
+    courses = int(getattr(job.spec, name))
+    if not courses:
+        raise refuse(
+            name,
+            courses,
+            "type how many the column has, at least 1 (a blank counts as 0), or choose none for it",
+        )
+    return courses
+
+
 @lru_cache(maxsize=64)
 def _keys(job: Job, wall: str) -> tuple[Key, ...]:
     found = []
     for slot in engaged_slots(job.spec):
         if wall_of(getattr(job.spec, f"wall_column_{slot}")) != wall:
             continue
-        courses = int(getattr(job.spec, f"wall_column_{slot}_courses"))
-        if not courses:
-            raise refuse(f"wall_column_{slot}_courses", 0, "give at least 1, or no such column")
+        courses = wall_column_courses(job, slot)
         column = engaged(job, slot, "", courses)
         off = 0 if wall == SECOND_WALL else job.depth
         rows = tuple(_across(column, course) - off for course in range(column.tied))

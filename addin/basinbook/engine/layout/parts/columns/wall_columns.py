@@ -10,7 +10,7 @@ from basinbook.engine.layout.parts.columns.free import off_basin, off_second_wal
 from basinbook.engine.layout.parts.columns.pipe import ColumnPipe, column_pipe
 from basinbook.engine.layout.parts.columns.site import BOTH, ON_BACK, ON_SECOND, Site, check_free
 from basinbook.engine.layout.parts.columns.support import check_reach, ways_round
-from basinbook.engine.layout.parts.engaged import engaged
+from basinbook.engine.layout.parts.engaged import engaged, wall_column_courses
 from basinbook.engine.layout.parts.pinwheel import wall_pinwheel
 from basinbook.engine.layout.parts.second_wall import courses, space
 from basinbook.engine.layout.parts.standing_column import Standing
@@ -93,10 +93,7 @@ def _place(job: Job, slot: int) -> str:
 
 
 def _rows(job: Job, slot: int, place: str) -> int:
-    rows = int(getattr(job.spec, f"wall_column_{slot}_courses"))
-    if not rows and place != "none":
-        raise refuse(f"wall_column_{slot}_courses", 0, "give at least 1, or no such column")
-    return rows
+    return 0 if place == "none" else wall_column_courses(job, slot)
 
 
 def _check_place(job: Job, slot: int, place: str) -> None:
