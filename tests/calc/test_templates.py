@@ -27,15 +27,16 @@ Key = tuple[str, str]
 
 def differences(office: Office, expected: Mapping[Key, Any]) -> list[tuple[str, str, Any, Any]]:
     """Every cell that Calc shows otherwise than expected."""
-    found = []
-    for sheet in office.sheets():
-        for row, values in enumerate(office.values(sheet), start=1):
-            for column, value in enumerate(values, start=1):
-                cell = f"{get_column_letter(column)}{row}"
-                wanted = expected.get((sheet, cell))
-                if not same(value, wanted):
-                    found.append((sheet, cell, value, wanted))
-    return found
+    shown = {
+        (sheet, f"{get_column_letter(column)}{row}"): value
+        for sheet in office.sheets()
+        for row, column, value in office.filled(sheet)
+    }
+    return [
+        (*key, shown.get(key, ""), expected.get(key))
+        for key in sorted(shown.keys() | expected.keys())
+        if not same(shown.get(key, ""), expected.get(key))
+    ]
 
 
 def same(value: Any, wanted: Any) -> bool:

@@ -132,6 +132,15 @@ class Driver:
         cursor.gotoEndOfUsedArea(True)
         return [list(row) for row in cursor.DataArray]
 
+    def filled(self, sheet: str) -> list[list[Any]]:
+        """Row and column, numbered from 1, and value of each cell that shows something."""
+        return [
+            [row, column, value]
+            for row, values in enumerate(self.values(sheet), start=1)
+            for column, value in enumerate(values, start=1)
+            if value != ""
+        ]
+
     def errors(self, sheet: str) -> list[list[Any]]:
         """Address, formula and error code of each formula cell that shows an error."""
         sheet_object = self.document.Sheets.getByName(sheet)
