@@ -11,7 +11,7 @@ from basinbook.catalogue.joined import parted
 from basinbook.catalogue.model import Argument, Array, Cell, CellError, Function, Measure, Table
 from basinbook.engine import kinds
 from basinbook.engine.errors import InputError
-from basinbook.engine.kinds import RATIO, Kind
+from basinbook.engine.kinds import Kind
 from basinbook.units import check_system, from_si, line, one_unit, read, shown, shown_range, unit_of
 
 # Room for rounding where a limit is typed in another unit than the one it is held in.
@@ -238,8 +238,9 @@ def _in_range(argument: Argument, number: float, value: object, system: str) -> 
     # Each limit has its own room: that of a large upper one would let a zero past a small lower.
     if abs(number - within) > _SLACK * abs(within):
         allowed = f"allowed is {_allowed(argument, system)}"
-        if argument.kind is RATIO and high <= _SHARE and high < number <= 100.0 * high:
-            allowed += f"; {number:g}% is {number / 100.0:g}"
+        share = number / 100.0
+        if argument.kind is kinds.RATIO and low <= share <= high < number and high <= _SHARE:
+            allowed += f"; {number:g}% is {share:g}"
         raise InputError(argument.name, value, allowed)
     return within
 
