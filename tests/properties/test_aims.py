@@ -5,9 +5,13 @@ from __future__ import annotations
 import random
 from collections import Counter
 from fractions import Fraction
+from itertools import pairwise
+from typing import NamedTuple
 
 import pytest
 
+from basinbook.engine.layout.aims.chains import Cheapest, below_and_above, cheapest_chain
+from basinbook.engine.layout.aims.courses import PricedGraph
 from basinbook.engine.layout.aims.problem import Courses, Pricing, places_of
 from basinbook.engine.layout.aims.stock_prices import dual_feasible, ways_to_cut
 from basinbook.engine.layout.bond.alternating import Line, Rules, Span
@@ -89,3 +93,60 @@ def test_no_way_to_cut_a_block_holds_more_than_its_price() -> None:
         for prices in dual_feasible(sizes, capacity):
             worth = (sum(n * p for n, p in zip(way, prices, strict=True)) for way in ways)
             assert max(worth) <= Fraction(1)
+
+
+@pytest.mark.parametrize("seed", [2, 5])
+def test_a_bound_on_a_chain_holds_wherever_its_search_ends(seed: int) -> None:
+    """Also in the middle of putting courses together, when no chain is found any more."""
+    source, dearer = random.Random(seed), 0
+    for _ in range(60):
+        rules = _rules(source, bool(seed % 2))
+        wall = _wall(source, rules)
+        group = Group((wall,), ((0,),))
+        courses = Courses([group], places_of([group], rules), rules)
+        pricing = Pricing(courses, {step: 3 + min(abs(step), 7) for step in courses.steps()})
+        chain = _Chain.of(pricing, wall)
+        if chain is None:
+            continue
+        whole = chain.cheapest(_MANY)
+        if whole.cost == chain.paired:
+            # What pairs of courses cost is known beforehand.
+            continue
+        dearer += 1
+        assert whole.bound == whole.cost
+        assert all(chain.cheapest(steps).bound <= whole.cost for steps in range(0, 3_000, 7))
+    assert dearer > 0
+
+
+_MANY = 10_000_000
+
+
+class _Chain(NamedTuple):
+    """The courses of a wall at prices; paired: what they cost at least by pairs of neighbours."""
+
+    courses: list[PricedGraph]
+    together: list[int]
+    paired: int
+    dearest: int
+    offset: int
+
+    @staticmethod
+    def of(pricing: Pricing, wall: Wall) -> _Chain | None:
+        """Return the courses of a wall; None where two of them have no bond."""
+        budget = Budget(_MANY)
+        courses = [pricing.graph(line) for line in wall.lines]
+        pairs = [pricing.pair(budget, *two, (1, 1)) for two in pairwise(wall.lines)]
+        there = [one for one in courses if one is not None]
+        cost = [pair.cost for pair in pairs if pair is not None]
+        if len(there) < len(courses) or len(cost) < len(pairs):
+            return None
+        paired = below_and_above([one.ahead[0] for one in there], cost)[-1][0]
+        dearest = max(pricing.prices.values())
+        return _Chain(there, cost, paired, dearest, pricing.courses.rules.offset)
+
+    def cheapest(self, steps: int) -> Cheapest:
+        """Return the cheapest chain found in so many steps."""
+        weights, budget = [1] * len(self.courses), Budget(steps)
+        return cheapest_chain(
+            budget, self.courses, weights, self.together, self.dearest, self.offset
+        )

@@ -325,6 +325,27 @@ def test_the_first_block_across_the_wall_is_the_one_asked_for(first: str, x: flo
     assert inches(across.box.x) == x
 
 
+@pytest.mark.parametrize("aim", ["blocks", "lengths"])
+@pytest.mark.parametrize(("long", "at"), [(50, 14), (53, 14), (53, 23), (46, 26)])
+def test_blank_the_first_block_that_is_better_in_the_aim_is_taken(
+    aim: str, long: float, at: float
+) -> None:
+    """Also where the other leaves fewer cuts, and nothing better than either is proved."""
+    spec = BasinSpec(
+        long * INCH, 22 * INCH, 12 * INCH, 4 * INCH, 8 * INCH, courses=3, water_depth=0.05,
+        freeboard=0.0, joint_offset=2 * INCH, wall_column_1="in back wall",
+        wall_column_1_at=at * INCH, wall_column_1_courses=4, aim=aim,
+    )  # fmt: skip
+    taken = count_cuts(spec)
+    both = [
+        count_cuts(replace(spec, wall_column_first=first))
+        for first in ("left block", "right block")
+    ]
+    least = min(getattr(one, aim) for one in both)
+    assert getattr(taken, aim) == least
+    assert taken.proved == all(one.proved for one in both)
+
+
 def test_blank_the_better_first_block_is_taken() -> None:
     for change in ({}, {"wall_column_1_at": 30 * INCH}, {"wall_column_1_at": 26.5 * INCH}):
         both = [

@@ -161,3 +161,15 @@ def test_what_stands_is_priced_and_ordered_as_before(laid: int) -> None:
     again = solve(replace(spec, laid_courses=laid, broken="1/1"))
     assert needed(again) == needed(planned) + 1
     assert ITEMS[still].measure(again) == ITEMS[still].measure(built) + 1
+
+
+@pytest.mark.parametrize("aim", ["blocks", "lengths"])
+def test_on_what_stands_nothing_is_proved_but_the_fewest_cuts(aim: str) -> None:
+    """What is still to lay has the fewest cuts found, whatever is aimed at."""
+    spec = replace(PLANNED, opening_width=0.0, aim=aim, laid_courses=1)
+    assert solve(spec).least
+    longer = replace(spec, laid_length=PLANNED.inside_length + 0.25 * INCH)
+    built = solve(longer)
+    assert not built.least
+    assert any(note.startswith("Not proved to ") for note in built.advice)
+    assert solve(replace(longer, aim="cuts")).least

@@ -105,7 +105,7 @@ class ColumnSpec:
         WALL_COLUMN,
         "Columns in walls begin with",
         "Which block of course 1 reaches into the wall, left as its positions count; blank for "
-        "the one with the fewest cuts",
+        "the one that is best in the aim",
         FIRST_BLOCKS,
         when=("Wall_column_1 or Wall_column_2 or Wall_column_3",),
     )

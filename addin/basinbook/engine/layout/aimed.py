@@ -123,6 +123,29 @@ def aimed(
     return Chosen(*best, proved)
 
 
+def aim_value(
+    budget: Budget,
+    work: Job,
+    walls: Walls,
+    second: SecondWall | None,
+    of_columns: Sequence[Placed],
+) -> int:
+    """Return what walls come to in what is aimed at: of cost in parts of money."""
+    counted = wall_pieces_counted(work, walls, second)
+    cut = counted.cut
+    if work.spec.aim == CUTS:
+        return len(cut)
+    if work.spec.aim == LENGTHS:
+        return len(set(cut))
+    worth, kerf = _worth(work.spec), ticks(work.spec.kerf)
+    bars = fewest_stock(budget, cut, work.block.length, kerf).bars if cut else ()
+    return (
+        worth.block * (len(of_columns) + counted.whole + len(bars))
+        + worth.whole * counted.whole
+        + worth.cut * len(cut)
+    )
+
+
 class _Found(NamedTuple):
     """Walls better than those at hand, None for none; what they come to, and a bound on it."""
 
@@ -142,18 +165,7 @@ class _Search(NamedTuple):
 
     def value(self, both: Both) -> int:
         """Return what walls come to in what is aimed at."""
-        work, columns = self.job, len(self.of_columns)
-        counted = wall_pieces_counted(work, *both)
-        if work.spec.aim == LENGTHS:
-            return len(set(counted.cut))
-        cut, worth = counted.cut, _worth(work.spec)
-        kerf = ticks(work.spec.kerf)
-        bars = fewest_stock(self.budget, cut, work.block.length, kerf).bars if cut else ()
-        return (
-            worth.block * (columns + counted.whole + len(bars))
-            + worth.whole * counted.whole
-            + worth.cut * len(cut)
-        )
+        return aim_value(self.budget, self.job, *both, self.of_columns)
 
     def groups(self, second: bool, of_second: Tails = (), of_back: Tails = ()) -> list[Group]:
         """Return the walls as they are to be filled.

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Final
 
 from basinbook.engine.errors import InputError
-from basinbook.engine.layout.aimed import aimed, wall_pieces_counted
+from basinbook.engine.layout.aimed import aim_value, aimed, wall_pieces_counted
 from basinbook.engine.layout.budget import LAYOUT_STEPS, Budget
 from basinbook.engine.layout.capping import capped, overhang_open
 from basinbook.engine.layout.checked_inputs import BACK, Job, job
@@ -129,24 +130,35 @@ def _begun(spec: BasinSpec) -> list[BasinSpec]:
 
 
 def _either_way(budget: Budget, spec: BasinSpec, ways: Sequence[BasinSpec], hints: bool) -> Plan:
-    """Return the plan with columns in walls begun with the block that leaves the fewest cuts."""
-    best: tuple[int, Plan] | None = None
+    """Return the plan with columns in walls begun with the block that is best in the aim.
+
+    Of ways as good as another the one that leaves fewer cuts.
+    """
+    best: tuple[tuple[int, int], Plan] | None = None
     sure = True
     for way in ways:
-        try:
-            with budget.part(_BOND_STEPS // 3):
-                plan = _solved(budget, way, False, True)
-        except InputError:
-            sure = sure and not budget.ended
+        with budget.part(_BOND_STEPS // 3):
+            plan, whole = budget.nothing_left_out(partial(_solved_or_none, budget, way))
+        if plan is None:
+            sure = sure and whole
             continue
-        cuts = len(wall_pieces_counted(plan.job, plan.walls, plan.second)[1])
+        of_columns = column_blocks(plan.job, plan.columns)
+        value = aim_value(budget, plan.job, plan.walls, plan.second, of_columns)
+        cuts = len(wall_pieces_counted(plan.job, plan.walls, plan.second).cut)
         sure = sure and plan.least
-        if best is None or cuts < best[0]:
-            best = cuts, plan
+        if best is None or (value, cuts) < best[0]:
+            best = (value, cuts), plan
     if best is None:
         # Neither works: what is said of the first is as good as of the other. A hint is for both.
         return _solved(budget, spec, hints, True)
     return replace(best[1], least=sure)
+
+
+def _solved_or_none(budget: Budget, spec: BasinSpec) -> Plan | None:
+    try:
+        return _solved(budget, spec, False, True)
+    except InputError:
+        return None
 
 
 def _solved(budget: Budget, spec: BasinSpec, hints: bool, moved_surely: bool) -> Plan:
@@ -202,6 +214,8 @@ def _on_what_stands(budget: Budget, plan: Plan, stands: Measured) -> Plan:
         second, behind = behind_it.second, behind_it.gaps
         proved = proved and behind_it.proved
     caps = cap_sizes(work)
+    # What is set out anew has the fewest cuts found, whatever is aimed at.
+    in_aim = before.spec.aim == CUTS or (found.walls, second) == (plan.walls, plan.second)
     return replace(
         plan,
         job=work,
@@ -211,7 +225,7 @@ def _on_what_stands(budget: Budget, plan: Plan, stands: Measured) -> Plan:
         walls=found.walls,
         second=second,
         columns=stand(Site(work, caps, found.gaps[BACK], behind), found.walls, second),
-        least=proved and found.proved,
+        least=proved and found.proved and in_aim,
     )
 
 

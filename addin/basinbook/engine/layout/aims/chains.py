@@ -219,6 +219,9 @@ def cheapest_chain(
         if budget.ended or any(row is None for row in rows):
             break
         found = cheapest_link(budget, [row for row in rows if row is not None], weights)
+        if found is None and budget.ended:
+            # Not looked at to the end: there may be a chain within the limit.
+            break
         if found is not None and (best is None or found.cost < best.cost):
             best = found
         if best is not None and best.cost <= limit:

@@ -361,7 +361,7 @@ def fewest(
         if best is not None and (best.proved or depth >= needed):
             return best._replace(proved=True)
         if depth >= min(needed, _DEEPEST if best else _DEEPEST_EMPTY):
-            budget.doubtful = best is None and depth < needed
+            budget.doubtful = best is None and (depth < needed or not sure)
             return best
         depth = min(needed, _DEEPEST) if best else depth + 1
 

@@ -72,7 +72,9 @@ def solve_both(
                     found = both
                 if _total(found) == alone or budget.ended:
                     break
-    if found is None or (_total(found) == alone and not ruled):
+    # Walls by themselves that are not proved are no bound.
+    least = all(chain.proved for chain in (*free, *second.chains.values()))
+    if found is None or (_total(found) == alone and least and not ruled):
         return found
     return _not_proved(found)
 
