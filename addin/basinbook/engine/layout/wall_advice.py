@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from operator import itemgetter
 from typing import Final, NamedTuple
 
@@ -155,18 +155,26 @@ def _laid_out(spec: BasinSpec, sizes: tuple[BlockSize, ...]) -> _Found:
     found, sure = [], True
     for size, wall in _walls(job(spec), sizes):
         with budget.part(_STEPS_A_CHOICE):
-            try:
-                _check_openings(wall)
-                built = _plain(wall.spec)
-                counted = count_cuts(built, budget, hints=False)
-            except InputError:
-                counted = None
+            built, whole = budget.nothing_left_out(partial(_counted, budget, wall))
             # What was cut short might come out otherwise when it is really laid out.
             if budget.ended:
-                counted, sure = None, False
-        if counted is not None:
-            found.append(_Tried(size, built.courses, metres(wall.top), counted, built))
+                built = None
+        if built is None:
+            sure = sure and whole
+            continue
+        plain, counted = built
+        found.append(_Tried(size, plain.courses, metres(wall.top), counted, plain))
     return _Found(tuple(found), sure)
+
+
+def _counted(budget: Budget, wall: Job) -> tuple[BasinSpec, Counted] | None:
+    """Return what is laid out of a wall, and what it comes to; None where it can't be built."""
+    try:
+        _check_openings(wall)
+        built = _plain(wall.spec)
+        return built, count_cuts(built, budget, hints=False)
+    except InputError:
+        return None
 
 
 def _plain(spec: BasinSpec) -> BasinSpec:
