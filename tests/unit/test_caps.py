@@ -10,10 +10,14 @@ from basinbook import catalogue
 from basinbook.drawings.pieces import label, symbols
 from basinbook.engine.errors import InputError
 from basinbook.engine.inspections import inspections
+from basinbook.engine.layout.budget import Budget
+from basinbook.engine.layout.capping import capped
 from basinbook.engine.layout.model import Layout, Piece
+from basinbook.engine.layout.planning import planned
 from basinbook.engine.layout.results.cap_joints import cap_joints
 from basinbook.engine.layout.results.strips import overhangs
 from basinbook.engine.layout.solver import solve
+from basinbook.engine.layout.ticks import metres
 from basinbook.engine.outfit import Outfit
 from basinbook.engine.spec import (
     CAP_GAPS,
@@ -139,6 +143,28 @@ def test_the_row_may_stop_at_the_gap() -> None:
         piece.box.x + piece.box.dx <= 27.5 * INCH + 1e-9 or piece.box.x >= 36.5 * INCH - 1e-9
         for piece in pieces
     )
+
+
+@pytest.mark.parametrize("joints", CAP_JOINTS[:2])
+def test_the_row_stops_at_the_gap_where_the_search_ends_too(joints: str) -> None:
+    """Without a step left for the caps, each part of the row is filled by itself."""
+    plan = planned(Budget(), replace(BEHIND, cap_gaps=OPEN, cap_joints=joints))
+    steps_left = Budget(0)
+    assert plan.caps is not None
+    laid = capped(steps_left, plan.job, plan.caps, plan.gaps, plan.behind, ())
+    assert steps_left.ended
+    assert laid is not None
+    pieces = [(metres(p.x) / INCH, p.length) for p in laid.pieces if p.part == "second wall"]
+    assert sorted(round(metres(long) / INCH, 6) for _, long in pieces) == [13.5, 13.5, 16.0, 16.0]
+    for low, long in pieces:
+        high = low + metres(long) / INCH
+        assert high <= 27.5 + 1e-6 or low >= 36.5 - 1e-6
+
+
+def test_joints_that_are_always_to_keep_apart_are_refused_where_the_search_ends() -> None:
+    plan = planned(Budget(), replace(BASIN, cap_joints=APART))
+    with pytest.raises(InputError, match="no layout found in the limit of search keeps every cap"):
+        capped(Budget(0), plan.job, plan.caps, plan.gaps, plan.behind, ())
 
 
 def test_a_cap_bridges_an_opening_in_the_top_course() -> None:

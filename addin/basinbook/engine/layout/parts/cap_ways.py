@@ -24,6 +24,7 @@ Joints = Mapping[str, tuple[int, ...]]
 """Middles of the joints of the top course by wall, doubled, from the outside corner [ticks]."""
 
 NO_JOINTS: Final[Joints] = {}
+FOUND: Final = "was found in the limit of search"
 AS_THEY_FALL, ONE_CAP, LEFT_OPEN = CAP_GAPS
 _ON_SHORT_EDGE: Final = CAP_SHORT_EDGES[1]
 
@@ -46,12 +47,16 @@ def inside(job: Job, caps: CapSizes, wall: int) -> int:
     return (job.length if wall in (FRONT, BACK) else job.width) - 2 * caps.inner
 
 
-def too_short(caps: CapSizes) -> InputError:
-    """Return the error for caps that can't be laid round the basin."""
+def too_short(caps: CapSizes, sure: bool = True) -> InputError:
+    """Return the error for caps that can't be laid round the basin.
+
+    sure: whether that is so, or only none was found before the budget's end.
+    """
+    none = "the caps can't be laid" if sure else f"no layout of the caps {FOUND}"
     return refuse(
         "cap_length",
         text(caps.rules.length),
-        f"the caps can't be laid without a piece shorter than {text(caps.rules.shortest)}; "
+        f"{none} without a piece shorter than {text(caps.rules.shortest)}; "
         "change the cap length or the shortest piece",
     )
 

@@ -15,6 +15,7 @@ from basinbook.engine.layout.model import FLAT
 from basinbook.engine.layout.parts.cap_runs import Laid, Run
 from basinbook.engine.layout.parts.cap_ways import (
     AS_THEY_FALL,
+    FOUND,
     NO_JOINTS,
     ONE_CAP,
     Best,
@@ -116,7 +117,7 @@ def _laid(
         parts.append(
             _row_asked(budget, job, caps, runs[1])
             if asked or barred(runs[1]) or runs[1].broken or len(runs[1].runs) > 1
-            else _row_falling(budget, job, caps)
+            else _row_falling(budget, job, caps, runs[1])
         )
     pieces = [
         piece._replace(loose=_loose(job, piece, gaps)) for part in parts for piece in part.pieces
@@ -169,7 +170,7 @@ def _ring_asked(budget: Budget, job: Job, caps: CapSizes, runs: Round) -> _Part:
 def _row_asked(budget: Budget, job: Job, caps: CapSizes, runs: Round) -> _Part:
     best = _best(budget, job, caps, runs)
     if best is None:
-        return _row_falling(budget, job, caps)._replace(over_proved=False)
+        return _row_falling(budget, job, caps, runs)._replace(over_proved=False)
     pieces = [
         _row_box(job, caps, piece.at, piece.length, piece.whole)
         for run, laid in best.runs
@@ -185,25 +186,26 @@ def _best(budget: Budget, job: Job, caps: CapSizes, runs: Round) -> Best | None:
     if looked.best is not None:
         return looked.best
     free = best_way(budget, runs, caps.rules, False) if apart else looked
-    if apart and free.best is not None:
+    if apart and (free.best is not None or not free.whole_search):
         none = "no layout" if looked.whole_search else "no layout found in the limit of search"
+        leaves = f"leaves {free.best.over} over one" if free.best else "leaves some over one"
         raise refuse(
             "cap_joints",
             APART,
-            f"{none} keeps every cap joint off the joints "
-            f"below; {APART_FREE!r} leaves {free.best.over} over one; or give a range for the "
-            "overhang, or another cap length",
+            f"{none} keeps every cap joint off the joints below; {APART_FREE!r} {leaves}; or give "
+            "a range for the overhang, or another cap length",
         )
     if not free.whole_search and not barred(runs) and not runs.broken:
         return None
     if barred(runs):
+        none = "bridges" if free.whole_search else f"{FOUND} that bridges"
         raise refuse(
             "cap_gaps",
             ONE_CAP,
-            "no row of caps bridges the gap without a joint over it and without a piece shorter "
+            f"no row of caps {none} the gap without a joint over it and without a piece shorter "
             f"than {text(caps.rules.shortest)}; choose {AS_THEY_FALL!r}, or move the gap",
         )
-    raise too_short(caps)
+    raise too_short(caps, free.whole_search)
 
 
 def _price(
@@ -282,7 +284,7 @@ def _butted(budget: Budget, job: Job, caps: CapSizes) -> tuple[dict[int, list[_C
     runs = [_run(job, caps, wall, owns) for wall in range(4) for owns in OWNS]
     best = fewest_cuts(budget, runs, CORNER_WAYS, caps.rules).ways
     if not best:
-        raise too_short(caps)
+        raise too_short(caps, not budget.ended)
     tidiest = min(best, key=_tidiness)
     laid = {
         wall: [
@@ -374,21 +376,22 @@ def _ring_box(job: Job, caps: CapSizes, wall: int, cap: _Cap) -> Placed:
     )
 
 
-def _row_falling(budget: Budget, job: Job, caps: CapSizes) -> _Part:
-    """Return the straight row of caps over the second wall, its joints as they fall."""
-    start, end = -caps.row, job.outside_length + caps.row
-    chain = fill(budget, Wall((Line((Span(start, end),)),), start + end), caps.rules)
-    if chain is None:
-        raise refuse(
-            "cap_length",
-            text(caps.rules.length),
-            f"caps over the second wall need a piece shorter than {text(caps.rules.shortest)}; "
-            "change the cap length or the shortest piece",
-        )
-    return _Part(
-        [_row_box(job, caps, piece.at, piece.length, piece.whole) for piece in chain.courses[0]],
-        chain.proved,
-    )
+def _row_falling(budget: Budget, job: Job, caps: CapSizes, runs: Round) -> _Part:
+    """Return the row of caps over the second wall, the joints of its runs as they fall."""
+    pieces, proved = list[Placed](), True
+    for run in runs.runs:
+        line = Line((Span(run.start, run.end),))
+        chain = fill(budget, Wall((line,), run.start + run.end), caps.rules)
+        if chain is None:
+            raise refuse(
+                "cap_length",
+                text(caps.rules.length),
+                "caps over the second wall need a piece shorter than "
+                f"{text(caps.rules.shortest)}; change the cap length or the shortest piece",
+            )
+        pieces += [_row_box(job, caps, at, long, whole) for at, long, whole, *_ in chain.courses[0]]
+        proved = proved and chain.proved
+    return _Part(pieces, proved)
 
 
 def _row_box(job: Job, caps: CapSizes, at: int, length: int, whole: bool) -> Placed:
