@@ -72,6 +72,14 @@ def test_no_other_inside_size_is_advised_where_walls_stand(
     assert not any(word in told[1] for word in sizes), told
 
 
+def test_only_glue_still_to_come_is_advised_where_walls_stand(demo: Edited) -> None:
+    for laid, change in ((0, "a thicker block gives more"), (1, "corner still to lay")):
+        cells = demo.cells({**PAIRS["look closer at the loads"].has, "Courses_laid": laid})
+        lines = found_lines(demo.named(demo.whole(cells, LIST)), demo.path)
+        (told,) = [line for line in lines if line.name == "look closer at the loads"]
+        assert told.change.endswith(change)
+
+
 @pytest.mark.parametrize("name", ["liner size", "heavy pieces", "old prices"])
 def test_the_command_lists_what_an_edit_in_memory_finds(
     name: str, demo: Edited, tmp_path: Path, capsys: pytest.CaptureFixture[str]

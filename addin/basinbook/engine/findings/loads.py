@@ -50,7 +50,11 @@ def _closer(facts: Facts) -> Found | None:
         Phrase("Loads have less in hand than is commonly built"),
         reasons,
         Phrase(""),
-        Phrase("Glue more of every bed and corner; a thicker block gives more"),
+        Phrase(
+            "Glue more of every bed and corner still to lay"
+            if facts.stands
+            else "Glue more of every bed and corner; a thicker block gives more"
+        ),
     )
 
 
@@ -122,6 +126,7 @@ LOADS: Final = Topic(
         "cap_limit": fact("Limit for a cap", kinds.MASS),
         "column_cap_limit": fact("Limit for a column cap", kinds.MASS),
         "missing_weight": fact("Missing weight", kinds.TEXT),
+        "laid": fact("Courses laid", kinds.COUNT),
     },
     (
         Finding(

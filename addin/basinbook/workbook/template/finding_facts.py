@@ -93,6 +93,7 @@ FACTS: Final[Mapping[str, Mapping[str, str]]] = {
         "cap_limit": _number("Lift_limit_caps"),
         "column_cap_limit": _number("Lift_limit_column_caps"),
         "missing_weight": "LEFT(Missing_weight,400)",
+        "laid": _LAID,
     },
     "money": {
         "missing_price": f'IF(Missing_price<>"",LEFT(Missing_price,400),'
