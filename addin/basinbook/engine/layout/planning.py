@@ -185,10 +185,12 @@ def _solved(budget: Budget, spec: BasinSpec, hints: bool, moved_surely: bool) ->
         if second is None:
             moved = _moved(budget, work, True, hints, sure)
             return _solved(budget, moved.spec, hints, moved_surely and sure and moved.sure)
+    sure = True
     with budget.part(_WALL_STEPS):
         if not first_clash(work, gaps):
-            both = solve_both(budget, work, gaps, behind, second)
-        sure = not budget.ended
+            both, sure = budget.nothing_left_out(
+                lambda: solve_both(budget, work, gaps, behind, second)
+            )
     if both is None:
         moved = _moved(budget, work, False, hints, sure)
         return _solved(budget, moved.spec, hints, moved_surely and sure and moved.sure)

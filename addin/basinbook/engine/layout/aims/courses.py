@@ -15,6 +15,7 @@ from basinbook.engine.layout.bond.alternating import (
     Line,
     Rules,
     by_phase,
+    could_bear,
     spread,
     starts,
 )
@@ -62,10 +63,8 @@ def course_graph(line: Line, phases: tuple[int, ...], rules: Rules) -> Graph | N
     Where turned blocks must lie in some stretches, a place is a place with the number of those
     that have one so far.
     """
-    for low, _ in line.bridges:
-        bearing = low - rules.offset
-        if not any(span.start <= bearing < span.end for span in line.spans):
-            return None
+    if not could_bear(line, rules):
+        return None
     out: dict[_Place, list[tuple[_Place, int]]] = {}
     counts: dict[_Place, bool] = {}
     ask = [_Place(0, line.spans[0].start - rules.joint, 0)]

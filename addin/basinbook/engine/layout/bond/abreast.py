@@ -16,6 +16,7 @@ from basinbook.engine.layout.bond.alternating import (
     Steps,
     anchors,
     by_phase,
+    could_bear,
     phases_of,
     starts,
 )
@@ -53,6 +54,8 @@ def filled_abreast(
     places = _places(lines)
     leaves = _leaves(lines, places)
     courses = _courses(lines, places, leaves)
+    if not all(could_bear(course.line, rules) for course in courses):
+        return None
     least = sum(course.weight * _need(course.line, 0, None, rules) for course in courses)
     # The first course stands for those filled as it is: these keep clear of what stands too.
     under = dict.fromkeys(leaves[0], standing)

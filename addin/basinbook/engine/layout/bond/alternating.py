@@ -136,6 +136,17 @@ def starts(span: Span, rules: Rules, step: int) -> bool:
     return long >= span.first and span.begin in (0, long)
 
 
+def could_bear(line: Line, rules: Rules) -> bool:
+    """Return whether a course of one leaf has a place left of each gap below for a block to bear.
+
+    Not where it begins or ends, or is open, less than the bearing before the gap.
+    """
+    return all(
+        any(span.start <= low - rules.offset < span.end for span in line.spans)
+        for low, _ in line.bridges
+    )
+
+
 def spread(span: Span, rules: Rules) -> Steps | None:
     """Return whole blocks with all joints between them widened alike, where these fill a span."""
     if not span.slack:
