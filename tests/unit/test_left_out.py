@@ -13,7 +13,7 @@ from basinbook.engine.layout.budget import Budget, remembered
 from basinbook.engine.layout.checked_inputs import job
 from basinbook.engine.layout.parts.openings import basin_gaps
 from basinbook.engine.layout.parts.walls import basin_group
-from basinbook.engine.layout.solver import as_built, solve
+from basinbook.engine.layout.solver import as_built, count_cuts, solve
 from basinbook.engine.spec import INCH, BasinSpec
 
 MM = 0.001
@@ -34,6 +34,25 @@ OPENING = BasinSpec(
     opening_course=1,
     opening_offset=126 * INCH,
 )
+# There is a layout, which few steps come to; many look for one with fewer cuts, and find none.
+MORTAR = BasinSpec(
+    inside_length=65 * INCH,
+    inside_width=126.875 * INCH,
+    block_length=18 * INCH,
+    block_height=4 * INCH,
+    block_depth=8 * INCH,
+    courses=8,
+    water_depth=22.1875 * INCH,
+    joint=0.375 * INCH,
+    joint_offset=6 * INCH,
+    shortest_piece=6 * INCH,
+    opening_width=2.4375 * INCH,
+    opening_course=6,
+    opening_offset=(65 - 2.4375) / 2 * INCH,
+)
+# By hand: a return of 105 mm that runs through is 295 mm, more than a block of 290. Its piece over
+# the corner is at least 190 mm, so that the other is at most 105; and it ends at least 72.5 mm
+# before that of the next course, at 105: it would be shorter than 36.25 mm.
 SECOND = BasinSpec(
     inside_length=3880 * MM,
     inside_width=2485 * MM,
@@ -114,6 +133,12 @@ def test_bond_that_nothing_was_left_out_for_does_not_exist() -> None:
         solve(none)
 
 
-def test_bond_that_was_not_sought_everywhere_was_only_not_found() -> None:
-    with pytest.raises(InputError, match="was found in the limit of search"):
+def test_bond_of_a_return_that_cannot_be_does_not_exist() -> None:
+    with pytest.raises(InputError, match="no bond of the second wall and its returns exists"):
         solve(SECOND)
+
+
+def test_bond_that_was_not_sought_everywhere_was_only_not_found() -> None:
+    assert count_cuts(as_built(MORTAR), Budget(30_000), hints=False).cuts
+    with pytest.raises(InputError, match="was found in the limit of search"):
+        solve(MORTAR)

@@ -19,7 +19,7 @@ _SHEET: Final = {"Liners_type": "sheet", "Liners_roll": 240}
 _LONG_SEARCH: Final = {
     **_SHEET, "Inside_length": "66 1/2", "Inside_width": "110 1/2", "Courses": 12,
     "Shortest_piece": "1 1/4", "Pipe_opening": "7 1/4", "Pipe_opening_course": 2,
-    "Pipe_opening_position": 8, "Second_wall": "no", "Access_gap": 0, "Columns": 0,
+    "Pipe_opening_position": 8.25, "Second_wall": "no", "Access_gap": 0, "Columns": 0,
 }  # fmt: skip
 
 _TWO_OUTLETS: Final = {

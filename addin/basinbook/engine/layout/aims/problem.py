@@ -22,10 +22,9 @@ from basinbook.engine.layout.aims.courses import (
 )
 from basinbook.engine.layout.aims.pairs import Walks, cheapest_alone, cheapest_pair
 from basinbook.engine.layout.aims.rolling import rolled
-from basinbook.engine.layout.bond.alternating import Line, Rules, Steps, anchors, phases_of
+from basinbook.engine.layout.bond.alternating import Line, Rules, Steps, anchors, grain, phases_of
 from basinbook.engine.layout.bond.corner_choice import Group
 from basinbook.engine.layout.bond.whole_wall import Wall
-from basinbook.engine.layout.bond.with_turned import grain
 from basinbook.engine.layout.budget import Budget
 
 # Of the lattice, and of the sums from each fixed point: more take too long.

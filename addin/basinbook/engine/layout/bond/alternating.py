@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from itertools import accumulate
+from math import gcd
 from typing import Final, NamedTuple
 
 from basinbook.engine.layout.budget import Budget, remembered
@@ -101,6 +102,8 @@ class Pair(NamedTuple):
 
 GIVEN_UP: Final = -1
 _MOST_STEPS: Final = 100_000
+_STEPS_OF_A_PROOF: Final = 4_000
+_MOST_PHASES: Final = 64
 _TRIED_IN_A_STEP: Final = 8
 _SORTED_IN_A_STEP: Final = 16
 _DEEPEST: Final = 6
@@ -215,6 +218,24 @@ def phases_of(fixed: Iterable[int], rules: Rules, depth: int) -> tuple[int, ...]
         for k in range(depth + 1 - i)
     }
     return tuple(sorted(found))
+
+
+def grain(rules: Rules) -> int:
+    """Return the largest length that all pieces and joint offsets are whole multiples of."""
+    found = gcd(rules.pitch, rules.least, rules.offset)
+    return gcd(found, rules.across) if rules.turned else found
+
+
+def closed_phases(fixed: Iterable[int], rules: Rules) -> tuple[int, ...] | None:
+    """Return the phases that shortest pieces, joint offsets and turned blocks lead to.
+
+    None where that doesn't come back to where it began soon enough.
+    """
+    pitch, step = rules.pitch, grain(rules)
+    if pitch // step > _MOST_PHASES:
+        return None
+    found = {(anchor + turn) % pitch for anchor in fixed for turn in range(0, pitch, step)}
+    return tuple(sorted(found)) if len(found) <= _MOST_PHASES else None
 
 
 # The courses of a wall are filled from the same phases many times.
@@ -372,9 +393,24 @@ def fewest(
         if best is not None and (best.proved or depth >= needed):
             return best._replace(proved=True)
         if depth >= min(needed, _DEEPEST if best else _DEEPEST_EMPTY):
-            budget.doubtful = best is None and (depth < needed or not sure)
+            budget.doubtful = best is None and not (
+                sure and (depth >= needed or _no_pair(spans, weights, rules, every))
+            )
             return best
         depth = min(needed, _DEEPEST) if best else depth + 1
+
+
+def _no_pair(spans: tuple[Span, Span], weights: tuple[int, int], rules: Rules, limit: int) -> bool:
+    """Return whether spans have no filling in bond wherever joints may be; False for not known.
+
+    Steps of its own, so that what is found elsewhere stays the same.
+    """
+    closed = closed_phases(anchors([Line(spans)], rules), rules)
+    if closed is None:
+        return False
+    choices = by_phase(closed, rules)
+    found = search(spans, weights, (choices, choices), rules, limit, Budget(_STEPS_OF_A_PROOF))
+    return isinstance(found, int) and found != GIVEN_UP
 
 
 def _last_try(

@@ -17,6 +17,7 @@ from basinbook.engine.layout.bond.alternating import (
     Steps,
     anchors,
     by_phase,
+    closed_phases,
     joints,
     phases_of,
     spread,
@@ -25,10 +26,7 @@ from basinbook.engine.layout.bond.alternating import (
 )
 from basinbook.engine.layout.bond.tie_breaks import asymmetry, orders
 from basinbook.engine.layout.bond.turned_fillings import fillings_with_turned
-from basinbook.engine.layout.bond.with_turned import (
-    closed_phases,
-    with_turns,
-)
+from basinbook.engine.layout.bond.with_turned import with_turns
 from basinbook.engine.layout.budget import Budget, remembered
 
 _MOST_FILLINGS: Final = 6_000

@@ -8,7 +8,7 @@ two stretchers fill the length of several turned blocks.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from heapq import heappop, heappush
 from math import gcd
@@ -23,6 +23,7 @@ from basinbook.engine.layout.bond.alternating import (
     Span,
     anchors,
     by_phase,
+    closed_phases,
     least_cuts,
     most_free,
     phases_of,
@@ -33,7 +34,6 @@ from basinbook.engine.layout.budget import Budget, remembered
 CUT: Final = 1 << 16
 """Cost of a cut; that of a turned block is 1, and no course has so many."""
 
-_MOST_PHASES: Final = 64
 _MOST_TRIED: Final = 400
 _DEEPEST: Final = 3
 _MOST_STEPS: Final = 100_000
@@ -122,24 +122,6 @@ def fewest_from(span: Span, at: int, rules: Rules) -> int:
     if not span.turned or not rules.turned:
         return least_cuts(span.end - at, rules)
     return needs_of(span, rules)[at] // CUT
-
-
-def grain(rules: Rules) -> int:
-    """Return the largest length that all pieces and joint offsets are whole multiples of."""
-    found = gcd(rules.pitch, rules.least, rules.offset)
-    return gcd(found, rules.across) if rules.turned else found
-
-
-def closed_phases(fixed: Iterable[int], rules: Rules) -> tuple[int, ...] | None:
-    """Return the phases that shortest pieces, joint offsets and turned blocks lead to.
-
-    None where that doesn't come back to where it began soon enough.
-    """
-    pitch, step = rules.pitch, grain(rules)
-    if pitch // step > _MOST_PHASES:
-        return None
-    found = {(anchor + turn) % pitch for anchor in fixed for turn in range(0, pitch, step)}
-    return tuple(sorted(found)) if len(found) <= _MOST_PHASES else None
 
 
 def with_turns(
