@@ -123,15 +123,8 @@ def aimed(
     return Chosen(*best, proved)
 
 
-def aim_value(
-    budget: Budget,
-    work: Job,
-    walls: Walls,
-    second: SecondWall | None,
-    of_columns: Sequence[Placed],
-) -> int:
-    """Return what walls come to in what is aimed at: of cost in parts of money."""
-    counted = wall_pieces_counted(work, walls, second)
+def aim_value(budget: Budget, work: Job, counted: Pieces, of_columns: Sequence[Placed]) -> int:
+    """Return what pieces of walls come to in what is aimed at: of cost in parts of money."""
     cut = counted.cut
     if work.spec.aim == CUTS:
         return len(cut)
@@ -165,7 +158,8 @@ class _Search(NamedTuple):
 
     def value(self, both: Both) -> int:
         """Return what walls come to in what is aimed at."""
-        return aim_value(self.budget, self.job, *both, self.of_columns)
+        counted = wall_pieces_counted(self.job, *both)
+        return aim_value(self.budget, self.job, counted, self.of_columns)
 
     def groups(self, second: bool, of_second: Tails = (), of_back: Tails = ()) -> list[Group]:
         """Return the walls as they are to be filled.

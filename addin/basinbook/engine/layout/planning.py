@@ -142,12 +142,12 @@ def _either_way(budget: Budget, spec: BasinSpec, ways: Sequence[BasinSpec], hint
         if plan is None:
             sure = sure and whole
             continue
+        counted = wall_pieces_counted(plan.job, plan.walls, plan.second)
         of_columns = column_blocks(plan.job, plan.columns)
-        value = aim_value(budget, plan.job, plan.walls, plan.second, of_columns)
-        cuts = len(wall_pieces_counted(plan.job, plan.walls, plan.second).cut)
+        rank = aim_value(budget, plan.job, counted, of_columns), len(counted.cut)
         sure = sure and plan.least
-        if best is None or (value, cuts) < best[0]:
-            best = (value, cuts), plan
+        if best is None or rank < best[0]:
+            best = rank, plan
     if best is None:
         # Neither works: what is said of the first is as good as of the other. A hint is for both.
         return _solved(budget, spec, hints, True)
